@@ -1,0 +1,424 @@
+"""Nouns of the job: drawing, outline, piece, block, layout, pass, plan.
+
+All frozen: to change one, make a new one (`dataclasses.replace`). All sizes in mm.
+Geometry is shapely's, y up, outer rings counter-clockwise, holes clockwise, looked
+at from the front face (docs/conventions.md). A value that two stages share stands
+here; a value that only one stage needs stands with that stage.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from shapely import LineString, Polygon
+
+from wirepath.units import Count, LengthMm, LengthUnit, Positive, SizeMm, SmallMm
+from wirepath.workshop import Axis, Workshop
+
+# --- The job file ------------------------------------------------------------------
+
+Turning = Literal["none", "half", "quarter", "any"]
+"""How a piece may be turned on the block: not, by 180, by 90 degrees, or by any angle."""
+
+FormKind = Literal["flat", "profile", "relief"]
+"""flat: outline x thickness. profile: outline x length. relief: contours + peak."""
+
+HeightSense = Literal["from the back", "from the front"]
+"""Whether a contour's figure is its height above the flat back or its depth below the front."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """How the drawing is to be read."""
+
+    units: LengthUnit | None = None
+    """Overrides the unit the drawing states."""
+    scale: Positive | None = None
+    finished_width_mm: SizeMm | None = None
+    finished_height_mm: SizeMm | None = None
+    outline_layers: tuple[str, ...] = ()
+    """Patterns such as `CUT*`; empty takes every visible layer that no other key names."""
+    contour_layers: tuple[str, ...] = ()
+    gap_mm: SmallMm = 0.1
+    """Loose ends nearer than this, at finished size, are joined and the join is told."""
+    heights: HeightSense | None = None
+    curve_tolerance_mm: Positive = 0.05
+    """How far a straight piece of a flattened curve may stray from it, at finished size."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormSettings:
+    """What is to be made from the outlines."""
+
+    kind: FormKind
+    foam: str
+    thickness_mm: SizeMm | None = None
+    """Flat forms: from the back to the front face."""
+    length_mm: SizeMm | None = None
+    """Profiles: how long the outline is run."""
+    peak_mm: SizeMm | None = None
+    """Reliefs: height of the highest point above the flat back."""
+    allowance_mm: LengthMm = 0.0
+    """Foam left on outside the finished outline, and over a relief's front, for carving."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayoutSettings:
+    """How the pieces may be laid on blocks."""
+
+    turning: Turning = "quarter"
+    flip: bool = False
+    """Whether a piece may be cut face down. Never for a foam with a good side."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartSettings:
+    """What differs for the outlines called `name` (a pattern such as `arch-*`)."""
+
+    name: str
+    copies: Count = 1
+    thickness_mm: SizeMm | None = None
+    turning: Turning | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One commission. `drawing` and `workshop` are file names, relative to the job file."""
+
+    name: str
+    drawing: str
+    workshop: str
+    invented: bool = False
+    """True for demo data: says so on every sheet."""
+    date: str | None = None
+    """Printed as given; no date is printed otherwise, so that sheets repeat."""
+    read: Reading = field(default_factory=Reading)
+    form: FormSettings
+    layout: LayoutSettings = field(default_factory=LayoutSettings)
+    parts: tuple[PartSettings, ...] = ()
+
+
+# --- The drawing -------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """Something the reader did or left out and the maker should know.
+
+    `kind` is 'repair' (changed something), 'ignored' (left out), 'warning' (look at it).
+    `at` is a place in mm at finished size, where there is one.
+    """
+
+    kind: Literal["repair", "ignored", "warning"]
+    text: str
+    at: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntityCount:
+    """What became of the drawing's entities of one kind: read + ignored + refused = found."""
+
+    kind: str
+    found: int
+    read: int
+    ignored: int
+    refused: int
+    why: str = ""
+    """Why some were ignored or refused, in words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outline:
+    """A closed line of the thing to be made, with its holes, at finished size."""
+
+    name: str
+    polygon: Polygon
+    layer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contour:
+    """The region of a relief that stands at least `height_mm` above the flat back."""
+
+    height_mm: float
+    region: Polygon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Traced:
+    """All that the reader made of a drawing, in mm at finished size, lower left at 0, 0.
+
+    Every contour stands in the same frame as the outlines.
+    """
+
+    outlines: tuple[Outline, ...]
+    contours: tuple[Contour, ...] = ()
+    notes: tuple[Note, ...] = ()
+    counts: tuple[EntityCount, ...] = ()
+    units: str = "mm"
+    """The unit the drawing was taken to be in, and why: 'inch (stated in the drawing)'."""
+    scale: float = 1.0
+    """Millimetres at finished size for one millimetre drawn."""
+
+
+# --- Pieces and blocks -------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """One lump of foam cut as one.
+
+    `finished` is its outline at finished size, `outline` what the wire leaves:
+    finished plus allowance. Both stand in the frame of the drawing. `thickness_mm`
+    is its extent along the wire, allowance included. Copies share `part`.
+    """
+
+    number: int
+    name: str
+    part: str
+    finished: Polygon
+    outline: Polygon
+    thickness_mm: float
+    allowance_mm: float
+    foam: str
+    turning: Turning = "quarter"
+    flip: bool = False
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume of the piece as the wire leaves it."""
+        return float(self.outline.area) * self.thickness_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """Where a piece lies on its layout.
+
+    Its outline in the drawing's frame is flipped left to right first if `flipped`
+    (x -> -x), then turned by `angle_deg` counter-clockwise about 0, 0, then shifted
+    by `x_mm`, `y_mm`. `geometry.place` does it.
+    """
+
+    piece: int
+    x_mm: float
+    y_mm: float
+    angle_deg: float = 0.0
+    flipped: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """A stock block that will be bought. `wire_axis` is the edge the wire lies along.
+
+    The layout's face is spanned by the other two edges, the longer one along x.
+    `slabs` lie in order from the datum face along `wire_axis`.
+    """
+
+    number: int
+    stock: str
+    wire_axis: Axis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """Pieces placed on the face of one slab, which is cut as one.
+
+    The frame has its datum corner at the lower left of the face *as bought*, x to
+    the right, y up, seen from the front. `from_mm` to `from_mm + thickness_mm` is
+    the slab's place in the block along the wire, measured from the datum face. A
+    slab as thick as its block is the block itself and needs no slab cut.
+    """
+
+    number: int
+    block: int
+    from_mm: float
+    thickness_mm: float
+    width_mm: float
+    height_mm: float
+    trim_mm: float
+    placements: tuple[Placement, ...]
+
+
+# --- The wire's way ----------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WireLine:
+    """A closed line for the wire's centre, in the layout's frame, kerf included.
+
+    `is_hole` lines run inside a hole of the piece, others outside its outline.
+    """
+
+    piece: int
+    is_hole: bool
+    ring: LineString
+
+
+MoveKind = Literal["air", "entry", "outline", "hole", "link", "slit", "slot", "overrun"]
+"""What the wire does on a move.
+
+    air      outside the foam
+    entry    from the foam's edge to the first line, through waste
+    outline  along a piece's outline
+    hole     along a hole of a piece
+    link     through waste, from one line to the next
+    slit     through a piece, from its outline to its hole: a seam to glue
+    slot     back through a slot it has cut before
+    overrun  a little past the point where a line closes, in its own slot
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """One move of the wire's centre along `line`, which starts where the last one ended."""
+
+    kind: MoveKind
+    line: LineString
+    feed_mm_per_s: float
+    piece: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pass:
+    """One unbroken trip of the wire from air back to air, on one layout."""
+
+    layout: int
+    number: int
+    moves: tuple[Move, ...]
+
+
+# --- The estimate ------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderLine:
+    """Blocks of one stock size to order: `needed` by the plan plus `spare`."""
+
+    stock: str
+    foam: str
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    needed: int
+    spare: int
+    price_each: float
+    volume_m3: float
+    weight_kg: float
+
+    @property
+    def count(self) -> int:
+        """Blocks to order."""
+        return self.needed + self.spare
+
+    @property
+    def price(self) -> float:
+        """Price of the line."""
+        return self.count * self.price_each
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offcut:
+    """A clear rectangular lump left over and worth keeping."""
+
+    number: int
+    block: int
+    layout: int | None
+    """None for a slab that is not cut at all."""
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    from_mm: float
+    thickness_mm: float
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume of the lump."""
+        return self.width_mm * self.height_mm * self.thickness_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoamBalance:
+    """Where the foam of all needed blocks goes, in litres; the parts add up to `bought`."""
+
+    bought: float
+    pieces: float
+    kerf: float
+    trim: float
+    offcuts: float
+    scrap: float
+
+    @property
+    def waste(self) -> float:
+        """Foam that is thrown away: kerf, trim and scrap, not the offcuts kept."""
+        return self.kerf + self.trim + self.scrap
+
+    @property
+    def waste_share(self) -> float:
+        """Waste as a share of the foam bought."""
+        return self.waste / self.bought if self.bought else 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WireLengths:
+    """How far the wire goes, in mm: through foam, back through slots, outside."""
+
+    foam_mm: float
+    slot_mm: float
+    air_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """What the plan costs and takes."""
+
+    order: tuple[OrderLine, ...]
+    offcuts: tuple[Offcut, ...]
+    foam: FoamBalance
+    fewest_blocks: int
+    """No plan can do with fewer blocks: a lower bound by volume, over all stock sizes."""
+    piece_weights_kg: tuple[tuple[int, float], ...]
+    """(piece number, kg), in piece order."""
+    wire: WireLengths
+    slab_cut_mm: float
+    """Length of the flat cuts that part slabs, feed direction, all blocks together."""
+    cutting_min: float
+    setup_min: float
+    foam_price: float
+    delivery_price: float
+    labour_price: float
+    currency: str
+    carve_litres: float | None = None
+    """Reliefs: foam left over the finished form, by contours, after the cuts of this plan."""
+
+    @property
+    def price(self) -> float:
+        """Foam, delivery and labour together."""
+        return self.foam_price + self.delivery_price + self.labour_price
+
+
+# --- The plan ----------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Everything, from job to passes: what `plan.json` holds."""
+
+    version: int
+    job: Job
+    workshop: Workshop
+    traced: Traced
+    pieces: tuple[Piece, ...]
+    blocks: tuple[Block, ...]
+    layouts: tuple[Layout, ...]
+    passes: tuple[Pass, ...]
+    estimate: Estimate
+
+    def piece(self, number: int) -> Piece:
+        """Return the piece with this number (they count from 1, without gaps)."""
+        return self.pieces[number - 1]
+
+    def block(self, number: int) -> Block:
+        """Return the block with this number (they count from 1, without gaps)."""
+        return self.blocks[number - 1]

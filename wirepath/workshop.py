@@ -1,0 +1,174 @@
+"""Nouns of the shop: wire, rig, foams, stock. Written once, in the workshop file.
+
+Every field is what the workshop file's key of the same name means; docs/files.md
+is the reference for users. All sizes in mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from wirepath.units import (
+    CountOrNone,
+    LengthMm,
+    NotNegative,
+    Positive,
+    Share,
+    SizeMm,
+    SmallMm,
+)
+
+Axis = Literal["length", "width", "thickness"]
+"""An edge of a stock block, as it is sold: longest first."""
+
+FoamKind = Literal["EPS", "XPS"]
+"""The only foams planned for: others give off poison or do not melt (see `safety`)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wire:
+    """The hot wire and what feeds it."""
+
+    alloy: Literal["NiCr 80/20", "NiCr 60/15", "304 stainless"] = "NiCr 80/20"
+    diameter_mm: SmallMm = 0.5
+    length_mm: SizeMm
+    """Straight wire between its two ends that may lie in foam: the longest cut across."""
+    supply_v: Positive = 24.0
+    supply: Literal["AC", "DC"] = "AC"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rig:
+    """What holds the wire: a table that follows coordinates, or a bow in two people's hands."""
+
+    kind: Literal["table", "bow"] = "table"
+    travel_x_mm: SizeMm | None = None
+    travel_y_mm: SizeMm | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutting:
+    """How the wire is driven through the foam, and the widths that follow from it."""
+
+    kerf_mm: Positive
+    """Full width of the melted slot at `feed_mm_per_s`: measure it on a test cut."""
+    feed_mm_per_s: Positive = 5.0
+    air_feed_mm_per_s: Positive = 30.0
+    web_mm: LengthMm = 8.0
+    """Least foam left standing between two slots, so that thin waste does not break."""
+    lead_in_mm: LengthMm = 20.0
+    """How far outside the block a pass starts and ends."""
+    overrun_mm: LengthMm = 5.0
+    """How far the wire runs past the point where an outline closes."""
+    setup_min: NotNegative = 10.0
+    """Minutes to put one block or slab on the rig and find its datum."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Foam:
+    """A grade of foam. `density_kg_per_m3` is the nominal one: used for weight and price."""
+
+    name: str
+    kind: str
+    density_kg_per_m3: Positive
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """A size of block as it is sold. `trim_mm` is lost at each of its six rough faces."""
+
+    name: str
+    foam: str
+    length_mm: SizeMm
+    width_mm: SizeMm
+    thickness_mm: SizeMm
+    price: NotNegative
+    trim_mm: SmallMm = 0.0
+    available: CountOrNone | None = None
+    """How many can be had; None for as many as wanted."""
+
+    def size_mm(self, axis: Axis) -> float:
+        """Return the block's extent along `axis`, as bought."""
+        return {
+            "length": self.length_mm,
+            "width": self.width_mm,
+            "thickness": self.thickness_mm,
+        }[axis]
+
+    @property
+    def volume_mm3(self) -> float:
+        """The volume of the block as bought."""
+        return self.length_mm * self.width_mm * self.thickness_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offcuts:
+    """What is worth keeping: a clear rectangle at least this large, this thick."""
+
+    keep_length_mm: SizeMm = 400.0
+    keep_width_mm: SizeMm = 200.0
+    keep_thickness_mm: SizeMm = 50.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lift:
+    """What the shop lets one and two people lift, in kg.
+
+    Defaults: HSE manual handling filter (INDG143), 25 kg for one man at knuckle
+    height close in, 16 kg for one woman; the lower one serves all. Two people: two
+    thirds of the sum of 25 kg each (HSE L23, from memory).
+    """
+
+    one_person_kg: Positive = 16.0
+    two_people_kg: Positive = 33.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """How foam is bought and work is priced. Prices are in `currency`, as invented or quoted."""
+
+    currency: str = "crowns"
+    delivery_price: NotNegative = 0.0
+    spare_share: Share = 0.0
+    """Share of blocks ordered on top, rounded up to whole blocks: 0.1 orders one in ten more."""
+    hour_price: NotNegative = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """What the sheets are printed on."""
+
+    size: Literal["A4", "A3"] = "A4"
+    grid_mm: SizeMm | None = None
+    """Side of the setting-out squares on the foam; None picks a round one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Workshop:
+    """The shop as a whole."""
+
+    name: str
+    wire: Wire
+    rig: Rig = field(default_factory=Rig)
+    cutting: Cutting
+    foams: tuple[Foam, ...]
+    stock: tuple[Stock, ...]
+    offcuts: Offcuts = field(default_factory=Offcuts)
+    lift: Lift = field(default_factory=Lift)
+    order: Order = field(default_factory=Order)
+    paper: Paper = field(default_factory=Paper)
+
+    def foam(self, name: str) -> Foam:
+        """Return the foam called `name`; KeyError when the file has been read unchecked."""
+        for foam in self.foams:
+            if foam.name == name:
+                return foam
+        raise KeyError(name)
+
+    def stock_named(self, name: str) -> Stock:
+        """Return the stock size called `name`; KeyError when there is none."""
+        for stock in self.stock:
+            if stock.name == name:
+                return stock
+        raise KeyError(name)
