@@ -15,7 +15,7 @@ A bug is not a user error: broken promises inside crash with a traceback.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 
@@ -26,6 +26,10 @@ class Fault:
     what: str
     where: str = ""
     mend: str = ""
+
+    def inside(self, place: object) -> Fault:
+        """Return the same fault with `place` (a file, a table) put before its `where`."""
+        return replace(self, where=f"{place}, {self.where}" if self.where else str(place))
 
     def __str__(self) -> str:
         """Return the message as a user reads it, the remedy on a line of its own."""

@@ -1,0 +1,82 @@
+"""Job file (TOML) -> `Job`, with its workshop, checked as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from wirepath.errors import Fault, SettingsError, WirepathError
+from wirepath.model import Job
+from wirepath.plain_data import from_plain, read_toml
+from wirepath.workshop import Workshop
+from wirepath.workshop_file import read_workshop
+
+
+def read_job(path: Path) -> tuple[Job, Workshop]:
+    """Return the job at `path` and the workshop it names.
+
+    Raises FileError where a file cannot be read, SettingsError with every fault of
+    the job file and, in the same go, of the workshop file.
+    """
+    job, faults = from_plain(read_toml(path), Job)
+    if job is None:
+        raise SettingsError([fault.inside(path) for fault in faults])
+    found = [fault.inside(path) for fault in _contradictions(job)]
+    try:
+        workshop = read_workshop(path.parent / job.workshop)
+    except WirepathError as error:
+        if not found:
+            raise
+        raise SettingsError([*found, *error.faults]) from error
+    found += [fault.inside(path) for fault in _unknown_to(job, workshop)]
+    if found:
+        raise SettingsError(found)
+    return job, workshop
+
+
+def drawing_path(path: Path, job: Job) -> Path:
+    """Return where the drawing of the job file at `path` lies."""
+    return path.parent / job.drawing
+
+
+def _contradictions(job: Job) -> Iterator[Fault]:
+    sizes = {
+        "scale": job.read.scale,
+        "finished_width_mm": job.read.finished_width_mm,
+        "finished_height_mm": job.read.finished_height_mm,
+    }
+    given = [key for key, value in sizes.items() if value is not None]
+    if len(given) > 1:
+        yield Fault(
+            f"{' and '.join(given)} are all given, but each fixes the size",
+            "read",
+            "keep one of them",
+        )
+    form = job.form
+    wanted = {"flat": "thickness_mm", "profile": "length_mm", "relief": "peak_mm"}
+    own = wanted[form.kind]
+    if getattr(form, own) is None:
+        yield Fault(f"a {form.kind} form needs {own}", "form", f"add {own}")
+    for kind, key in wanted.items():
+        if key != own and getattr(form, key) is not None:
+            yield Fault(
+                f"{key} belongs to a {kind} form, but this form is {form.kind}",
+                f"form.{key}",
+                f"remove it, or write kind = {kind!r}",
+            )
+
+
+def _unknown_to(job: Job, workshop: Workshop) -> Iterator[Fault]:
+    foams = sorted(foam.name for foam in workshop.foams)
+    if job.form.foam not in foams:
+        yield Fault(
+            f"foam {job.form.foam!r} is not in the workshop file",
+            "form.foam",
+            f"use one of: {', '.join(foams)}",
+        )
+    elif not any(stock.foam == job.form.foam for stock in workshop.stock):
+        yield Fault(
+            f"the workshop file has no stock of foam {job.form.foam!r}",
+            "form.foam",
+            "add a [[stock]] table of that foam, or use another foam",
+        )

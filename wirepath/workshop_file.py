@@ -1,0 +1,108 @@
+"""Workshop file (TOML) -> `Workshop`, checked as a whole."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+from wirepath.errors import Fault, SafetyError, SettingsError
+from wirepath.plain_data import from_plain, read_toml
+from wirepath.workshop import Workshop
+
+ALLOWED_FOAMS = ("EPS", "XPS")
+
+# Why a foam is refused: facts from Becker et al. 2023 (Anal. Methods, D3AY00173C) and
+# McKenna & Hull 2016 (Fire Sci. Reviews 5:3) for polyurethanes; Energy & Fuels 17(4)
+# 896-900 (2003) for PVC; phenolic from memory.
+REFUSED_FOAMS = {
+    "PUR": "polyurethane gives off isocyanates, carbon monoxide and hydrogen cyanide",
+    "PU": "polyurethane gives off isocyanates, carbon monoxide and hydrogen cyanide",
+    "PIR": "polyisocyanurate gives off isocyanates, carbon monoxide and hydrogen cyanide",
+    "PVC": "PVC gives off hydrogen chloride from 150 C",
+    "PHENOLIC": "phenolic foam chars and gives off phenol and formaldehyde",
+}
+
+# Extra-low voltage (SELV): at most 50 V AC rms or 120 V ripple-free DC, from no load to
+# full load (IEC 61558-1:2005, 3.7.16).
+HIGHEST_V = {"AC": 50.0, "DC": 120.0}
+
+
+def read_workshop(path: Path) -> Workshop:
+    """Return the workshop that the file at `path` describes.
+
+    Raises FileError where it cannot be read, SettingsError with every fault found,
+    SafetyError where it asks for what is plainly dangerous.
+    """
+    workshop, faults = from_plain(read_toml(path), Workshop)
+    if workshop is None:
+        raise SettingsError([fault.inside(path) for fault in faults])
+    dangers = list(_dangers(workshop))
+    found = [fault.inside(path) for fault in (*dangers, *_contradictions(workshop))]
+    if found:
+        raise (SafetyError if dangers else SettingsError)(found)
+    return workshop
+
+
+def _dangers(workshop: Workshop) -> Iterator[Fault]:
+    wire = workshop.wire
+    if wire.supply_v > HIGHEST_V[wire.supply]:
+        yield Fault(
+            f"{wire.supply_v:g} V {wire.supply} on a bare wire can kill: more than the "
+            f"{HIGHEST_V[wire.supply]:g} V {wire.supply} of extra-low voltage (SELV, IEC 61558-1)",
+            "wire.supply_v",
+            "use a safety isolating transformer or SELV supply, at best 25 V AC or 60 V DC and "
+            "less; never mains, a dimmer or an autotransformer",
+        )
+    for index, foam in enumerate(workshop.foams):
+        kind = foam.kind.upper()
+        if kind not in ALLOWED_FOAMS:
+            why = REFUSED_FOAMS.get(kind, "nobody can vouch for the fumes of an unknown foam")
+            yield Fault(
+                f"{foam.kind!r} is refused for a hot wire: {why}",
+                f"foams[{index}].kind",
+                "cut EPS or XPS only; cut other foams cold (saw, knife), as their data sheet says",
+            )
+
+
+def _contradictions(workshop: Workshop) -> Iterator[Fault]:
+    foams = {foam.name for foam in workshop.foams}
+    for what, names in (
+        ("foams", [foam.name for foam in workshop.foams]),
+        ("stock", [stock.name for stock in workshop.stock]),
+    ):
+        if not names:
+            yield Fault("there is none", what, f"add at least one [[{what}]] table")
+        for name, times in Counter(names).items():
+            if times > 1:
+                yield Fault(f"the name {name!r} is used {times} times", what, "rename all but one")
+    for index, stock in enumerate(workshop.stock):
+        where = f"stock[{index}]"
+        if stock.foam not in foams:
+            known = ", ".join(sorted(foams)) or "none"
+            yield Fault(
+                f"foam {stock.foam!r} is not in the file",
+                f"{where}.foam",
+                f"use a name of a [[foams]] table: {known}",
+            )
+        thinnest = min(stock.length_mm, stock.width_mm, stock.thickness_mm)
+        if 2 * stock.trim_mm >= thinnest:
+            yield Fault(
+                f"trims of {stock.trim_mm:g} mm on both faces leave nothing of {thinnest:g} mm",
+                f"{where}.trim_mm",
+                "make the trim smaller, or check the block's size",
+            )
+    wire, cutting = workshop.wire, workshop.cutting
+    if cutting.kerf_mm < wire.diameter_mm:
+        yield Fault(
+            f"a kerf of {cutting.kerf_mm:g} mm is narrower than the wire, {wire.diameter_mm:g} mm",
+            "cutting.kerf_mm",
+            "measure the slot of a test cut",
+        )
+    # A slot wider than this is a burn, not a cut: common practice, no source.
+    if cutting.kerf_mm > 20:
+        yield Fault(
+            f"a kerf of {cutting.kerf_mm:g} mm is not a cut",
+            "cutting.kerf_mm",
+            "give the full width of the slot in mm; slots are some 1 to 3 mm wide",
+        )
