@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, Polygon
+from shapely import Geometry, Polygon, box
 from shapely.affinity import affine_transform
 
-from wirepath.model import Block, Placement
+from wirepath.model import Block, Layout, Piece, Placement
 from wirepath.workshop import Axis, Stock
 
 AXES: tuple[Axis, ...] = ("length", "width", "thickness")
@@ -69,3 +70,14 @@ def polygons(geometry: Geometry) -> list[Polygon]:
         elif hasattr(part, "geoms"):
             found.extend(polygons(part))
     return found
+
+
+def usable_face(layout: Layout) -> Polygon:
+    """Return the layout's face less its trims: where pieces may lie."""
+    trim = layout.trim_mm
+    return box(trim, trim, layout.width_mm - trim, layout.height_mm - trim)
+
+
+def place_all(layout: Layout, pieces: Sequence[Piece]) -> list[Polygon]:
+    """Return the outlines of the layout's pieces where they lie, in order of placement."""
+    return [place(pieces[one.piece - 1].outline, one) for one in layout.placements]

@@ -1,0 +1,127 @@
+"""The lists of a plan as CSV: order.csv, pieces.csv, offcuts.csv.
+
+RFC 4180: comma, quotes doubled, CRLF, a header row; numbers with a point.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+
+from wirepath.errors import Fault, FileError
+from wirepath.model import Plan
+from wirepath.units import litres
+
+Row = Mapping[str, str]
+
+
+def write_lists(plan: Plan, folder: Path) -> None:
+    """Write order.csv, pieces.csv and offcuts.csv into `folder`."""
+    _write(folder / "order.csv", ORDER_COLUMNS, _order_rows(plan))
+    _write(folder / "pieces.csv", PIECE_COLUMNS, _piece_rows(plan))
+    _write(folder / "offcuts.csv", OFFCUT_COLUMNS, _offcut_rows(plan))
+
+
+def read_list(path: Path) -> tuple[Row, ...]:
+    """Return the rows of a list, by column name. Raises FileError where it cannot be read."""
+    try:
+        with path.open(encoding="utf-8", newline="") as file:
+            rows = list(csv.DictReader(file, strict=True))
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        raise FileError(
+            Fault(f"cannot be read: {error}", str(path), "make the plan again")
+        ) from error
+    if any(None in row or None in row.values() for row in rows):
+        raise FileError(
+            Fault("a row is longer or shorter than the header", str(path), "make the plan again")
+        )
+    return tuple(rows)
+
+
+ORDER_COLUMNS = (
+    "stock,foam,length_mm,width_mm,thickness_mm,needed,spare,to_order,"
+    "price_each,price,volume_m3,weight_kg"
+).split(",")
+PIECE_COLUMNS = (
+    "number,name,part,block,layout,x_mm,y_mm,angle_deg,flipped,width_mm,height_mm,"
+    "thickness_mm,allowance_mm,foam,volume_litres,weight_kg"
+).split(",")
+OFFCUT_COLUMNS = (
+    "number,block,layout,x_mm,y_mm,width_mm,height_mm,from_mm,thickness_mm,volume_litres"
+).split(",")
+
+
+def _write(path: Path, columns: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file)
+        writer.writerow(columns)
+        writer.writerows(rows)
+
+
+def _fixed(value: float, decimals: int = 3) -> str:
+    """Return a number with fixed decimals, never as -0.000."""
+    return f"{round(value, decimals) + 0.0:.{decimals}f}"
+
+
+def _order_rows(plan: Plan) -> Iterator[Sequence[object]]:
+    for line in plan.estimate.order:
+        yield (
+            line.stock,
+            line.foam,
+            *map(_fixed, (line.length_mm, line.width_mm, line.thickness_mm)),
+            line.needed,
+            line.spare,
+            line.count,
+            _fixed(line.price_each, 2),
+            _fixed(line.price, 2),
+            _fixed(line.volume_m3, 6),
+            _fixed(line.weight_kg),
+        )
+
+
+def _piece_rows(plan: Plan) -> Iterator[Sequence[object]]:
+    places = {one.piece: (layout, one) for layout in plan.layouts for one in layout.placements}
+    weights = dict(plan.estimate.piece_weights_kg)
+    for piece in plan.pieces:
+        layout, placement = places[piece.number]
+        west, south, east, north = piece.outline.bounds
+        yield (
+            piece.number,
+            piece.name,
+            piece.part,
+            layout.block,
+            layout.number,
+            _fixed(placement.x_mm),
+            _fixed(placement.y_mm),
+            _fixed(placement.angle_deg),
+            "yes" if placement.flipped else "no",
+            _fixed(east - west),
+            _fixed(north - south),
+            _fixed(piece.thickness_mm),
+            _fixed(piece.allowance_mm),
+            piece.foam,
+            _fixed(litres(piece.volume_mm3)),
+            _fixed(weights[piece.number]),
+        )
+
+
+def _offcut_rows(plan: Plan) -> Iterator[Sequence[object]]:
+    for offcut in plan.estimate.offcuts:
+        yield (
+            offcut.number,
+            offcut.block,
+            "" if offcut.layout is None else offcut.layout,
+            *map(
+                _fixed,
+                (
+                    offcut.x_mm,
+                    offcut.y_mm,
+                    offcut.width_mm,
+                    offcut.height_mm,
+                    offcut.from_mm,
+                    offcut.thickness_mm,
+                    litres(offcut.volume_mm3),
+                ),
+            ),
+        )
