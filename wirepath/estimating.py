@@ -151,7 +151,7 @@ def _order(workshop: Workshop, blocks: Sequence[Block]) -> tuple[OrderLine, ...]
 
 
 def _wire_lengths(passes: Sequence[Pass]) -> WireLengths:
-    lengths = Counter({"foam": 0.0, "slot": 0.0, "air": 0.0})
+    lengths = {"foam": 0.0, "slot": 0.0, "air": 0.0}
     for one in passes:
         for move in one.moves:
             where = {"air": "air", "slot": "slot", "overrun": "slot"}.get(move.kind, "foam")
@@ -183,7 +183,8 @@ def _balance(
         )
     for layout in layouts:
         placed = shapely.union_all(place_all(layout, pieces))
-        kerf += slots[layout.number].difference(placed).area * layout.thickness_mm
+        cut = shapely.difference(slots[layout.number], placed)
+        kerf += shapely.area(cut) * layout.thickness_mm
     in_pieces = sum(piece.volume_mm3 for piece in pieces)
     kept = sum(offcut.volume_mm3 for offcut in offcuts)
     return FoamBalance(
