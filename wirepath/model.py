@@ -400,6 +400,9 @@ class Estimate:
 
 # --- The plan ----------------------------------------------------------------------
 
+PLAN_VERSION = 1
+"""Raised whenever an older reader would misread a plan."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:

@@ -7,11 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from wirepath.errors import Fault, FileError
-from wirepath.model import Plan
+from wirepath.model import PLAN_VERSION, Plan
 from wirepath.plain_data import from_plain, to_plain
-
-VERSION = 1
-"""Raised whenever an older reader would misread the file."""
 
 
 def write_plan(plan: Plan, path: Path) -> None:
@@ -33,10 +30,10 @@ def read_plan(path: Path) -> Plan:
             Fault(f"cannot be read: {error}", str(path), "make the plan again")
         ) from None
     version = data.get("version") if isinstance(data, dict) else None
-    if version != VERSION:
+    if version != PLAN_VERSION:
         raise FileError(
             Fault(
-                f"is a plan file of version {version!r}; this program reads version {VERSION}",
+                f"is a plan file of version {version!r}; this program reads version {PLAN_VERSION}",
                 str(path),
                 "make the plan again",
             )

@@ -1,0 +1,68 @@
+"""The stages, one call each: job + workshop + outlines -> plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from wirepath.estimating import estimate
+from wirepath.forming import carve_litres, make_pieces
+from wirepath.kerf import wire_lines
+from wirepath.model import PLAN_VERSION, Job, Plan, Traced
+from wirepath.nesting import fewest_blocks, lay_out
+from wirepath.routing import route
+from wirepath.sectioning import refuse_too_big
+from wirepath.workshop import Workshop
+
+LAYOUT_SECONDS = 3.0
+"""How long the layout may be improved, unless told otherwise."""
+
+Tell = Callable[[str], None]
+"""Called with a few words whenever a stage begins or has news."""
+
+
+def make_plan(
+    job: Job,
+    workshop: Workshop,
+    traced: Traced,
+    *,
+    seed: int = 0,
+    seconds: float = LAYOUT_SECONDS,
+    tell: Tell = lambda text: None,
+) -> Plan:
+    """Return the whole plan; it is not proved yet (`checking.check_plan` does that).
+
+    The same job, workshop, outlines and seed give the same plan. `seconds` limits
+    the search for a better layout. Raises SettingsError, DrawingError or FitError
+    with all faults of the stage that cannot go on.
+    """
+    pieces = make_pieces(job, traced)
+    refuse_too_big(pieces, workshop)
+    tell(f"laying {len(pieces)} pieces on blocks")
+    blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
+    tell(f"leading the wire round {len(layouts)} layouts")
+    lines = [wire_lines(layout, pieces, workshop.cutting) for layout in layouts]
+    passes = tuple(
+        one
+        for layout, rings in zip(layouts, lines, strict=True)
+        for one in route(layout, rings, pieces, workshop.cutting)
+    )
+    tell("working out order and waste")
+    return Plan(
+        version=PLAN_VERSION,
+        job=job,
+        workshop=workshop,
+        traced=traced,
+        pieces=pieces,
+        blocks=blocks,
+        layouts=layouts,
+        passes=passes,
+        estimate=estimate(
+            workshop,
+            pieces,
+            blocks,
+            layouts,
+            passes,
+            fewest_blocks=fewest_blocks(pieces, workshop),
+            carve_litres=carve_litres(job, traced, pieces),
+        ),
+    )
