@@ -27,6 +27,27 @@ FormKind = Literal["flat", "profile", "relief"]
 HeightSense = Literal["from the back", "from the front"]
 """Whether a contour's figure is its height above the flat back or its depth below the front."""
 
+Naming = Literal["text", "layer", "position", "first that fits"]
+"""What outlines are called after: a text inside, their layer, their place; or whichever of
+these, in this order, tells them apart."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownLength:
+    """Two points of the drawing, in its own figures, and how far apart they are when finished."""
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+    length_mm: SizeMm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerHeight:
+    """The figure of the contours on layers called `layer` (a pattern), in mm when finished."""
+
+    layer: str
+    height_mm: LengthMm
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
@@ -42,7 +63,24 @@ class Reading:
     contour_layers: tuple[str, ...] = ()
     gap_mm: SmallMm = 0.1
     """Loose ends nearer than this, at finished size, are joined and the join is told."""
+    known_length: KnownLength | None = None
+    """Fixes the size in place of `scale`: for a maquette with one length measured."""
+    hidden_layers: bool = False
+    """Reads layers that are off, frozen or never printed, and entities marked invisible."""
+    open_lines: Literal["refuse", "leave out"] = "refuse"
+    """What to do with lines that close no outline."""
+    enclosed_faces: Literal["refuse", "parts", "holes"] = "refuse"
+    """What a face is that lies all inside others it shares its borders with."""
+    hatch_borders: bool = False
+    """Takes the borders of hatched areas as drawn lines."""
+    naming: Naming = "first that fits"
     heights: HeightSense | None = None
+    front_mm: SizeMm | None = None
+    """With heights "from the front": how far the front they are measured from is off the back."""
+    height_pattern: str | None = None
+    """A layer name with {height} in the figure's place, such as `relief-{height}`: the figure
+    is in mm when finished. Without it and `layer_heights`, contours stand at their elevation."""
+    layer_heights: tuple[LayerHeight, ...] = ()
     curve_tolerance_mm: Positive = 0.05
     """How far a straight piece of a flattened curve may stray from it, at finished size."""
 
@@ -129,6 +167,18 @@ class EntityCount:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mesh:
+    """Flat faces in space as a drawing holds them: x, y as in the drawing, z to the front.
+
+    `faces` names the corners of each face by their place in `points`, counted from 0.
+    """
+
+    layer: str
+    points: tuple[tuple[float, float, float], ...]
+    faces: tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Outline:
     """A closed line of the thing to be made, with its holes, at finished size."""
 
@@ -154,6 +204,8 @@ class Traced:
 
     outlines: tuple[Outline, ...]
     contours: tuple[Contour, ...] = ()
+    meshes: tuple[Mesh, ...] = ()
+    """Meshes and 3D faces, at finished size in the same frame: read, not made use of here."""
     notes: tuple[Note, ...] = ()
     counts: tuple[EntityCount, ...] = ()
     units: str = "mm"
