@@ -88,7 +88,7 @@ def _in_words(error: BaseException, kind: type[Any] | None) -> str:
             texts.append(f"unknown key {key!r} ({hint})")
         return "; ".join(texts) + "\nremove it or spell it as the reference does"
     if isinstance(error, KeyError):
-        return f"the key {error.args[0]!r} is missing\nadd it"
+        return "this key is missing\nadd it"
     if isinstance(error, (ValueError, TypeError)) and error.args:
         return str(error.args[0])
     return f"cannot be used ({type(error).__name__})"

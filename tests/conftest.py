@@ -1,0 +1,42 @@
+"""Specimens that several test files share: small nouns with numbers one can check on paper."""
+
+from __future__ import annotations
+
+import pytest
+
+from wirepath.model import FormSettings, Job
+from wirepath.workshop import Cutting, Foam, Order, Stock, Wire, Workshop
+
+
+@pytest.fixture
+def workshop() -> Workshop:
+    """Blocks of 1000 x 500 x 200 mm without trim, 15 kg/m3, a kerf of 2 mm."""
+    return Workshop(
+        name="Paper workshop",
+        wire=Wire(length_mm=1200.0),
+        cutting=Cutting(kerf_mm=2.0, web_mm=8.0, feed_mm_per_s=5.0, setup_min=10.0),
+        foams=(Foam(name="EPS 15", kind="EPS", density_kg_per_m3=15.0),),
+        stock=(
+            Stock(
+                name="block",
+                foam="EPS 15",
+                length_mm=1000.0,
+                width_mm=500.0,
+                thickness_mm=200.0,
+                price=30.0,
+            ),
+        ),
+        order=Order(currency="crowns", delivery_price=12.0, hour_price=60.0),
+    )
+
+
+@pytest.fixture
+def job() -> Job:
+    """A flat job, 200 mm thick."""
+    return Job(
+        name="Paper job",
+        drawing="paper.dxf",
+        workshop="workshop.toml",
+        invented=True,
+        form=FormSettings(kind="flat", foam="EPS 15", thickness_mm=200.0),
+    )

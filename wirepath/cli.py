@@ -1,0 +1,229 @@
+"""The command line: a skin. It reads options, calls the library, prints, and sets exit codes."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterable
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from wirepath import __version__
+from wirepath.errors import Fault, FileError, WirepathError
+
+if TYPE_CHECKING:
+    from wirepath.model import Plan
+
+EXIT_CODES = """\
+Exit codes: 0 done, 1 a file cannot be read or written, 2 wrong call, 3 job or workshop
+file faulty, 4 drawing not usable, 5 the work does not fit block, wire or kerf,
+6 refused as dangerous, 7 a plan failed its own check (our fault), 130 stopped by you.
+"""
+
+app = typer.Typer(
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    no_args_is_help=True,
+    help="Plan the hot-wire foam stage: from an outline to blocks, wire paths and cut sheets.\n\n"
+    "  wirepath start commission          a job and a workshop file to begin from\n\n"
+    "  wirepath read drawing.dxf          what the drawing holds, in mm\n\n"
+    "  wirepath order commission/job.toml how many blocks, what waste, what price\n\n"
+    "  wirepath plan commission/job.toml  cut sheets, coordinate files and all lists\n\n"
+    "  wirepath check commission/job-plan prove a written plan again\n\n" + EXIT_CODES,
+)
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (TOML).")]
+Seed = Annotated[int, typer.Option(help="Same seed, same plan.")]
+Seconds = Annotated[float | None, typer.Option(min=0, help="How long to look for a better layout.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print the result as JSON, for scripts.")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="No progress on the error stream.")]
+
+
+def main() -> None:
+    """Run the command line; turn a user's fault into a message and an exit code."""
+    debug = "--debug" in sys.argv
+    arguments = [word for word in sys.argv[1:] if word != "--debug"]
+    try:
+        app(arguments)
+    except WirepathError as error:
+        if debug:
+            raise
+        _show_faults(error, as_json="--json" in arguments)
+        sys.exit(error.exit_code)
+
+
+@app.callback(invoke_without_command=True)
+def _top(
+    version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
+    debug: Annotated[
+        bool, typer.Option("--debug", help="Show where in the program a fault arose.")
+    ] = False,
+) -> None:
+    if version:
+        print(__version__)
+        raise typer.Exit
+
+
+@app.command()
+def plan(
+    job: JobFile,
+    out: Annotated[
+        Path | None, typer.Option(help="Folder to write; by default JOB-plan beside the job.")
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace a plan that is there already.")
+    ] = False,
+    seed: Seed = 0,
+    seconds: Seconds = None,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Write the plan of a job: sheets, coordinate files, order and lists.
+
+    Nothing is written unless everything is proved.
+
+      wirepath plan demo_shapes/letters.toml
+
+      wirepath plan pear.toml --out plans/pear --replace --seconds 30
+    """
+    from wirepath import plan_folder, report
+
+    folder = out or job.with_name(f"{job.stem}-plan")
+    plan_folder.refuse_existing(folder, replace_old=replace)
+    tell = _progress(quiet)
+    made = _make_plan(job, seed, seconds, tell)
+    tell("writing and proving the plan")
+    findings = plan_folder.write_folder(made, folder, replace_old=replace)
+    if as_json:
+        data = report.order_data(made)
+        _print_json({**data, "folder": str(folder), "proof": report.proof_data(findings)})
+        return
+    _print_lines(report.plan_lines(made))
+    print()
+    _print_lines(report.proof_lines(findings))
+    print(f"\nwritten to {folder}: sheets.pdf to cut from, coordinates/ for a wire table")
+
+
+@app.command()
+def order(
+    job: JobFile,
+    seed: Seed = 0,
+    seconds: Seconds = None,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Tell how many blocks to order, what is wasted and what it costs. Writes nothing.
+
+    The plan behind the answer is made and proved as `plan` does.
+
+      wirepath order demo_shapes/arch.toml
+
+      wirepath order demo_shapes/arch.toml --json
+    """
+    from wirepath import checking, plan_folder, report
+
+    made = _make_plan(job, seed, seconds, _progress(quiet))
+    plan_folder.refuse_unsound(checking.check_plan(made))
+    if as_json:
+        _print_json(report.order_data(made))
+    else:
+        _print_lines(report.order_lines(made.estimate))
+
+
+@app.command()
+def start(
+    folder: Annotated[Path, typer.Argument(help="Where to lay the files; made if needed.")],
+) -> None:
+    """Lay down a commented job file and workshop file to begin from.
+
+    Files that are there already are never touched.
+
+      wirepath start commission
+    """
+    source = resources.files("wirepath") / "start_files"
+    names = ("job.toml", "workshop.toml")
+    there = [name for name in names if (folder / name).exists()]
+    if there:
+        raise FileError(
+            [Fault("is there already", str(folder / n), "name another folder") for n in there]
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name in names:
+            (folder / name).write_bytes((source / name).read_bytes())
+    except OSError as error:
+        raise FileError(
+            Fault(f"cannot be written: {error.strerror}", str(folder), "name another folder")
+        ) from error
+    print(f"{folder / 'job.toml'} and {folder / 'workshop.toml'} are there.")
+    print("Put your drawing beside them, write its name and your figures in, then:")
+    print(f"  wirepath plan {folder / 'job.toml'}")
+
+
+@app.command()
+def check(
+    folder: Annotated[Path, typer.Argument(help="A folder that `plan` wrote.")],
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Prove a written plan again, from its files alone.
+
+    wirepath check demo_shapes/letters-plan
+    """
+    from wirepath import plan_folder, report
+    from wirepath.errors import ProofError
+
+    _progress(quiet)(f"proving {folder}")
+    findings = plan_folder.prove_folder(folder)
+    if as_json:
+        _print_json({"folder": str(folder), "proof": report.proof_data(findings)})
+    else:
+        _print_lines(report.proof_lines(findings))
+    if not all(finding.passed for finding in findings):
+        raise typer.Exit(ProofError.exit_code)
+
+
+def _make_plan(
+    job_path: Path, seed: int, seconds: float | None, tell: Callable[[str], None]
+) -> Plan:
+    from wirepath.drawing_file import read_traced
+    from wirepath.job_file import drawing_path, read_job
+    from wirepath.planning import LAYOUT_SECONDS, make_plan
+
+    job, workshop = read_job(job_path)
+    tell(f"reading {job.drawing}")
+    traced = read_traced(drawing_path(job_path, job), job.read)
+    limit = LAYOUT_SECONDS if seconds is None else seconds
+    return make_plan(job, workshop, traced, seed=seed, seconds=limit, tell=tell)
+
+
+def _progress(quiet: bool) -> Callable[[str], None]:
+    def tell(text: str) -> None:
+        if not quiet:
+            print(f"  {text} ...", file=sys.stderr, flush=True)
+
+    return tell
+
+
+def _print_lines(lines: Iterable[str]) -> None:
+    for line in lines:
+        print(line)
+
+
+def _print_json(data: Any) -> None:
+    print(json.dumps(data, ensure_ascii=False, indent=2))
+
+
+def _show_faults(error: WirepathError, *, as_json: bool) -> None:
+    if as_json:
+        faults = [{"what": f.what, "where": f.where, "mend": f.mend} for f in error.faults]
+        _print_json({"exit_code": error.exit_code, "faults": faults})
+    for fault in error.faults:
+        print(fault, file=sys.stderr)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,172 @@
+"""What the screen shows of a drawing, an order, a plan: lines of text, and plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from wirepath.checking import Finding
+from wirepath.errors import Fault
+from wirepath.model import Estimate, Plan, Traced
+from wirepath.plain_data import to_plain
+from wirepath.units import litres
+
+
+def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
+    """Give what the reader found: parts with sizes in mm, counts, repairs, refusals."""
+    yield f"units: {traced.units}; scale {traced.scale:g}"
+    yield ""
+    if traced.outlines:
+        rows = []
+        for outline in traced.outlines:
+            west, south, east, north = outline.polygon.bounds
+            rows.append(
+                (
+                    outline.name,
+                    outline.layer,
+                    f"{east - west:.1f}",
+                    f"{north - south:.1f}",
+                    str(len(outline.polygon.interiors)),
+                    f"{outline.polygon.area / 1e6:.4f}",
+                )
+            )
+        heads = ("outline", "layer", "width mm", "height mm", "holes", "area m2")
+        yield from _table(heads, rows, left=2)
+    else:
+        yield "no outlines"
+    if traced.contours:
+        heights = [contour.height_mm for contour in traced.contours]
+        yield ""
+        yield f"contours: {len(heights)}, from {min(heights):g} to {max(heights):g} mm high"
+    if traced.counts:
+        yield ""
+        rows = [
+            (
+                count.kind,
+                *map(str, (count.found, count.read, count.ignored, count.refused)),
+                count.why,
+            )
+            for count in traced.counts
+        ]
+        yield from _table(("entity", "found", "read", "ignored", "refused", "why"), rows, left=1)
+    for kind, title in (("repair", "repaired"), ("warning", "look at"), ("ignored", "left out")):
+        notes = [note for note in traced.notes if note.kind == kind]
+        if notes:
+            yield ""
+            yield f"{title}:"
+            yield from (
+                f"  - {note.text}"
+                + (f" (near x {note.at[0]:.1f}, y {note.at[1]:.1f} mm)" if note.at else "")
+                for note in notes
+            )
+    if faults:
+        yield ""
+        yield "refused:"
+        for number, fault in enumerate(faults, 1):
+            yield from (f"  {line}" for line in f"{number}. {fault}".splitlines())
+
+
+def order_lines(estimate: Estimate) -> Iterator[str]:
+    """Give the blocks to order, the waste and the price."""
+    rows = [
+        (
+            line.stock,
+            line.foam,
+            f"{line.length_mm:g} x {line.width_mm:g} x {line.thickness_mm:g}",
+            str(line.needed),
+            str(line.spare),
+            str(line.count),
+            f"{line.price_each:.2f}",
+            f"{line.price:.2f}",
+        )
+        for line in estimate.order
+    ]
+    heads = ("stock", "foam", "size mm", "needed", "spare", "order", "each", "price")
+    yield from _table(heads, rows, left=3)
+    foam = estimate.foam
+    yield ""
+    yield (
+        f"{sum(line.needed for line in estimate.order)} blocks needed; no plan can do with fewer "
+        f"than {estimate.fewest_blocks}"
+    )
+    yield (
+        f"foam bought for the plan {foam.bought:.1f} litres: pieces {foam.pieces:.1f}, "
+        f"offcuts kept {foam.offcuts:.1f}, waste {foam.waste:.1f} "
+        f"({foam.waste_share:.1%} of what is bought)"
+    )
+    yield f"the waste is trim {foam.trim:.1f}, kerf {foam.kerf:.1f}, scrap {foam.scrap:.1f} litres"
+    if estimate.carve_litres is not None:
+        yield f"left for the carver to take off: about {estimate.carve_litres:.1f} litres"
+    spare = sum(line.spare * line.price_each for line in estimate.order)
+    yield (
+        f"price in {estimate.currency}: foam {estimate.foam_price:.2f}"
+        + (f" (spare blocks {spare:.2f} of it)" if spare else "")
+        + f", delivery {estimate.delivery_price:.2f}, labour {estimate.labour_price:.2f}, "
+        f"together {estimate.price:.2f}"
+    )
+
+
+def wire_lines_of(estimate: Estimate) -> Iterator[str]:
+    """Give how far the wire goes and how long that takes."""
+    wire = estimate.wire
+    yield (
+        f"wire: {wire.foam_mm / 1000:.1f} m through foam, {wire.slot_mm / 1000:.1f} m back through "
+        f"slots, {wire.air_mm / 1000:.1f} m in air, {estimate.slab_cut_mm / 1000:.1f} m slab cuts"
+    )
+    yield (
+        f"time: about {estimate.cutting_min:.0f} min cutting and {estimate.setup_min:.0f} min "
+        "setting up"
+    )
+
+
+def plan_lines(plan: Plan) -> Iterator[str]:
+    """Give a plan in short: pieces, blocks, order, wire."""
+    yield f"{plan.job.name}: {len(plan.pieces)} pieces on {len(plan.layouts)} layouts"
+    if plan.job.invented:
+        yield "(demo data: everything in it is invented)"
+    yield ""
+    yield from order_lines(plan.estimate)
+    yield from wire_lines_of(plan.estimate)
+
+
+def proof_lines(findings: Iterable[Finding]) -> Iterator[str]:
+    """Give each promise, whether it is kept and what was measured, then the faults."""
+    for finding in findings:
+        mark = "kept  " if finding.passed else "BROKEN"
+        yield f"{mark}  {finding.title}: {finding.measured}"
+        for fault in finding.faults:
+            yield from (f"          {line}" for line in str(fault).splitlines())
+
+
+def drawing_data(traced: Traced, faults: Sequence[Fault]) -> dict[str, Any]:
+    """Return what the reader found as plain data for scripts, geometry included."""
+    return {"drawing": to_plain(traced), "faults": to_plain(tuple(faults))}
+
+
+def order_data(plan: Plan) -> dict[str, Any]:
+    """Return the estimate as plain data for scripts, sums included."""
+    estimate = plan.estimate
+    return {
+        "job": plan.job.name,
+        "estimate": to_plain(estimate),
+        "blocks_to_order": sum(line.count for line in estimate.order),
+        "waste_share_of_bought": estimate.foam.waste_share,
+        "price": estimate.price,
+        "pieces_litres": sum(litres(piece.volume_mm3) for piece in plan.pieces),
+    }
+
+
+def proof_data(findings: Iterable[Finding]) -> list[Any]:
+    """Return the findings as plain data for scripts."""
+    return [to_plain(finding) for finding in findings]
+
+
+def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], *, left: int) -> Iterator[str]:
+    """Give aligned lines: the first `left` columns and the last of words to the left."""
+    widths = [max(len(row[i]) for row in (heads, *rows)) for i in range(len(heads))]
+    for row in (heads, *rows):
+        cells = [
+            text.ljust(width) if i < left or heads[i] == "why" else text.rjust(width)
+            for i, (text, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        yield "  ".join(cells).rstrip()
