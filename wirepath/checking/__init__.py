@@ -1,0 +1,12 @@
+"""Independent proof of a plan: what the stages promise is measured again, from the nouns.
+
+Shares no code with the stages, `geometry` apart, so that it cannot repeat their mistakes.
+docs/checking.md says what is proved, how, and with what tolerance.
+"""
+
+from wirepath.checking.files import check_files
+from wirepath.checking.finding import Finding
+from wirepath.checking.proof import check_plan
+from wirepath.checking.repeats import check_repeats
+
+__all__ = ["Finding", "check_files", "check_plan", "check_repeats"]

@@ -1,0 +1,257 @@
+"""Promise 5: foam adds up, each term measured from the geometry and compared.
+
+docs/checking.md defines the terms. Volumes here are in mm3, in `FoamBalance` in litres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import shapely
+from shapely import box
+
+from wirepath.checking.finding import (
+    BALANCE_SHARE,
+    DEPTH_MM,
+    EXACT_MM,
+    SAME_SHARE,
+    Finding,
+    found,
+    place_of,
+    same,
+)
+from wirepath.checking.scene import Scene, inside_point, objects
+from wirepath.errors import Fault
+from wirepath.geometry import depth_mm, face_size_mm
+from wirepath.model import FoamBalance, Offcut, Plan
+from wirepath.units import litres
+
+KERF_SHARE = 0.005
+"""The slot's area by two ways of drawing its round ends, wire lines straightened or not."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """A block less its trim: face and depth, and the depths its slabs and cuts take."""
+
+    width_mm: float
+    height_mm: float
+    near_mm: float
+    far_mm: float
+    slabs: tuple[tuple[float, float], ...]
+    """(from, to) of every slab, mm from the datum face, in order."""
+    cuts: tuple[tuple[float, float], ...]
+    """(from, to) of every slab cut, as far as it lies in the trimmed depth."""
+
+    @property
+    def face_mm2(self) -> float:
+        """Area of the trimmed face."""
+        return self.width_mm * self.height_mm
+
+    @property
+    def left_mm(self) -> float:
+        """Depth that is neither slab nor cut."""
+        taken = sum(to - start for start, to in (*self.slabs, *self.cuts))
+        return self.far_mm - self.near_mm - taken
+
+
+def check_balance(plan: Plan, scenes: Sequence[Scene]) -> Finding:
+    """Return whether the foam bought is all accounted for, and as the estimate says."""
+    measured = measure(plan, scenes)
+    told = plan.estimate.foam
+    faults = _offcut_faults(plan, scenes)
+    limits = {
+        "bought": SAME_SHARE * measured.bought,
+        "pieces": SAME_SHARE * measured.pieces,
+        "trim": SAME_SHARE * measured.bought,
+        "offcuts": SAME_SHARE * measured.bought,
+        "kerf": KERF_SHARE * measured.kerf,
+        "scrap": KERF_SHARE * measured.kerf + SAME_SHARE * measured.bought,
+    }
+    for term, limit in limits.items():
+        here, there = getattr(measured, term), getattr(told, term)
+        if abs(here - there) > max(min(limit, BALANCE_SHARE * measured.bought), 1e-9):
+            faults.append(
+                Fault(f"{there:.3f} litres stated, {here:.3f} measured", f"foam balance, {term}")
+            )
+    if measured.scrap < -BALANCE_SHARE * measured.bought:
+        faults.append(Fault("more offcuts are kept than foam is left", "foam balance"))
+    errors = {"measured": _missing(measured), "stated": _missing(told)}
+    for word, error in errors.items():
+        if abs(error) > BALANCE_SHARE * measured.bought:
+            faults.append(
+                Fault(
+                    f"the terms {word} miss the foam bought by {error:.3f} litres", "foam balance"
+                )
+            )
+    return found(
+        5,
+        "Foam adds up",
+        f"{measured.bought:.1f} litres bought = pieces {measured.pieces:.1f} + kerf "
+        f"{measured.kerf:.1f} + trim {measured.trim:.1f} + offcuts {measured.offcuts:.1f} + "
+        f"scrap {measured.scrap:.1f}, missing {abs(errors['measured']):.4f}",
+        faults,
+    )
+
+
+def _missing(foam: FoamBalance) -> float:
+    """Return foam bought less all terms, in litres."""
+    return foam.bought - foam.pieces - foam.kerf - foam.trim - foam.offcuts - foam.scrap
+
+
+def measure(plan: Plan, scenes: Sequence[Scene]) -> FoamBalance:
+    """Return the balance by geometry alone, in litres.
+
+    Scrap is measured as what lies beside pieces and slots, and behind the slabs, less
+    the offcuts; it is not what is missing from the sum.
+    """
+    bought = inner = kerf = pieces = scrap = 0.0
+    for block in plan.blocks:
+        room = room_in(plan, block.number)
+        bought += plan.workshop.stock_named(block.stock).volume_mm3
+        inner += room.face_mm2 * (room.far_mm - room.near_mm)
+        kerf += room.face_mm2 * sum(to - start for start, to in room.cuts)
+        scrap += room.face_mm2 * room.left_mm
+    for scene in scenes:
+        thick = scene.layout.thickness_mm
+        foam = shapely.union_all(objects(scene.placed))
+        slot = shapely.difference(shapely.intersection(scene.slot, scene.usable), foam)
+        beside = scene.usable.difference(shapely.union(foam, scene.slot))
+        pieces += sum(piece.volume_mm3 for piece in scene.pieces)
+        kerf += slot.area * thick
+        scrap += beside.area * thick
+    offcuts = sum(offcut.volume_mm3 for offcut in plan.estimate.offcuts)
+    return FoamBalance(
+        bought=litres(bought),
+        pieces=litres(pieces),
+        kerf=litres(kerf),
+        trim=litres(bought - inner),
+        offcuts=litres(offcuts),
+        scrap=litres(scrap - offcuts),
+    )
+
+
+def room_in(plan: Plan, number: int) -> Room:
+    """Return the block less its trim, with its slabs and the cuts that part them.
+
+    A cut lies behind every slab that ends before the far trimmed face, and before one
+    that does not begin where the cut before it ended.
+    """
+    block = plan.block(number)
+    stock = plan.workshop.stock_named(block.stock)
+    width, height = face_size_mm(stock, block.wire_axis)
+    trim, kerf = stock.trim_mm, plan.workshop.cutting.kerf_mm
+    near, far = trim, depth_mm(stock, block) - trim
+    slabs = sorted(
+        (layout.from_mm, layout.from_mm + layout.thickness_mm)
+        for layout in plan.layouts
+        if layout.block == number
+    )
+    cuts = []
+    reached = near
+    for start, end in slabs:
+        if start - reached > EXACT_MM:
+            cuts.append((max(start - kerf, reached), start))
+        reached = min(end + kerf, far)
+        if far - end > EXACT_MM:
+            cuts.append((end, reached))
+    return Room(
+        width_mm=width - 2 * trim,
+        height_mm=height - 2 * trim,
+        near_mm=near,
+        far_mm=far,
+        slabs=tuple(slabs),
+        cuts=tuple(cuts),
+    )
+
+
+# --- Offcuts -----------------------------------------------------------------------
+
+
+def _offcut_faults(plan: Plan, scenes: Sequence[Scene]) -> list[Fault]:
+    """Return offcuts that are not clear, not there, too small, or counted twice."""
+    faults = []
+    by_layout = {scene.layout.number: scene for scene in scenes}
+    for offcut in plan.estimate.offcuts:
+        where = f"offcut {offcut.number}, block {offcut.block}"
+        faults += _too_small(plan, offcut, where)
+        faults += _not_in_block(plan, offcut, where)
+        if offcut.layout is not None:
+            faults += _not_clear(by_layout[offcut.layout], offcut, where)
+    for one, other in combinations(plan.estimate.offcuts, 2):
+        if one.block == other.block and _overlap(one, other):
+            where = f"offcuts {one.number} and {other.number}, block {one.block}"
+            faults.append(Fault("two offcuts share foam", where))
+    return faults
+
+
+def _too_small(plan: Plan, offcut: Offcut, where: str) -> list[Fault]:
+    keep = plan.workshop.offcuts
+    long, short = sorted((offcut.width_mm, offcut.height_mm), reverse=True)
+    enough = (
+        long >= keep.keep_length_mm - EXACT_MM
+        and short >= keep.keep_width_mm - EXACT_MM
+        and offcut.thickness_mm >= keep.keep_thickness_mm - EXACT_MM
+    )
+    return [] if enough else [Fault("is smaller than what the workshop keeps", where)]
+
+
+def _not_in_block(plan: Plan, offcut: Offcut, where: str) -> list[Fault]:
+    """Return where an offcut leaves the block less trim, or its depth is not its slab's."""
+    room = room_in(plan, offcut.block)
+    trim = room.near_mm
+    end = offcut.from_mm + offcut.thickness_mm
+    faults = []
+    face = (
+        min(offcut.x_mm, offcut.y_mm) >= trim - DEPTH_MM
+        and offcut.x_mm + offcut.width_mm <= trim + room.width_mm + DEPTH_MM
+        and offcut.y_mm + offcut.height_mm <= trim + room.height_mm + DEPTH_MM
+    )
+    if not face or offcut.from_mm < room.near_mm - DEPTH_MM or end > room.far_mm + DEPTH_MM:
+        faults.append(Fault("reaches out of the block less trim", where))
+    if offcut.layout is None:
+        taken = (*room.slabs, *room.cuts)
+        if any(offcut.from_mm < to - DEPTH_MM and end > start + DEPTH_MM for start, to in taken):
+            faults.append(Fault("lies in a slab that is cut, or in a slab cut", where))
+        return faults
+    layout = plan.layouts[offcut.layout - 1]
+    if layout.block != offcut.block:
+        faults.append(Fault(f"its layout {layout.number} is of block {layout.block}", where))
+    if not (
+        same(offcut.from_mm, layout.from_mm, least=EXACT_MM)
+        and same(offcut.thickness_mm, layout.thickness_mm, least=EXACT_MM)
+    ):
+        faults.append(Fault("its depth is not that of its slab", where))
+    return faults
+
+
+def _not_clear(scene: Scene, offcut: Offcut, where: str) -> list[Fault]:
+    """Return where an offcut, less the tolerance all round, meets a piece or a slot."""
+    core = box(
+        offcut.x_mm + DEPTH_MM,
+        offcut.y_mm + DEPTH_MM,
+        offcut.x_mm + offcut.width_mm - DEPTH_MM,
+        offcut.y_mm + offcut.height_mm - DEPTH_MM,
+    )
+    faults = []
+    for piece, placed in zip(scene.pieces, scene.placed, strict=True):
+        if core.intersects(placed):
+            faults.append(Fault(f"piece {piece.number} lies in it", where))
+    if core.intersects(scene.slot):
+        at = inside_point(core.intersection(scene.slot))
+        faults.append(
+            Fault("a slot runs through it", f"{where}, {place_of(scene.layout.number, at=at)}")
+        )
+    return faults
+
+
+def _overlap(one: Offcut, other: Offcut) -> bool:
+    """Return whether two lumps of a block share more than the tolerance on every axis."""
+    spans = (
+        (one.x_mm, one.width_mm, other.x_mm, other.width_mm),
+        (one.y_mm, one.height_mm, other.y_mm, other.height_mm),
+        (one.from_mm, one.thickness_mm, other.from_mm, other.thickness_mm),
+    )
+    return all(min(a + la, b + lb) - max(a, b) > DEPTH_MM for a, la, b, lb in spans)

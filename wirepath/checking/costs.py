@@ -1,0 +1,170 @@
+"""Order, weights, lengths, times and prices of the estimate, worked out a second time."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+
+from wirepath.checking.balance import room_in
+from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, Finding, found, same
+from wirepath.errors import Fault
+from wirepath.geometry import face_size_mm
+from wirepath.model import Move, OrderLine, Plan
+
+MM3_PER_M3 = 1e9
+
+
+def check_costs(plan: Plan) -> Finding:
+    """Return whether the estimate's figures follow from the plan."""
+    estimate = plan.estimate
+    faults = [*_order(plan), *_weights(plan), *_lengths(plan), *_times(plan), *_prices(plan)]
+    if not 1 <= estimate.fewest_blocks <= max(len(plan.blocks), 1):
+        faults.append(
+            Fault(
+                f"no plan can do with fewer than {estimate.fewest_blocks} blocks, it says; "
+                f"this one uses {len(plan.blocks)}",
+                "estimate, fewest_blocks",
+            )
+        )
+    return found(
+        5,
+        "Order, weights, lengths, times and prices are right",
+        f"{sum(line.count for line in estimate.order)} blocks to order, "
+        f"{estimate.wire.foam_mm / 1000:.1f} m of cuts, {estimate.price:.2f} {estimate.currency}",
+        faults,
+    )
+
+
+def _off(where: str, told: float, right: float, share: float = 1e-6) -> list[Fault]:
+    """Return the fault of a figure that is not the right one to a `share` of it."""
+    if same(told, right, share=share):
+        return []
+    return [Fault(f"{told:.6g} stated, {right:.6g} worked out", where)]
+
+
+def _order(plan: Plan) -> list[Fault]:
+    """Return order lines that do not buy the plan's blocks."""
+    needed = Counter(block.stock for block in plan.blocks)
+    lines = Counter(line.stock for line in plan.estimate.order)
+    faults = [
+        Fault(f"{lines[name]} order lines for this stock, 1 is needed", f"order, {name}")
+        for name in needed
+        if lines[name] != 1
+    ]
+    for line in plan.estimate.order:
+        faults += _order_line(plan, line, needed[line.stock])
+    return faults
+
+
+def _order_line(plan: Plan, line: OrderLine, needed: int) -> list[Fault]:
+    where = f"order, {line.stock}"
+    stock = plan.workshop.stock_named(line.stock)
+    density = plan.workshop.foam(stock.foam).density_kg_per_m3
+    spare = math.ceil(needed * plan.workshop.order.spare_share - EXACT_MM)
+    volume = line.count * stock.volume_mm3 / MM3_PER_M3
+    faults = []
+    if line.needed != needed:
+        faults.append(Fault(f"{line.needed} blocks needed stated, {needed} used", where))
+    if line.spare != spare:
+        faults.append(Fault(f"{line.spare} spare blocks stated, {spare} asked", where))
+    if line.foam != stock.foam:
+        faults.append(Fault(f"foam {line.foam!r} stated, {stock.foam!r} in the workshop", where))
+    figures = (
+        ("length_mm", line.length_mm, stock.length_mm),
+        ("width_mm", line.width_mm, stock.width_mm),
+        ("thickness_mm", line.thickness_mm, stock.thickness_mm),
+        ("price_each", line.price_each, stock.price),
+        ("volume_m3", line.volume_m3, volume),
+        ("weight_kg", line.weight_kg, volume * density),
+    )
+    for name, told, right in figures:
+        faults += _off(f"{where}, {name}", told, right)
+    return faults
+
+
+def _weights(plan: Plan) -> list[Fault]:
+    """Return piece weights that are not volume times density."""
+    told = dict(plan.estimate.piece_weights_kg)
+    listed = [number for number, _ in plan.estimate.piece_weights_kg]
+    if listed != [piece.number for piece in plan.pieces]:
+        return [Fault("not every piece is weighed once, in order", "estimate, piece weights")]
+    faults = []
+    for piece in plan.pieces:
+        density = plan.workshop.foam(piece.foam).density_kg_per_m3
+        weight = float(piece.outline.area) * piece.thickness_mm * density / MM3_PER_M3
+        faults += _off(f"piece {piece.number}, weight_kg", told[piece.number], weight)
+    return faults
+
+
+def _length(moves: Iterable[Move], *kinds: str) -> float:
+    return sum(float(move.line.length) for move in moves if move.kind in kinds)
+
+
+def _lengths(plan: Plan) -> list[Fault]:
+    """Return wire lengths that are not those of the moves, by their labels."""
+    moves = [move for one in plan.passes for move in one.moves]
+    wire = plan.estimate.wire
+    cut = _length(moves, "entry", "outline", "hole", "link", "slit")
+    return [
+        *_off("wire, foam_mm", wire.foam_mm, cut, LENGTH_SHARE),
+        *_off("wire, slot_mm", wire.slot_mm, _length(moves, "slot", "overrun"), LENGTH_SHARE),
+        *_off("wire, air_mm", wire.air_mm, _length(moves, "air"), LENGTH_SHARE),
+        *_slab_cuts(plan),
+    ]
+
+
+def _slab_cuts(plan: Plan) -> list[Fault]:
+    """Return the fault of slab cuts fed neither along nor across their blocks.
+
+    Each runs along one edge of the face, less trim at least, as bought at most.
+    """
+    least = most = 0.0
+    for block in plan.blocks:
+        room = room_in(plan, block.number)
+        stock = plan.workshop.stock_named(block.stock)
+        least += len(room.cuts) * min(room.width_mm, room.height_mm)
+        most += len(room.cuts) * (
+            max(face_size_mm(stock, block.wire_axis)) + 2 * plan.workshop.cutting.lead_in_mm
+        )
+    told = plan.estimate.slab_cut_mm
+    if least - EXACT_MM <= told <= most + EXACT_MM:
+        return []
+    return [Fault(f"{told:.1f} mm stated, {least:.1f} to {most:.1f} possible", "slab_cut_mm")]
+
+
+def _times(plan: Plan) -> list[Fault]:
+    """Return times that are not those of the moves and slab cuts, and of the set-ups.
+
+    One set-up to a layout, and at most one more to a block that is sawn into slabs.
+    """
+    cutting, estimate = plan.workshop.cutting, plan.estimate
+    seconds = sum(m.line.length / m.feed_mm_per_s for one in plan.passes for m in one.moves)
+    seconds += estimate.slab_cut_mm / cutting.feed_mm_per_s
+    faults = _off("cutting_min", estimate.cutting_min, seconds / 60, LENGTH_SHARE)
+    sawn = sum(bool(room_in(plan, block.number).cuts) for block in plan.blocks)
+    least = len(plan.layouts) * cutting.setup_min
+    most = least + sawn * cutting.setup_min
+    if not least - EXACT_MM <= estimate.setup_min <= most + EXACT_MM:
+        what = f"{estimate.setup_min:g} min stated, {least:g} to {most:g} possible"
+        faults.append(Fault(what, "setup_min"))
+    return faults
+
+
+def _prices(plan: Plan) -> list[Fault]:
+    """Return prices that do not follow from order and hours."""
+    estimate, order = plan.estimate, plan.workshop.order
+    needed = Counter(block.stock for block in plan.blocks)
+    foam = 0.0
+    for name, count in needed.items():
+        spare = math.ceil(count * order.spare_share - EXACT_MM)
+        foam += (count + spare) * plan.workshop.stock_named(name).price
+    hours = (estimate.cutting_min + estimate.setup_min) / 60
+    faults = [
+        *_off("foam_price", estimate.foam_price, foam),
+        *_off("delivery_price", estimate.delivery_price, order.delivery_price),
+        *_off("labour_price", estimate.labour_price, hours * order.hour_price),
+    ]
+    if estimate.currency != order.currency:
+        faults.append(Fault(f"{estimate.currency!r} stated, {order.currency!r} asked", "currency"))
+    return faults

@@ -1,0 +1,140 @@
+"""Promise 8: nothing is dropped in silence, from the drawing's entities to the pieces."""
+
+from __future__ import annotations
+
+from collections import Counter
+from fnmatch import fnmatchcase
+
+from shapely import Polygon
+
+from wirepath.checking.finding import CRUMB_MM2, DEPTH_MM, Finding, found
+from wirepath.errors import Fault
+from wirepath.model import EntityCount, Outline, PartSettings, Piece, Plan
+
+CORNER_REACH = 10.0
+"""An allowance's sharp corner may stand out this many times its width: corners from 12 deg."""
+
+
+def check_nothing_dropped(plan: Plan) -> Finding:
+    """Return whether entities add up and every outline became its pieces."""
+    faults = [fault for count in plan.traced.counts for fault in _count_faults(count)]
+    if plan.traced.outlines and not any(count.read for count in plan.traced.counts):
+        faults.append(Fault("there are outlines, but no entity is counted as read", "drawing"))
+    faults += _copies(plan)
+    for piece in plan.pieces:
+        faults += _made_as_asked(plan, piece)
+    entities = sum(count.found for count in plan.traced.counts)
+    return found(
+        8,
+        "Nothing is dropped in silence",
+        f"{entities} entities, {len(plan.traced.outlines)} outlines, {len(plan.pieces)} pieces",
+        faults,
+    )
+
+
+def _count_faults(count: EntityCount) -> list[Fault]:
+    """Return what is wrong with the count of one kind of entity."""
+    where = f"drawing, {count.kind}"
+    faults = []
+    told = count.read + count.ignored + count.refused
+    if told != count.found or min(count.found, count.read, count.ignored, count.refused) < 0:
+        faults.append(
+            Fault(
+                f"{count.found} found, but {count.read} read + {count.ignored} ignored + "
+                f"{count.refused} refused = {told}",
+                where,
+            )
+        )
+    if count.ignored + count.refused > 0 and not count.why.strip():
+        faults.append(Fault("some were not read and it is not said why", where))
+    return faults
+
+
+def _settings(plan: Plan, name: str) -> list[PartSettings]:
+    """Return the job's settings for outlines called `name`.
+
+    Where several patterns suit, the check takes any of them for right.
+    """
+    return [part for part in plan.job.parts if fnmatchcase(name, part.name)]
+
+
+def _copies(plan: Plan) -> list[Fault]:
+    """Return outlines without the pieces they ask for, and pieces without an outline."""
+    pieces = Counter(piece.part for piece in plan.pieces)
+    outlines = Counter(outline.name for outline in plan.traced.outlines)
+    faults = [
+        Fault(f"no outline is called {name!r}", f"piece of part {name!r}")
+        for name in pieces
+        if name not in outlines
+    ]
+    for name, count in outlines.items():
+        asked = {count * part.copies for part in _settings(plan, name)} or {count}
+        if pieces[name] not in asked:
+            words = " or ".join(str(number) for number in sorted(asked))
+            faults.append(
+                Fault(f"{pieces[name]} pieces are made, {words} asked for", f"outline {name!r}")
+            )
+    return faults
+
+
+def _made_as_asked(plan: Plan, piece: Piece) -> list[Fault]:
+    """Return where a piece differs from its outline or from what the job asks for it."""
+    job, where = plan.job, f"piece {piece.number}"
+    parts = _settings(plan, piece.part)
+    faults = []
+    drawn = [outline for outline in plan.traced.outlines if outline.name == piece.part]
+    if drawn and not any(_same_region(outline, piece.finished) for outline in drawn):
+        faults.append(Fault("its finished outline is not the one that was read", where))
+    if not _grown(piece):
+        faults.append(
+            Fault(f"it is not its finished outline plus {piece.allowance_mm:g} mm", where)
+        )
+    if abs(piece.allowance_mm - job.form.allowance_mm) > DEPTH_MM:
+        what = f"its allowance is {piece.allowance_mm:g} mm, {job.form.allowance_mm:g} mm asked"
+        faults.append(Fault(what, where))
+    thick = _thicknesses(plan, parts)
+    if all(abs(piece.thickness_mm - asked) > DEPTH_MM for asked in thick):
+        words = " or ".join(f"{asked:g}" for asked in sorted(thick))
+        faults.append(Fault(f"it is {piece.thickness_mm:g} mm thick, {words} mm asked", where))
+    if piece.foam != job.form.foam:
+        faults.append(Fault(f"it is of {piece.foam!r}, {job.form.foam!r} asked", where))
+    turnings = {part.turning for part in parts if part.turning} or {job.layout.turning}
+    if piece.turning not in turnings or piece.flip != job.layout.flip:
+        faults.append(Fault("it may be turned or flipped otherwise than the job says", where))
+    return faults
+
+
+def _same_region(outline: Outline, finished: Polygon) -> bool:
+    return float(outline.polygon.symmetric_difference(finished).area) <= CRUMB_MM2
+
+
+def _grown(piece: Piece) -> bool:
+    """Return whether the outline lies the allowance outside the finished one.
+
+    Between the least and the most: rounded corners, less the tolerance, and sharp
+    corners, plus the tolerance. Without an allowance both are the finished outline.
+    """
+    slack = DEPTH_MM + piece.allowance_mm / 100
+    least = piece.finished.buffer(piece.allowance_mm - slack)
+    most = piece.finished.buffer(
+        piece.allowance_mm + slack, join_style="mitre", mitre_limit=CORNER_REACH
+    )
+    return bool(
+        least.difference(piece.outline).area <= CRUMB_MM2
+        and piece.outline.difference(most).area <= CRUMB_MM2
+    )
+
+
+def _thicknesses(plan: Plan, parts: list[PartSettings]) -> set[float]:
+    """Return the extents along the wire that the job allows for a piece of these parts."""
+    form = plan.job.form
+    own = {part.thickness_mm for part in parts if part.thickness_mm is not None}
+    match form.kind:
+        case "flat":
+            asked, over = form.thickness_mm, 0.0
+        case "profile":
+            asked, over = form.length_mm, 0.0
+        case "relief":
+            asked, over = form.peak_mm, form.allowance_mm
+    sizes = own or ({asked} if asked is not None else set())
+    return {size + over for size in sizes}

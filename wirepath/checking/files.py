@@ -1,0 +1,249 @@
+"""Promise 6: coordinate files, order list, piece list, offcut list say what the plan says.
+
+Rows are what a CSV reader gives: column name to text. Units stand in the column names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from wirepath.checking.finding import Finding, found, place_of
+from wirepath.errors import Fault
+from wirepath.geometry import place
+from wirepath.model import MoveKind, Pass, Piece, Placement, Plan
+from wirepath.units import kilograms, litres
+
+Row = Mapping[str, str]
+Figures = Mapping[str, str | int | bool | float | tuple[float, ...]]
+"""Column name to what must stand there; a tuple holds several figures that are all right."""
+
+POINT_MM = 0.006
+"""Points in coordinate files: half of a hundredth of a mm, with room."""
+
+FEED_SHARE = 0.001
+"""Feeds in coordinate files."""
+
+ROUNDING = {"mm": 0.051, "deg": 0.0051, "m3": 0.00051, "kg": 0.051, "litres": 0.051}
+"""Most a printed figure may differ, by the unit its column name ends in: half a last digit."""
+
+PRICE_ROUNDING = 0.0051
+"""Prices: half a hundredth."""
+
+YES = ("yes", "true", "1")
+
+
+def check_files(
+    plan: Plan,
+    coordinate_passes: Mapping[int, tuple[Pass, ...]],
+    order_rows: Sequence[Row],
+    piece_rows: Sequence[Row],
+    offcut_rows: Sequence[Row],
+) -> tuple[Finding, ...]:
+    """Return whether what was read back from the written files is what the plan says.
+
+    `coordinate_passes` maps a layout's number to the passes of its file. Rows may stand
+    in any order. The plan's numbers must hold together (`check_plan`'s first finding).
+    """
+    return (
+        _coordinates(plan, coordinate_passes),
+        _table("order list", "stock", order_rows, _order_figures(plan)),
+        _table("piece list", "number", piece_rows, _piece_figures(plan)),
+        _table("offcut list", "number", offcut_rows, _offcut_figures(plan)),
+    )
+
+
+# --- Coordinates -------------------------------------------------------------------
+
+
+def _coordinates(plan: Plan, files: Mapping[int, tuple[Pass, ...]]) -> Finding:
+    """Return whether the coordinate files hold the plan's passes, point by point."""
+    faults = [
+        Fault("there is a coordinate file, but no such layout", place_of(number))
+        for number in sorted(set(files) - {layout.number for layout in plan.layouts})
+    ]
+    points = 0
+    for layout in plan.layouts:
+        there = {one.number: one for one in files.get(layout.number, ())}
+        here = {one.number: one for one in plan.passes if one.layout == layout.number}
+        if here.keys() != there.keys() or len(there) != len(files.get(layout.number, ())):
+            what = f"passes {sorted(there)} in the file, {sorted(here)} in the plan"
+            faults.append(Fault(what, place_of(layout.number)))
+        for number in sorted(here.keys() & there.keys()):
+            faults += _pass_differs(here[number], there[number])
+            points += sum(len(move.line.coords) for move in here[number].moves)
+    return found(
+        6,
+        "The coordinate files say what the plan says",
+        f"{len(files)} files, {points} points compared to {POINT_MM} mm",
+        faults,
+    )
+
+
+def _pass_differs(here: Pass, there: Pass) -> list[Fault]:
+    """Return the first place where a pass in a file is not the plan's."""
+    where = f"{place_of(here.layout)}, pass {here.number}"
+    if there.layout != here.layout:
+        return [Fault(f"the file states layout {there.layout}", where)]
+    steps, labels = _steps(here)
+    file_steps, file_labels = _steps(there)
+    if len(steps) != len(file_steps):
+        what = f"{len(file_steps)} straight moves in the file, {len(steps)} in the plan"
+        return [Fault(what, where)]
+    far = np.abs(steps[:, :4] - file_steps[:, :4]).max(axis=1) > POINT_MM
+    fast = np.abs(steps[:, 4] - file_steps[:, 4]) > FEED_SHARE * steps[:, 4]
+    other = np.array([a != b for a, b in zip(labels, file_labels, strict=True)], dtype=bool)
+    wrong = (("another point", far), ("another feed", fast), ("another kind of move", other))
+    faults = []
+    for word, mask in wrong:
+        if mask.any():
+            x, y = steps[int(mask.argmax()), :2]
+            faults.append(
+                Fault(f"{word} in the file than in the plan", f"{where}, near x {x:.1f}, y {y:.1f}")
+            )
+    return faults
+
+
+def _steps(one: Pass) -> tuple[NDArray[np.float64], list[MoveKind]]:
+    """Return all straight steps of a pass: (n, 5) from, to (mm) and feed; n kinds."""
+    rows: list[NDArray[np.float64]] = []
+    kinds: list[MoveKind] = []
+    for move in one.moves:
+        points = shapely.get_coordinates(move.line)
+        feed = np.full((len(points) - 1, 1), move.feed_mm_per_s)
+        rows.append(np.hstack((points[:-1], points[1:], feed)))
+        kinds += [move.kind] * (len(points) - 1)
+    return np.concatenate([np.empty((0, 5)), *rows]), kinds
+
+
+# --- Tables ------------------------------------------------------------------------
+
+
+def _table(title: str, key: str, rows: Sequence[Row], asked: Mapping[str, Figures]) -> Finding:
+    """Return whether a table holds one row for each thing asked for, with its figures."""
+    faults: list[Fault] = []
+    seen: set[str] = set()
+    for index, row in enumerate(rows, 1):
+        name = row.get(key, "")
+        if name in seen:
+            faults.append(Fault("stands there twice", f"{title}, {key} {name}"))
+        elif name not in asked:
+            faults.append(Fault("is not in the plan", f"{title}, row {index}, {key} {name!r}"))
+        else:
+            faults += _row_differs(row, asked[name], f"{title}, {key} {name}")
+        seen.add(name)
+    faults += [
+        Fault("is in the plan, but not in the list", f"{title}, {key} {name}")
+        for name in asked
+        if name not in seen
+    ]
+    return found(6, f"The {title} says what the plan says", f"{len(rows)} rows compared", faults)
+
+
+def _row_differs(row: Row, asked: Figures, where: str) -> list[Fault]:
+    return [
+        Fault(f"{row.get(column)!r} in the list, {_words(right)} in the plan", f"{where}, {column}")
+        for column, right in asked.items()
+        if not _says(row.get(column), right, column)
+    ]
+
+
+def _words(right: str | int | bool | float | tuple[float, ...]) -> str:
+    if isinstance(right, tuple):
+        return " or ".join(f"{figure:.6g}" for figure in right)
+    return f"{right:.6g}" if isinstance(right, float) else repr(right)
+
+
+def _says(
+    text: str | None, right: str | int | bool | float | tuple[float, ...], column: str
+) -> bool:
+    """Return whether a cell's text says `right`, numbers to half their last usual digit."""
+    if text is None:
+        return False
+    if isinstance(right, bool):
+        return (text.strip().lower() in YES) is right
+    if isinstance(right, str | int):
+        return text.strip() == str(right)
+    try:
+        figure = float(text)
+    except ValueError:
+        return False
+    slack = ROUNDING.get(column.rpartition("_")[2], PRICE_ROUNDING)
+    choices = right if isinstance(right, tuple) else (right,)
+    return any(abs(figure - choice) <= slack for choice in choices)
+
+
+def _order_figures(plan: Plan) -> dict[str, Figures]:
+    return {
+        line.stock: {
+            "foam": line.foam,
+            "length_mm": line.length_mm,
+            "width_mm": line.width_mm,
+            "thickness_mm": line.thickness_mm,
+            "needed": line.needed,
+            "spare": line.spare,
+            "to_order": line.needed + line.spare,
+            "price_each": line.price_each,
+            "price": (line.needed + line.spare) * line.price_each,
+            "volume_m3": line.volume_m3,
+            "weight_kg": line.weight_kg,
+        }
+        for line in plan.estimate.order
+    }
+
+
+def _piece_figures(plan: Plan) -> dict[str, Figures]:
+    figures: dict[str, Figures] = {}
+    for layout in plan.layouts:
+        for placement in layout.placements:
+            piece = plan.piece(placement.piece)
+            figures[str(piece.number)] = {
+                "name": piece.name,
+                "part": piece.part,
+                "block": layout.block,
+                "layout": layout.number,
+                "angle_deg": placement.angle_deg,
+                "flipped": placement.flipped,
+                "thickness_mm": piece.thickness_mm,
+                "allowance_mm": piece.allowance_mm,
+                "foam": piece.foam,
+                "volume_litres": litres(float(piece.outline.area) * piece.thickness_mm),
+                "weight_kg": kilograms(
+                    float(piece.outline.area) * piece.thickness_mm,
+                    plan.workshop.foam(piece.foam).density_kg_per_m3,
+                ),
+                **_where_and_how_big(piece, placement),
+            }
+    return figures
+
+
+def _where_and_how_big(piece: Piece, placement: Placement) -> dict[str, tuple[float, ...]]:
+    """Return place and size, each as the placement states it or as the piece then lies."""
+    drawn = piece.outline.bounds
+    lying = place(piece.outline, placement).bounds
+    return {
+        "x_mm": (placement.x_mm, lying[0]),
+        "y_mm": (placement.y_mm, lying[1]),
+        "width_mm": (drawn[2] - drawn[0], lying[2] - lying[0]),
+        "height_mm": (drawn[3] - drawn[1], lying[3] - lying[1]),
+    }
+
+
+def _offcut_figures(plan: Plan) -> dict[str, Figures]:
+    return {
+        str(offcut.number): {
+            "block": offcut.block,
+            "layout": "" if offcut.layout is None else offcut.layout,
+            "x_mm": offcut.x_mm,
+            "y_mm": offcut.y_mm,
+            "width_mm": offcut.width_mm,
+            "height_mm": offcut.height_mm,
+            "from_mm": offcut.from_mm,
+            "thickness_mm": offcut.thickness_mm,
+            "volume_litres": litres(offcut.volume_mm3),
+        }
+        for offcut in plan.estimate.offcuts
+    }

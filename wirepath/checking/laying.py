@@ -1,0 +1,84 @@
+"""Promise 1: every piece lies inside its block less trim, and pieces keep their clearance."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely import STRtree
+
+from wirepath.checking.finding import EXACT_MM, Finding, found, place_of
+from wirepath.checking.scene import Scene, objects
+from wirepath.errors import Fault
+
+
+def check_laying(scenes: Sequence[Scene], clearance_mm: float) -> Finding:
+    """Return whether pieces lie inside and apart; `clearance_mm` is kerf + web."""
+    faults: list[Fault] = []
+    least_trim, least_gap = float("inf"), float("inf")
+    for scene in scenes:
+        if not scene.placed:
+            continue
+        outside, room = _outside(scene)
+        close, gap = _too_close(scene, clearance_mm)
+        faults += outside + close
+        least_trim, least_gap = min(least_trim, room), min(least_gap, gap)
+    gap_words = f"{least_gap:.3f} mm" if least_gap < float("inf") else "farther than asked"
+    return found(
+        1,
+        "Pieces lie inside their block less trim and keep their clearance",
+        f"nearest to the trim: {least_trim:.3f} mm; nearest to each other: {gap_words} "
+        f"({clearance_mm:.3f} mm asked)",
+        faults,
+    )
+
+
+def _outside(scene: Scene) -> tuple[list[Fault], float]:
+    """Return pieces that reach out of the usable face, and the least room left, in mm.
+
+    The usable face is an upright rectangle, so the pieces' bounds tell it exactly.
+    """
+    left, bottom, right, top = scene.usable.bounds
+    bounds = shapely.bounds(objects(scene.placed))
+    room = np.column_stack(
+        (bounds[:, 0] - left, bounds[:, 1] - bottom, right - bounds[:, 2], top - bounds[:, 3])
+    )
+    faults = []
+    for index in np.flatnonzero(room.min(axis=1) < -EXACT_MM):
+        side = ("left", "lower", "right", "upper")[int(room[index].argmin())]
+        faults.append(
+            Fault(
+                f"the piece reaches {-room[index].min():.3f} mm over the trimmed {side} edge",
+                place_of(scene.layout.number, piece=scene.pieces[index].number),
+            )
+        )
+    return faults, float(room.min())
+
+
+def _too_close(scene: Scene, clearance_mm: float) -> tuple[list[Fault], float]:
+    """Return pairs of pieces nearer than the clearance, and the least distance, in mm."""
+    placed = objects(scene.placed)
+    if len(placed) < 2:
+        return [], float("inf")
+    one, other = STRtree(placed).query(placed, predicate="dwithin", distance=clearance_mm)
+    one, other = one[one < other], other[one < other]
+    gaps = shapely.distance(placed[one], placed[other])
+    faults = []
+    for i, j, gap in zip(one, other, gaps, strict=True):
+        if gap >= clearance_mm - EXACT_MM:
+            continue
+        at = shapely.get_coordinates(shapely.shortest_line(placed[i], placed[j]))[0]
+        where = place_of(
+            scene.layout.number, piece=scene.pieces[i].number, at=(float(at[0]), float(at[1]))
+        )
+        other_number = scene.pieces[j].number
+        faults.append(
+            Fault(
+                f"stands {gap:.3f} mm from piece {other_number}; {clearance_mm:.3f} mm are needed"
+                if gap > 0
+                else f"overlaps piece {other_number}",
+                where,
+            )
+        )
+    return faults, float(gaps.min()) if len(gaps) else float("inf")

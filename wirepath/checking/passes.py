@@ -1,0 +1,146 @@
+"""Promise 3: a pass is one unbroken line from air to air, and its labels are true."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import STRtree
+
+from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found, place_of
+from wirepath.checking.scene import Scene, lines_of
+from wirepath.errors import Fault
+from wirepath.model import Pass
+
+
+def check_passes(scenes: Sequence[Scene]) -> Finding:
+    """Return whether every pass can be run with a wire that never lifts.
+
+    An unbroken line that starts outside the foam can only enter it through an edge,
+    so continuity and the two ends prove the entries too.
+    """
+    faults: list[Fault] = []
+    passes = moves = 0
+    for scene in scenes:
+        for one in scene.passes:
+            faults += _broken(one) + _ends_in_foam(scene, one) + _dead_feeds(one)
+        faults += _false_air(scene) + _new_cuts(scene) + _strangers(scene)
+        passes, moves = passes + len(scene.passes), moves + len(scene.moves)
+    return found(
+        3,
+        "Every pass is one unbroken line from air to air",
+        f"{passes} passes, {moves} moves: joints, ends, air and slots measured",
+        faults,
+    )
+
+
+def _where(one: Pass, step: int, at: NDArray[np.float64]) -> str:
+    x, y = at
+    return f"{place_of(one.layout)}, pass {one.number}, move {step}, near x {x:.1f}, y {y:.1f} mm"
+
+
+def _broken(one: Pass) -> list[Fault]:
+    """Return joints where a move does not start at the end of the one before."""
+    coordinates = [shapely.get_coordinates(move.line) for move in one.moves]
+    faults = []
+    for step, (before, after) in enumerate(pairwise(coordinates), 2):
+        gap = float(np.hypot(*(after[0] - before[-1])))
+        if gap > EXACT_MM:
+            faults.append(
+                Fault(
+                    f"the move starts {gap:.3f} mm from the end of the one before",
+                    _where(one, step, after[0]),
+                )
+            )
+    return faults
+
+
+def _ends_in_foam(scene: Scene, one: Pass) -> list[Fault]:
+    """Return the ends of a pass that lie in the foam."""
+    if not one.moves:
+        return [Fault("the pass has no moves", f"{place_of(one.layout)}, pass {one.number}")]
+    inner = scene.face.buffer(-EDGE_MM)
+    ends = (
+        ("starts", 1, shapely.get_coordinates(one.moves[0].line)[0]),
+        ("ends", len(one.moves), shapely.get_coordinates(one.moves[-1].line)[-1]),
+    )
+    return [
+        Fault(f"the pass {word} in the foam: the wire cannot lift", _where(one, step, at))
+        for word, step, at in ends
+        if inner.intersects(shapely.points(at))
+    ]
+
+
+def _dead_feeds(one: Pass) -> list[Fault]:
+    """Return moves whose feed is nought or less."""
+    return [
+        Fault(
+            f"a move '{move.kind}' has a feed of {move.feed_mm_per_s:g} mm/s",
+            _where(one, step, shapely.get_coordinates(move.line)[0]),
+        )
+        for step, move in enumerate(one.moves, 1)
+        if not 0 < move.feed_mm_per_s < float("inf")
+    ]
+
+
+def _false_air(scene: Scene) -> list[Fault]:
+    """Return moves called air that run through the block, cut or not."""
+    inner = scene.face.buffer(-EDGE_MM)
+    shapely.prepare(inner)
+    faults = []
+    for one in scene.passes:
+        for step, move in enumerate(one.moves, 1):
+            if move.kind == "air" and inner.intersects(move.line):
+                inside = inner.intersection(move.line)
+                faults.append(
+                    Fault(
+                        f"a move 'air' runs {inside.length:.2f} mm through the foam",
+                        _where(one, step, shapely.get_coordinates(inside)[0]),
+                    )
+                )
+    return faults
+
+
+def _new_cuts(scene: Scene) -> list[Fault]:
+    """Return moves said to run in a slot that melt foam no earlier move has melted.
+
+    The wire may stray `DEPTH_MM` from the earlier line; what lies off the block is air.
+    """
+    lines = lines_of(scene.moves)
+    thin = shapely.buffer(lines, DEPTH_MM)
+    tree = STRtree(lines)
+    inner = scene.face.buffer(-EDGE_MM)
+    faults, index = [], -1
+    for one in scene.passes:
+        for step, move in enumerate(one.moves, 1):
+            index += 1
+            if move.kind not in ("slot", "overrun"):
+                continue
+            near = tree.query(move.line, predicate="dwithin", distance=DEPTH_MM)
+            old = shapely.union_all(thin[near[near < index]])
+            new = move.line.difference(old).intersection(inner)
+            if new.length > EDGE_MM:
+                faults.append(
+                    Fault(
+                        f"a move '{move.kind}' leaves the earlier slot for {new.length:.2f} mm",
+                        _where(one, step, shapely.get_coordinates(new)[0]),
+                    )
+                )
+    return faults
+
+
+def _strangers(scene: Scene) -> list[Fault]:
+    """Return cuts along an outline or a hole that name no piece of their layout."""
+    here = {piece.number for piece in scene.pieces}
+    return [
+        Fault(
+            f"a move '{move.kind}' names piece {move.piece}, which is not on this layout",
+            _where(one, step, shapely.get_coordinates(move.line)[0]),
+        )
+        for one in scene.passes
+        for step, move in enumerate(one.moves, 1)
+        if (move.kind in ("outline", "hole") or move.piece is not None) and move.piece not in here
+    ]

@@ -1,0 +1,39 @@
+"""The proof of a whole plan: every promise in turn."""
+
+from __future__ import annotations
+
+from wirepath.checking.balance import check_balance
+from wirepath.checking.costs import check_costs
+from wirepath.checking.dropped import check_nothing_dropped
+from wirepath.checking.finding import Finding
+from wirepath.checking.laying import check_laying
+from wirepath.checking.passes import check_passes
+from wirepath.checking.record import check_agreement, check_numbers
+from wirepath.checking.safety import check_safety
+from wirepath.checking.scene import scenes
+from wirepath.checking.slot import check_slot
+from wirepath.model import Plan
+
+
+def check_plan(plan: Plan) -> tuple[Finding, ...]:
+    """Return what was found of promises 1, 2, 3, 5 and 8, and of the plan's agreement.
+
+    The plan holds what it promises when every finding passed. Where its numbers point
+    at nothing, that is the only finding: nothing else can be measured then.
+    """
+    numbers = check_numbers(plan)
+    if not numbers.passed:
+        return (numbers,)
+    cutting = plan.workshop.cutting
+    ready = scenes(plan)
+    return (
+        numbers,
+        check_agreement(plan),
+        check_safety(plan),
+        check_laying(ready, cutting.kerf_mm + cutting.web_mm),
+        *check_slot(ready, cutting.feed_mm_per_s),
+        check_passes(ready),
+        check_balance(plan, ready),
+        check_costs(plan),
+        check_nothing_dropped(plan),
+    )

@@ -1,0 +1,258 @@
+"""Whether a plan agrees with itself: numbers, references, sizes, slabs, turns, reach."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from wirepath.checking.finding import EDGE_MM, EXACT_MM, Finding, found, place_of
+from wirepath.errors import Fault
+from wirepath.geometry import depth_mm, face_size_mm
+from wirepath.model import Layout, Pass, Plan, Turning
+
+STEP_DEG: dict[Turning, float] = {"half": 180.0, "quarter": 90.0}
+
+
+def check_numbers(plan: Plan) -> Finding:
+    """Return whether numbers count from 1 without gaps and point at things that exist.
+
+    Without this nothing else can be measured.
+    """
+    faults = [
+        *_counted("piece", (piece.number for piece in plan.pieces)),
+        *_counted("block", (block.number for block in plan.blocks)),
+        *_counted("layout", (layout.number for layout in plan.layouts)),
+        *_counted("offcut", (offcut.number for offcut in plan.estimate.offcuts)),
+        *_passes_counted(plan.passes),
+        *_pointers(plan),
+        *_shapes(plan),
+    ]
+    return found(
+        0,
+        "Numbers count from 1 and point at what exists",
+        f"{len(plan.pieces)} pieces, {len(plan.blocks)} blocks, {len(plan.layouts)} layouts, "
+        f"{len(plan.passes)} passes",
+        faults,
+    )
+
+
+def check_agreement(plan: Plan) -> Finding:
+    """Return whether blocks, slabs, pieces, turns and reach fit each other."""
+    faults = [*_placed_once(plan), *_availability(plan)]
+    for block in plan.blocks:
+        layouts = [layout for layout in plan.layouts if layout.block == block.number]
+        faults += _slabs(plan, block.number, layouts)
+    for layout in plan.layouts:
+        faults += _face(plan, layout) + _pieces_match(plan, layout) + _reach(plan, layout)
+    return found(
+        0,
+        "Blocks, slabs, pieces and machine fit each other",
+        "every piece placed once; slabs, foam, thickness, turns, wire and travel compared",
+        faults,
+    )
+
+
+# --- Numbers -----------------------------------------------------------------------
+
+
+def _counted(kind: str, numbers: Iterable[int]) -> list[Fault]:
+    listed = list(numbers)
+    if listed == list(range(1, len(listed) + 1)):
+        return []
+    return [Fault(f"{kind} numbers do not count from 1 without gaps: {listed[:12]}", kind)]
+
+
+def _passes_counted(passes: tuple[Pass, ...]) -> list[Fault]:
+    """Return faults of pass numbers, which count from 1 on every layout."""
+    faults = []
+    for layout in sorted({one.layout for one in passes}):
+        numbers = [one.number for one in passes if one.layout == layout]
+        faults += _counted(f"pass of layout {layout}", numbers)
+    return faults
+
+
+def _pointers(plan: Plan) -> list[Fault]:
+    """Return references to things the plan does not hold, and things nothing refers to."""
+    stock = {one.name for one in plan.workshop.stock}
+    foams = {one.name for one in plan.workshop.foams}
+    pieces = {piece.number for piece in plan.pieces}
+    blocks = {block.number for block in plan.blocks}
+    layouts = {layout.number for layout in plan.layouts}
+    placed = {p.piece for layout in plan.layouts for p in layout.placements}
+    pairs: list[tuple[str, Iterable[object], Iterable[object]]] = [
+        ("stock", (block.stock for block in plan.blocks), stock),
+        ("stock of the order", (line.stock for line in plan.estimate.order), stock),
+        ("foam", (piece.foam for piece in plan.pieces), foams),
+        ("foam of a stock", (one.foam for one in plan.workshop.stock), foams),
+        ("piece of a placement", placed, pieces),
+        ("block of a layout", (layout.block for layout in plan.layouts), blocks),
+        ("block of an offcut", (one.block for one in plan.estimate.offcuts), blocks),
+        (
+            "layout of an offcut",
+            (one.layout for one in plan.estimate.offcuts if one.layout is not None),
+            layouts,
+        ),
+        ("layout of a pass", (one.layout for one in plan.passes), layouts),
+    ]
+    faults = [
+        Fault(f"there is no {what} {missing!r}", what)
+        for what, named, known in pairs
+        for missing in sorted(set(named) - set(known), key=str)
+    ]
+    idle = blocks - {layout.block for layout in plan.layouts}
+    faults += [Fault("nothing is laid on this block", f"block {n}") for n in sorted(idle)]
+    uncut = layouts - {one.layout for one in plan.passes}
+    faults += [Fault("no pass cuts this layout", place_of(n)) for n in sorted(uncut)]
+    return faults
+
+
+def _shapes(plan: Plan) -> list[Fault]:
+    """Return outlines that are no valid region and lines that are no lines."""
+    faults = [
+        Fault(f"the outline is no valid region: {shapely.is_valid_reason(polygon)}", where)
+        for piece in plan.pieces
+        for polygon, where in (
+            (piece.outline, f"piece {piece.number}"),
+            (piece.finished, f"piece {piece.number}, finished"),
+        )
+        if polygon.is_empty or not polygon.is_valid
+    ]
+    for one in plan.passes:
+        for step, move in enumerate(one.moves, 1):
+            coordinates = shapely.get_coordinates(move.line)
+            if len(coordinates) < 2 or not np.isfinite(coordinates).all():
+                where = f"{place_of(one.layout)}, pass {one.number}, move {step}"
+                faults.append(Fault("the move has no line that can be followed", where))
+    return faults
+
+
+# --- Agreement ---------------------------------------------------------------------
+
+
+def _placed_once(plan: Plan) -> list[Fault]:
+    times = Counter(p.piece for layout in plan.layouts for p in layout.placements)
+    return [
+        Fault(f"the piece is placed {times[piece.number]} times", f"piece {piece.number}")
+        for piece in plan.pieces
+        if times[piece.number] != 1
+    ]
+
+
+def _availability(plan: Plan) -> list[Fault]:
+    needed = Counter(block.stock for block in plan.blocks)
+    return [
+        Fault(
+            f"{needed[one.name]} blocks are used, {one.available} can be had", f"stock {one.name}"
+        )
+        for one in plan.workshop.stock
+        if one.available is not None and needed[one.name] > one.available
+    ]
+
+
+def _slabs(plan: Plan, number: int, layouts: list[Layout]) -> list[Fault]:
+    """Return slabs that leave the block less trim or stand nearer than a kerf."""
+    block = plan.block(number)
+    stock = plan.workshop.stock_named(block.stock)
+    kerf = plan.workshop.cutting.kerf_mm
+    far = depth_mm(stock, block) - stock.trim_mm
+    faults = []
+    for layout in layouts:
+        end = layout.from_mm + layout.thickness_mm
+        if layout.from_mm < stock.trim_mm - EXACT_MM or end > far + EXACT_MM:
+            faults.append(
+                Fault(
+                    f"the slab from {layout.from_mm:g} to {end:g} mm leaves the block less trim, "
+                    f"{stock.trim_mm:g} to {far:g} mm",
+                    f"block {number}, {place_of(layout.number)}",
+                )
+            )
+    for one, after in pairwise(sorted(layouts, key=lambda layout: layout.from_mm)):
+        gap = after.from_mm - one.from_mm - one.thickness_mm
+        if gap < kerf - EXACT_MM:
+            faults.append(
+                Fault(
+                    f"only {gap:g} mm lie between this slab and that of layout {after.number}; "
+                    f"the kerf takes {kerf:g} mm",
+                    f"block {number}, {place_of(one.number)}",
+                )
+            )
+    wire = plan.workshop.wire.length_mm
+    across = min(face_size_mm(stock, block.wire_axis))
+    sawn = any(_sawn(layout, stock.trim_mm, far) for layout in layouts)
+    if sawn and across > wire + EXACT_MM:
+        what = f"slabs are sawn {across:g} mm across with a wire of {wire:g} mm"
+        faults.append(Fault(what, f"block {number}"))
+    return faults
+
+
+def _sawn(layout: Layout, near_mm: float, far_mm: float) -> bool:
+    """Return whether a slab is less than the whole depth of its block less trim."""
+    return (
+        layout.from_mm > near_mm + EXACT_MM
+        or layout.from_mm + layout.thickness_mm < far_mm - EXACT_MM
+    )
+
+
+def _face(plan: Plan, layout: Layout) -> list[Fault]:
+    """Return where a layout's frame is not the face of its block."""
+    block = plan.block(layout.block)
+    stock = plan.workshop.stock_named(block.stock)
+    width, height = face_size_mm(stock, block.wire_axis)
+    pairs = (
+        ("width", layout.width_mm, width),
+        ("height", layout.height_mm, height),
+        ("trim", layout.trim_mm, stock.trim_mm),
+    )
+    return [
+        Fault(f"the {word} is {here:g} mm, the block's is {there:g} mm", place_of(layout.number))
+        for word, here, there in pairs
+        if abs(here - there) > EXACT_MM
+    ]
+
+
+def _pieces_match(plan: Plan, layout: Layout) -> list[Fault]:
+    """Return pieces whose foam, thickness, turn or flip does not suit where they lie."""
+    foam = plan.workshop.stock_named(plan.block(layout.block).stock).foam
+    faults = []
+    for placement in layout.placements:
+        piece = plan.piece(placement.piece)
+        words = []
+        if piece.foam != foam:
+            words.append(f"is to be of {piece.foam!r}, the block is {foam!r}")
+        if abs(piece.thickness_mm - layout.thickness_mm) > EDGE_MM:
+            words.append(f"is {piece.thickness_mm:g} mm thick, its slab {layout.thickness_mm:g} mm")
+        if not _turn_allowed(piece.turning, placement.angle_deg):
+            words.append(f"is turned by {placement.angle_deg:g} deg; allowed: {piece.turning}")
+        if placement.flipped and not piece.flip:
+            words.append("lies face down, which the job does not allow")
+        where = place_of(layout.number, piece=piece.number)
+        faults += [Fault(f"the piece {word}", where) for word in words]
+    return faults
+
+
+def _turn_allowed(turning: Turning, angle_deg: float) -> bool:
+    if turning == "any":
+        return True
+    step = STEP_DEG.get(turning, 360.0)
+    return abs(angle_deg - step * round(angle_deg / step)) <= 1e-9
+
+
+def _reach(plan: Plan, layout: Layout) -> list[Fault]:
+    """Return where the wire is too short for a slab, or the rig for the wire's way."""
+    wire, rig = plan.workshop.wire.length_mm, plan.workshop.rig
+    faults = []
+    if layout.thickness_mm > wire + EXACT_MM:
+        what = f"the slab is {layout.thickness_mm:g} mm deep, the wire {wire:g} mm long"
+        faults.append(Fault(what, place_of(layout.number)))
+    lines = [m.line for one in plan.passes if one.layout == layout.number for m in one.moves]
+    left, bottom, right, top = shapely.total_bounds(np.array(lines, dtype=object))
+    ways = (("x", right - left, rig.travel_x_mm), ("y", top - bottom, rig.travel_y_mm))
+    for axis, way, travel in ways:
+        if travel is not None and way > travel + EDGE_MM:
+            what = f"the wire goes {way:.1f} mm along {axis}, the rig {travel:g} mm"
+            faults.append(Fault(what, place_of(layout.number)))
+    return faults

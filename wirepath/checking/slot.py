@@ -1,0 +1,266 @@
+"""Promise 2: the slot spares every piece, follows it, and sets it and its plugs free."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, LineString, MultiLineString, Polygon, STRtree
+
+from wirepath.checking.finding import (
+    BUFFER_SHARE,
+    CRUMB_MM2,
+    DEPTH_MM,
+    EXACT_MM,
+    FLAKE_MM,
+    Finding,
+    found,
+    place_of,
+)
+from wirepath.checking.scene import SLOT_QUAD_SEGS, Scene, inside_point, lines_of, objects
+from wirepath.errors import Fault
+from wirepath.geometry import polygons
+
+
+def check_slot(scenes: Sequence[Scene], feed_mm_per_s: float) -> tuple[Finding, Finding]:
+    """Return what the slot does to the pieces, and whether all come free.
+
+    `feed_mm_per_s` is the one the kerf is stated for.
+    """
+    spared: list[Fault] = []
+    freed: list[Fault] = []
+    count = plugs = 0
+    for scene in scenes:
+        cores = shapely.buffer(objects(scene.placed), -DEPTH_MM)
+        spared += _intrusions(scene, cores) + _strays(scene) + _wrong_feeds(scene, feed_mm_per_s)
+        freed += _too_narrow(scene) + _held_fast(scene, cores)
+        count += len(scene.placed)
+        plugs += sum(len(piece.interiors) for piece in scene.placed)
+    return (
+        found(
+            2,
+            "The slot spares every piece and follows its outline",
+            f"{count} pieces: no slot reaches more than {DEPTH_MM} mm into one, or keeps off it "
+            f"by more where the round slot can follow"
+            if not spared
+            else f"{count} pieces, {len(spared)} faults",
+            spared,
+        ),
+        found(
+            2,
+            "Every piece and every plug of a hole comes free",
+            f"{count} pieces and {plugs} holes"
+            + (" are parts of their own once the slot is out" if not freed else ""),
+            freed,
+        ),
+    )
+
+
+# --- The slot spares the pieces ----------------------------------------------------
+
+
+def _intrusions(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
+    """Return moves whose slot reaches more than `DEPTH_MM` into a piece.
+
+    A core is a piece less `DEPTH_MM` all round. The slot reaches into the core where
+    the wire's line comes nearer to it than half the kerf: exact, no offset is drawn.
+    """
+    lines = lines_of(scene.moves)
+    reach = scene.half_kerf_mm - EXACT_MM
+    chains = _slit_chains(scene)
+    faults = []
+    for move_index, index in STRtree(cores).query(lines, predicate="dwithin", distance=reach).T:
+        move, piece = scene.moves[move_index], scene.pieces[index]
+        own = shapely.union_all([chain for number, chain in chains if number == piece.number])
+        if move.kind == "slit" and move.piece == piece.number:
+            continue
+        line: Geometry = move.line
+        if move.kind in ("slot", "overrun") and not own.is_empty:
+            line = shapely.difference(line, shapely.buffer(own, DEPTH_MM))
+            if not shapely.dwithin(line, cores[index], reach):
+                continue
+        faults.append(_intrusion(scene, line, move.kind, index))
+    return faults + _aimless_slits(scene, chains)
+
+
+def _intrusion(scene: Scene, line: Geometry, kind: str, index: int) -> Fault:
+    """Return the fault of one move, with the deepest point its slot reaches in the piece."""
+    placed = scene.placed[index]
+    swept = shapely.buffer(line, scene.half_kerf_mm, quad_segs=SLOT_QUAD_SEGS)
+    bite = shapely.intersection(swept, placed)
+    corners = shapely.get_coordinates(bite)
+    depths = shapely.distance(shapely.points(corners), placed.boundary)
+    x, y = corners[int(depths.argmax())]
+    return Fault(
+        f"the slot of a move '{kind}' reaches {depths.max():.2f} mm into the piece "
+        f"({DEPTH_MM} mm allowed)",
+        place_of(scene.layout.number, piece=scene.pieces[index].number, at=(float(x), float(y))),
+    )
+
+
+def _slit_chains(scene: Scene) -> list[tuple[int, LineString]]:
+    """Return (piece number, line) of every slit; moves on end make one slit."""
+    chains: list[tuple[int, LineString]] = []
+    for one in scene.passes:
+        before: int | None = None
+        for move in one.moves:
+            number = move.piece if move.kind == "slit" else None
+            if number is not None and number == before:
+                last = chains.pop()[1]
+                chains.append((number, LineString([*last.coords, *move.line.coords])))
+            elif number is not None:
+                chains.append((number, move.line))
+            before = number
+    return chains
+
+
+def _aimless_slits(scene: Scene, chains: list[tuple[int, LineString]]) -> list[Fault]:
+    """Return slits that do not run from waste to a hole of their own piece."""
+    places = {piece.number: index for index, piece in enumerate(scene.pieces)}
+    faults = [
+        Fault("a slit names no piece of this layout", place_of(scene.layout.number))
+        for move in scene.moves
+        if move.kind == "slit" and move.piece not in places
+    ]
+    for number, chain in chains:
+        if number not in places:
+            continue
+        placed = scene.placed[places[number]]
+        ends = shapely.get_point(chain, [0, -1])
+        holes = shapely.union_all([Polygon(ring) for ring in placed.interiors])
+        at = (float(chain.coords[0][0]), float(chain.coords[0][1]))
+        where = place_of(scene.layout.number, piece=number, at=at)
+        if shapely.dwithin(placed, ends, 0).any():
+            faults.append(Fault("a slit ends inside the piece, not in a hole", where))
+        elif not shapely.intersects(holes, ends).any():
+            faults.append(Fault("a slit leads to no hole of the piece", where))
+    return faults
+
+
+def _wrong_feeds(scene: Scene, feed_mm_per_s: float) -> list[Fault]:
+    """Return moves in foam at a feed that the kerf is not stated for.
+
+    Slower melts a wider slot, faster a narrower one. Back through a slot the wire may
+    go faster: it melts nothing.
+    """
+    faults = []
+    for move in scene.moves:
+        if move.kind == "air" or abs(move.feed_mm_per_s - feed_mm_per_s) <= EXACT_MM:
+            continue
+        if move.kind in ("slot", "overrun") and move.feed_mm_per_s > feed_mm_per_s:
+            continue
+        x, y = move.line.coords[0]
+        faults.append(
+            Fault(
+                f"a move '{move.kind}' runs at {move.feed_mm_per_s:g} mm/s; the kerf is known "
+                f"at {feed_mm_per_s:g} mm/s only",
+                place_of(scene.layout.number, piece=move.piece, at=(float(x), float(y))),
+            )
+        )
+    return faults
+
+
+def _strays(scene: Scene) -> list[Fault]:
+    """Return pieces that the slot does not follow: foam left on along the outline.
+
+    Corners and middles of the piece's edges must lie on the slot's side to `DEPTH_MM`,
+    where a round slot can touch them at all (not deep in an inner corner), and where
+    they do not stand on the block's own face.
+    """
+    half = scene.half_kerf_mm
+    slack = half * BUFFER_SHARE + EXACT_MM
+    lines = lines_of(scene.moves)
+    tree = STRtree(lines)
+    edge = scene.face.boundary
+    shapely.prepare(edge)
+    faults = []
+    for piece, placed in zip(scene.pieces, scene.placed, strict=True):
+        points = np.asarray(shapely.points(_edge_points(placed)))
+        offset = placed.buffer(half, quad_segs=SLOT_QUAD_SEGS).boundary
+        near = lines[tree.query(placed.buffer(2 * half + DEPTH_MM))]
+        wire = MultiLineString(list(near))
+        shapely.prepare([offset, wire])
+        wanted = shapely.dwithin(offset, points, half + slack)
+        wanted &= ~shapely.dwithin(edge, points, DEPTH_MM)
+        missed = points[wanted & ~shapely.dwithin(wire, points, half + slack + DEPTH_MM)]
+        if not len(missed):
+            continue
+        how_far, worst = "altogether", missed[0]
+        if len(near):
+            away = shapely.distance(missed, wire) - half
+            how_far, worst = f"by {away.max():.2f} mm", missed[int(away.argmax())]
+        faults.append(
+            Fault(
+                f"the slot misses the outline {how_far}",
+                place_of(scene.layout.number, piece=piece.number, at=(worst.x, worst.y)),
+            )
+        )
+    return faults
+
+
+def _edge_points(piece: Polygon) -> NDArray[np.float64]:
+    """Return the corners of all rings of a piece and the middles of its edges, (n, 2)."""
+    rings = [shapely.get_coordinates(ring) for ring in (piece.exterior, *piece.interiors)]
+    middles = [(ring[1:] + ring[:-1]) / 2 for ring in rings]
+    return np.concatenate([*rings, *middles])
+
+
+# --- Everything comes free ---------------------------------------------------------
+
+
+def _too_narrow(scene: Scene) -> list[Fault]:
+    """Return holes that the slot does not fit into, so that they stay shut."""
+    faults = []
+    for piece, placed in zip(scene.pieces, scene.placed, strict=True):
+        for ring in placed.interiors:
+            hole = Polygon(ring)
+            if hole.buffer(EXACT_MM - scene.half_kerf_mm).is_empty:
+                at = (float(hole.centroid.x), float(hole.centroid.y))
+                faults.append(
+                    Fault(
+                        f"a hole is narrower than the kerf of {2 * scene.half_kerf_mm:g} mm",
+                        place_of(scene.layout.number, piece=piece.number, at=at),
+                    )
+                )
+    return faults
+
+
+def _held_fast(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
+    """Return pieces that are not one part of their own once the slot is out of the face."""
+    number = scene.layout.number
+    parts = objects(tuple(polygons(scene.face.difference(scene.slot))))
+    piece_index, part_index = STRtree(parts).query(cores, predicate="intersects")
+    shared = shapely.area(shapely.intersection(cores[piece_index], parts[part_index]))
+    real = shared > CRUMB_MM2
+    piece_index, part_index = piece_index[real], part_index[real]
+    # What a round slot must leave on a piece: its inner corners, filled.
+    half = scene.half_kerf_mm
+    grown = shapely.buffer(objects(scene.placed), half, quad_segs=SLOT_QUAD_SEGS)
+    allowed = shapely.buffer(grown, DEPTH_MM - half, quad_segs=SLOT_QUAD_SEGS)
+    faults = []
+    for index, (piece, placed) in enumerate(zip(scene.pieces, scene.placed, strict=True)):
+        own = part_index[piece_index == index]
+        if len(own) != 1:
+            faults.append(
+                Fault(
+                    f"the piece falls into {len(own)} parts" if len(own) else "the piece is gone",
+                    place_of(number, piece=piece.number, at=inside_point(placed)),
+                )
+            )
+        for part in own:
+            others = set(piece_index[part_index == part]) - {index}
+            extra = parts[part].difference(allowed[index]).buffer(-FLAKE_MM / 2)
+            if others:
+                names = ", ".join(str(scene.pieces[i].number) for i in sorted(others))
+                what = f"the piece hangs together with piece {names}"
+            elif extra.is_empty:
+                continue
+            elif any(Polygon(ring).intersects(extra) for ring in placed.interiors):
+                what = f"the plug of a hole hangs on the piece, {extra.area:.1f} mm2"
+            else:
+                what = f"waste hangs on the piece, {extra.area:.1f} mm2"
+            at = inside_point(extra if not extra.is_empty else placed)
+            faults.append(Fault(what, place_of(number, piece=piece.number, at=at)))
+    return faults
