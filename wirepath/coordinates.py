@@ -1,0 +1,274 @@
+"""Coordinate files: one CSV a layout, what a wire table or two patient people follow.
+
+docs/coordinates.md describes the format. Comment lines that begin with '#' say what
+the figures mean; then RFC 4180: a header row and one row for each point. The reader
+takes the moves from the rows alone, so that the check proves what was written.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from pathlib import Path
+from typing import get_args
+
+from shapely import LineString
+
+from wirepath.errors import Fault, FileError
+from wirepath.geometry import face_axes
+from wirepath.model import Layout, Move, MoveKind, Pass, Plan
+
+COLUMNS = ("pass", "step", "move", "piece", "x_mm", "y_mm", "feed_mm_per_s")
+
+DECIMALS = 3
+
+KINDS: dict[str, MoveKind] = {kind: kind for kind in get_args(MoveKind)}
+
+LAYOUT_MARK = "# layout: "
+"""The one comment line that the reader needs: the number of the layout."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoordinateFile:
+    """What one coordinate file says: the passes over one layout."""
+
+    layout: int
+    passes: tuple[Pass, ...]
+
+
+def write_coordinates(plan: Plan, folder: Path) -> tuple[Path, ...]:
+    """Write one CSV file for each layout into `folder`; return the files in layout order.
+
+    Named by block and layout, so that they sort in order of cutting.
+    """
+    paths = []
+    for layout in plan.layouts:
+        path = folder / f"block-{layout.block:02}-layout-{layout.number:02}.csv"
+        path.write_text(coordinate_text(plan, layout), encoding="utf-8", newline="")
+        paths.append(path)
+    return tuple(paths)
+
+
+def coordinate_text(plan: Plan, layout: Layout) -> str:
+    """Return the text of a layout's coordinate file, lines ended by CR LF."""
+    text = io.StringIO()
+    for line in _heading(plan, layout):
+        text.write(f"# {line}\r\n" if line else "#\r\n")
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for one in plan.passes:
+        if one.layout == layout.number:
+            writer.writerows(_rows(one))
+    return text.getvalue()
+
+
+def read_coordinates(path: Path) -> CoordinateFile:
+    """Return what the coordinate file at `path` says.
+
+    Raises FileError, with the line and all faults of the rows at once, where the file
+    cannot be read or does not hold together.
+    """
+    try:
+        text = path.read_bytes().decode("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise FileError(Fault(f"cannot be read: {error}", str(path), MEND)) from error
+    return _Reader(str(path)).read(text)
+
+
+MEND = "make the plan again; do not edit coordinate files by hand"
+
+
+# --- Writing -----------------------------------------------------------------------
+
+
+def _heading(plan: Plan, layout: Layout) -> Iterator[str]:
+    block = plan.block(layout.block)
+    stock = plan.workshop.stock_named(block.stock)
+    foam = plan.workshop.foam(stock.foam)
+    cutting = plan.workshop.cutting
+    x_edge, y_edge = face_axes(stock, block.wire_axis)
+    yield f"job: {_plain(plan.job.name)}"
+    if plan.job.invented:
+        yield "invented demo data: not a real commission, stock or price"
+    if plan.job.date:
+        yield f"date: {_plain(plan.job.date)}"
+    yield f"layout: {layout.number}"
+    yield f"block: {layout.block} of {len(plan.blocks)}, stock {_plain(stock.name)}"
+    yield (
+        f"foam: {_plain(foam.name)}, {_plain(foam.kind)}, {foam.density_kg_per_m3:g} kg/m3; "
+        "hot-wire no other foam than EPS or XPS"
+    )
+    yield (
+        f"block as bought: {stock.length_mm:g} x {stock.width_mm:g} x {stock.thickness_mm:g} mm "
+        "(length x width x thickness)"
+    )
+    yield (
+        f"slab on the table: {layout.from_mm:g} to {layout.from_mm + layout.thickness_mm:g} mm "
+        "from the block's datum face, measured along the wire"
+    )
+    yield f"face: x 0 to {layout.width_mm:g}, y 0 to {layout.height_mm:g}"
+    yield "units: mm, mm/s; decimal point"
+    yield (
+        "datum: x 0, y 0 is the lower left corner of the foam as bought, rough faces included, "
+        "seen from the front"
+    )
+    yield (
+        f"axes: x to the right along the block's {x_edge}, y up along its {y_edge}; "
+        "absolute figures"
+    )
+    yield f"wire: square to this face, parallel to the block's {block.wire_axis}"
+    yield (
+        f"kerf: {cutting.kerf_mm:g} mm full width at {cutting.feed_mm_per_s:g} mm/s is included: "
+        "the figures are the wire's centre; add nothing"
+    )
+    yield (
+        "rows: one for each point; the wire goes straight to x_mm, y_mm at feed_mm_per_s; "
+        "the first row of a pass is where it starts, outside the foam"
+    )
+    yield "caution: hot wire, fumes and fire; extract at the wire; never stop the wire in the foam"
+
+
+def _plain(text: str) -> str:
+    """Return `text` on one line."""
+    return " ".join(text.split())
+
+
+def _fixed(value: float, decimals: int = DECIMALS) -> str:
+    """Return a number with fixed decimals, never as -0.000."""
+    return f"{round(value, decimals) + 0.0:.{decimals}f}"
+
+
+def _rows(one: Pass) -> Iterator[Sequence[object]]:
+    for step, move in enumerate(one.moves, 1):
+        feed = _fixed(move.feed_mm_per_s)
+        piece = "" if move.piece is None else move.piece
+        for x, y in list(move.line.coords)[0 if step == 1 else 1 :]:
+            yield one.number, step, move.kind, piece, _fixed(x), _fixed(y), feed
+
+
+# --- Reading -----------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Row:
+    number: int
+    step: int
+    kind: MoveKind
+    piece: int | None
+    at: tuple[float, float]
+    feed: float
+
+    @property
+    def label(self) -> tuple[int, int, MoveKind, int | None, float]:
+        """What all rows of a move share."""
+        return self.number, self.step, self.kind, self.piece, self.feed
+
+
+class _Reader:
+    """Reads one file; collects the faults of its rows."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.faults: list[Fault] = []
+
+    def read(self, text: str) -> CoordinateFile:
+        lines = text.splitlines()
+        head = [line for line in lines if line.startswith("#")]
+        layout = self._layout(head)
+        # Comments stand only before the header row: what follows is counted from there.
+        first = next((i for i, line in enumerate(lines) if not line.startswith("#")), len(lines))
+        rows = list(self._rows(lines[first:], first))
+        passes = [] if self.faults else list(self._passes(layout, rows))
+        if self.faults:
+            raise FileError(self.faults)
+        return CoordinateFile(layout=layout, passes=tuple(passes))
+
+    def _fault(self, what: str, line: int | None = None) -> None:
+        where = self.name if line is None else f"{self.name}, line {line}"
+        self.faults.append(Fault(what, where, MEND))
+
+    def _layout(self, head: Sequence[str]) -> int:
+        marks = [line.removeprefix(LAYOUT_MARK) for line in head if line.startswith(LAYOUT_MARK)]
+        if len(marks) == 1 and marks[0].strip().isdecimal():
+            return int(marks[0])
+        self._fault(f"one comment line must say the layout: '{LAYOUT_MARK}' and a number")
+        return 0
+
+    def _rows(self, lines: Sequence[str], offset: int) -> Iterator[_Row]:
+        reader = csv.reader(lines, strict=True)
+        try:
+            if tuple(next(reader, ())) != COLUMNS:
+                self._fault(f"the header row must read {','.join(COLUMNS)}", offset + 1)
+                return
+            for fields in reader:
+                row = self._row(fields, offset + reader.line_num)
+                if row is not None:
+                    yield row
+        except csv.Error as error:
+            self._fault(f"is no CSV: {error}", offset + reader.line_num)
+
+    def _row(self, fields: Sequence[str], line: int) -> _Row | None:
+        if len(fields) != len(COLUMNS):
+            self._fault(f"has {len(fields)} fields instead of {len(COLUMNS)}", line)
+            return None
+        number, step, move, piece, x, y, feed = fields
+        kind = KINDS.get(move)
+        if kind is None:
+            self._fault(f"move {move!r} is unknown", line)
+            return None
+        try:
+            row = _Row(
+                number=_count(number),
+                step=_count(step),
+                kind=kind,
+                piece=_count(piece) if piece else None,
+                at=(_number(x), _number(y)),
+                feed=_number(feed),
+            )
+        except ValueError as error:
+            self._fault(str(error), line)
+            return None
+        if row.feed <= 0:
+            self._fault(f"feed_mm_per_s must be more than 0, is {feed}", line)
+            return None
+        return row
+
+    def _passes(self, layout: int, rows: Sequence[_Row]) -> Iterator[Pass]:
+        for count, (number, group) in enumerate(groupby(rows, key=lambda row: row.number), 1):
+            if number != count:
+                self._fault(f"pass {count} is missing: pass {number} comes in its place")
+                return
+            moves = tuple(self._moves(number, list(group)))
+            yield Pass(layout=layout, number=number, moves=moves)
+
+    def _moves(self, number: int, rows: Sequence[_Row]) -> Iterator[Move]:
+        here: list[tuple[float, float]] = []
+        for count, (label, group) in enumerate(groupby(rows, key=lambda row: row.label), 1):
+            _, step, kind, piece, feed = label
+            points = here + [row.at for row in group]
+            if step != count:
+                self._fault(f"pass {number}: step {step} comes where step {count} should")
+                return
+            if len(points) < 2:
+                self._fault(f"pass {number}: the first step has a single point")
+                return
+            yield Move(kind=kind, line=LineString(points), feed_mm_per_s=feed, piece=piece)
+            here = points[-1:]
+
+
+def _count(text: str) -> int:
+    """Return a number that counts from 1; ValueError otherwise."""
+    if not (text.isascii() and text.isdecimal() and int(text) > 0):
+        raise ValueError(f"{text!r} is no number that counts from 1")
+    return int(text)
+
+
+def _number(text: str) -> float:
+    """Return a plain decimal number; ValueError for anything else, such as 1e3 or nan."""
+    digits = text.removeprefix("-").replace(".", "", 1)
+    if not (digits.isascii() and digits.isdecimal()):
+        raise ValueError(f"{text!r} is no plain decimal number")
+    return float(text)

@@ -1,0 +1,256 @@
+"""Finished outline -> line of the wire's centre, and what so wide a slot cannot follow.
+
+The wire leaves a slot with a round end. Offsetting the outline by half a kerf and
+back again (a *closing* by a disc, in the words of mathematical morphology) gives the
+shape that is left: the same outline, with inner corners filled to a radius of half a
+kerf and with every notch too narrow for the slot filled up. `misses` measures that
+difference; `refuse_lost` tells a corner that is merely round from a notch that is lost.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LinearRing, LineString, Point, Polygon
+
+from wirepath.errors import Fault, FitError
+from wirepath.geometry import QUAD_SEGS, place, polygons
+from wirepath.model import Layout, Piece, WireLine
+from wirepath.workshop import Cutting
+
+LOST_KERFS = 0.5
+"""A notch that loses more than this share of a kerf in depth is refused. A right-angled
+inner corner loses 0.207 kerfs, (sqrt 2 - 1)/2, which no round wire can help."""
+
+TIP_KERFS = 3.0
+"""A sharp inner corner may lose this many kerfs off its tip: corners over 17 degrees do."""
+
+PARALLEL_RAD = math.radians(170)
+"""An inner corner that turns further than this has sides as good as parallel: a notch."""
+
+MOUTH_SHARE = 0.1
+"""By this share of the offset a mouth may be measured too narrow: see `SLACK`."""
+
+SLACK = 0.02
+"""Share of the offset by which it may err: GEOS straightens lines by 1 % before it offsets."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Miss:
+    """A place where the wire leaves foam standing `miss_mm` outside the outline.
+
+    `at` is where it is worst, in the frame of the outline; `mouth_mm` the straight
+    distance between the ends of the arc that the wire leaves there. `notch` is true
+    where the outline turns in further than the wire can follow: a notch is lost, not
+    only a corner rounded.
+    """
+
+    miss_mm: float
+    at: tuple[float, float]
+    mouth_mm: float
+    notch: bool
+
+
+def wire_lines(layout: Layout, pieces: tuple[Piece, ...], cutting: Cutting) -> tuple[WireLine, ...]:
+    """Return the lines for the wire's centre that leave the layout's pieces at their size.
+
+    Every piece gives the line of its outline, then one for each hole, in the order of
+    placement. Outlines run counter-clockwise, holes clockwise. Raises FitError, all
+    faults at once, where so wide a slot loses a notch, a hole or a web (`refuse_lost`).
+    """
+    placed = tuple(pieces[one.piece - 1] for one in layout.placements)
+    refuse_lost(placed, cutting)
+    lines: list[WireLine] = []
+    for piece, placement in zip(placed, layout.placements, strict=True):
+        grown = _grown(place(piece.outline, placement), cutting.kerf_mm / 2)
+        rings = [LineString(ring.coords) for ring in (grown.exterior, *grown.interiors)]
+        lines += [
+            WireLine(piece=piece.number, is_hole=index > 0, ring=ring)
+            for index, ring in enumerate(rings)
+        ]
+    return tuple(lines)
+
+
+def largest_miss(piece: Piece, cutting: Cutting) -> Miss | None:
+    """Return the place where the wire misses the piece's outline most, None where nowhere.
+
+    A round wire rounds every sharp inner corner: by 0.207 kerfs where it is square.
+    """
+    return max(misses(piece.outline, cutting.kerf_mm), key=lambda miss: miss.miss_mm, default=None)
+
+
+def misses(outline: Polygon, kerf_mm: float) -> tuple[Miss, ...]:
+    """Return every place where a slot `kerf_mm` wide cannot follow `outline`.
+
+    Measured at points no more than an eighth of a kerf apart: how much further than
+    half a kerf they lie from the wire's line. Holes too small for a wire line at all
+    are not measured: `refuse_lost` tells them.
+    """
+    radius = kerf_mm / 2
+    grown = _grown(outline, radius)
+    lines = grown.boundary
+    found: list[Miss] = []
+    for ring in _rings(outline):
+        if ring.is_ccw or _lines_within(grown, Polygon(ring)):
+            found += _ring_misses(ring, lines, radius)
+    return tuple(found)
+
+
+def refuse_lost(pieces: Iterable[Piece], cutting: Cutting) -> None:
+    """Raise FitError, all faults at once, where the kerf is too wide for an outline.
+
+    Refused are a notch that is lost, a hole or a bay that the wire cannot get into, a
+    web of foam thinner than the kerf, and a sharp inner corner that would lose more
+    than `TIP_KERFS` kerfs. Copies of a part are told once; places are the drawing's.
+    """
+    parts: dict[tuple[str, bytes], Piece] = {}
+    for piece in pieces:
+        parts.setdefault((piece.part, shapely.to_wkb(piece.outline)), piece)
+    faults = [fault for piece in parts.values() for fault in _lost(piece, cutting.kerf_mm)]
+    if faults:
+        raise FitError(faults)
+
+
+def _lost(piece: Piece, kerf_mm: float) -> Iterator[Fault]:
+    radius = kerf_mm / 2
+    outline = piece.outline
+    grown = _grown(outline, radius)
+    mend = f"make it wider than {kerf_mm:g} mm in the drawing, or cut with a smaller kerf"
+
+    def fault(what: str, at: tuple[float, float]) -> Fault:
+        return Fault(what, f"piece {piece.name!r}, near x {at[0]:.1f}, y {at[1]:.1f} mm", mend)
+
+    holes = [Polygon(ring) for ring in outline.interiors]
+    for hole in holes:
+        count = len(_lines_within(grown, hole))
+        west, south, east, north = hole.bounds
+        size = f"{east - west:.1f} x {north - south:.1f} mm"
+        if count == 0:
+            yield fault(
+                f"a hole of {size} is too small for the kerf of {kerf_mm:g} mm",
+                _middle(hole.bounds),
+            )
+        elif count > 1:
+            yield fault(
+                f"a hole of {size} has a neck narrower than the kerf of {kerf_mm:g} mm",
+                _middle(hole.bounds),
+            )
+    for ring in grown.interiors:
+        if not any(hole.intersects(ring) for hole in holes):
+            yield fault(
+                f"the mouth of a bay is narrower than the kerf of {kerf_mm:g} mm: "
+                "the wire cannot get in",
+                _middle(ring.bounds),
+            )
+    for miss in misses(outline, kerf_mm):
+        if miss.notch and miss.miss_mm > LOST_KERFS * kerf_mm:
+            yield fault(
+                f"a notch {miss.mouth_mm:.1f} mm wide is narrower than the kerf of "
+                f"{kerf_mm:g} mm: {miss.miss_mm:.1f} mm of its depth would be lost",
+                miss.at,
+            )
+        elif miss.miss_mm > TIP_KERFS * kerf_mm:
+            yield fault(
+                f"an inner corner is so sharp that a kerf of {kerf_mm:g} mm would lose "
+                f"{miss.miss_mm:.1f} mm of it",
+                miss.at,
+            )
+    for width_mm, at in _thin_webs(outline, radius):
+        yield fault(
+            f"a web of foam {width_mm:.1f} mm wide is thinner than the kerf of {kerf_mm:g} mm",
+            at,
+        )
+
+
+def _grown(outline: Polygon, radius: float) -> Polygon:
+    """Return what lies within `radius` of the outline; one part, since the outline is one."""
+    grown = shapely.buffer(outline, radius, quad_segs=QUAD_SEGS)
+    (part,) = polygons(shapely.orient_polygons(grown))
+    return part
+
+
+def _rings(outline: Polygon) -> list[LinearRing]:
+    """Return the outer ring counter-clockwise, then the holes clockwise: foam on the left."""
+    outline = shapely.orient_polygons(outline)
+    return [outline.exterior, *outline.interiors]
+
+
+def _lines_within(grown: Polygon, hole: Polygon) -> list[LinearRing]:
+    return [ring for ring in grown.interiors if hole.intersects(ring)]
+
+
+def _middle(bounds: tuple[float, float, float, float]) -> tuple[float, float]:
+    return (bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2
+
+
+def _ring_misses(ring: LinearRing, lines: shapely.Geometry, radius: float) -> Iterator[Miss]:
+    """Yield the runs of points along `ring` that lie further than `radius` from `lines`."""
+    dense = shapely.get_coordinates(shapely.segmentize(ring, radius / 4))[:-1]
+    points = np.asarray(shapely.points(dense))
+    shapely.prepare(lines)
+    far = ~shapely.dwithin(lines, points, radius * (1 + SLACK))
+    if not far.any() or far.all():
+        return
+    # Begin at a point that is followed, so that no run wraps round the end.
+    shift = -int(np.argmin(far))
+    dense, far = np.roll(dense, shift, axis=0), np.roll(far, shift)
+    points = np.roll(points, shift)
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], far, [False])).astype(int)))
+    turns = _turns(dense)
+    for first, after in edges.reshape(-1, 2):
+        depth = shapely.distance(points[first:after], lines) - radius
+        worst = int(np.argmax(depth))
+        mouth = dense[after % len(dense)] - dense[first - 1]
+        mouth_mm = float(np.hypot(*mouth))
+        turn_rad = -float(turns[first:after].sum())
+        x, y = dense[first + worst]
+        yield Miss(
+            miss_mm=float(depth[worst]),
+            at=(float(x), float(y)),
+            mouth_mm=mouth_mm,
+            notch=_is_notch(turn_rad, mouth_mm, radius),
+        )
+
+
+def _is_notch(turn_rad: float, mouth_mm: float, radius: float) -> bool:
+    """Return whether an arc that fills `turn_rad` of outline touches the mouth's corners.
+
+    An arc that leaves the outline as its tangent on both sides turns as the outline
+    does, so its chord is 2 r sin(turn / 2): the corner is rounded. A shorter chord
+    means that the notch ended before the arc could touch its sides.
+    """
+    if turn_rad > PARALLEL_RAD:
+        return True
+    return mouth_mm < 2 * radius * math.sin(max(turn_rad, 0.0) / 2) - MOUTH_SHARE * radius
+
+
+def _turns(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the turn at each point, (n,), in radians, left positive; points: (n, 2), a ring."""
+    steps = np.roll(points, -1, axis=0) - points
+    heading = np.arctan2(steps[:, 1], steps[:, 0])
+    turn = heading - np.roll(heading, 1)
+    return (turn + np.pi) % (2 * np.pi) - np.pi
+
+
+def _thin_webs(outline: Polygon, radius: float) -> Iterator[tuple[float, tuple[float, float]]]:
+    """Yield (width, place) of webs thinner than two radii that hold lumps of foam together."""
+    lumps = [
+        lump
+        for lump in polygons(shapely.buffer(outline, -radius, quad_segs=QUAD_SEGS))
+        if lump.area > radius * radius
+    ]
+    if not lumps:
+        widest = shapely.maximum_inscribed_circle(outline, tolerance=radius / 50)
+        x, y = widest.coords[0]
+        yield 2 * widest.length, (x, y)
+        return
+    first, *rest = sorted(lumps, key=lambda lump: -lump.area)
+    for lump in rest:
+        middle: Point = shapely.shortest_line(first, lump).interpolate(0.5, normalized=True)
+        nearest = shapely.shortest_line(middle, outline.boundary)
+        yield min(2 * nearest.length, 2 * radius), (float(middle.x), float(middle.y))

@@ -1,0 +1,15 @@
+"""Wire lines -> passes: entries, links, slits, and the order in which they are cut.
+
+A hot wire cannot lift. Between two lines it cuts its way (a link, or a slit where it
+leads through a piece to its hole) and comes back through its own slot. The links form
+a tree; a depth-first tour cuts every line once, turns aside into each child where its
+link leaves, and so frees what lies inside and behind before it closes the line.
+
+    linking    which lines are joined, and by which shortest segments
+    slitting   where a piece is slit to reach its holes
+    touring    the tree walked as one unbroken line: moves
+"""
+
+from wirepath.routing.touring import route
+
+__all__ = ["route"]

@@ -1,0 +1,181 @@
+"""The links: a minimum spanning tree over the lines of one stretch of waste.
+
+A *pool* is waste in one piece: the block round the pieces, or the plug of a hole with
+the pieces inside it. Every pool has a root: the outside of the block, or the hole's
+line. In a minimum spanning tree with shortest segments as edges no link crosses a
+third line: the crossed line would be nearer to both ends than they are to each other.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, Polygon, STRtree
+
+from wirepath.model import Layout, WireLine
+
+OUTSIDE = -1
+"""The air round the block, as a parent in the tree of links."""
+
+TIE_MM = 0.1
+"""Ways that differ by less are equally short: the tie is broken by place, not by rounding."""
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """A straight cut that joins line `child` to line `parent` (or to `OUTSIDE`).
+
+    Runs from `start`, on the parent (or the edge of the foam), to `end`, on the child.
+    A slit runs through the child's own piece.
+    """
+
+    parent: int
+    child: int
+    kind: Literal["entry", "link", "slit"]
+    start: Point
+    end: Point
+
+    @property
+    def length_mm(self) -> float:
+        """Length of the cut."""
+        return float(np.hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]))
+
+
+def ends(line: LineString) -> tuple[Point, Point]:
+    """Return the two ends of a straight line."""
+    (x, y), (u, v) = line.coords
+    return (x, y), (u, v)
+
+
+def hosts(lines: Sequence[WireLine]) -> dict[int, int]:
+    """Return, for every outline that lies in the hole of another piece, that hole's line.
+
+    Of holes inside one another the smallest counts. Lines are named by their index.
+    """
+    holes = [index for index, line in enumerate(lines) if line.is_hole]
+    outlines = [index for index, line in enumerate(lines) if not line.is_hole]
+    if not holes:
+        return {}
+    areas = [Polygon(lines[hole].ring) for hole in holes]
+    inner = [shapely.get_point(lines[outline].ring, 0) for outline in outlines]
+    found: dict[int, int] = {}
+    sizes: dict[int, float] = {}
+    for at, where in STRtree(areas).query(inner, predicate="covered_by").T:
+        outline, hole = outlines[at], holes[where]
+        same_piece = lines[outline].piece == lines[hole].piece
+        if not same_piece and areas[where].area < sizes.get(outline, float("inf")):
+            found[outline], sizes[outline] = hole, areas[where].area
+    return found
+
+
+def block_links(layout: Layout, lines: Sequence[WireLine], members: Sequence[int]) -> list[Link]:
+    """Return the tree that joins the outlines `members` to each other and to the outside."""
+    return _rooted(OUTSIDE, _spanning_tree(lines, members, layout=layout))
+
+
+def hole_links(lines: Sequence[WireLine], hole: int, members: Sequence[int]) -> list[Link]:
+    """Return the tree that joins the outlines `members`, inside a hole, to the hole's line."""
+    return _rooted(hole, _spanning_tree(lines, [hole, *members], layout=None))
+
+
+_Edge = tuple[int, int, Point, Point]
+
+
+def _spanning_tree(
+    lines: Sequence[WireLine], members: Sequence[int], *, layout: Layout | None
+) -> list[_Edge]:
+    """Return the edges (a, b, point on a, point on b) of the minimum spanning tree.
+
+    Kruskal's rule, with the distance of two bounding boxes standing in for that of two
+    lines until it is the least one left: few distances are measured.
+    """
+    rings = [lines[index].ring for index in members]
+    edges: dict[int, tuple[float, Point, Point]] = (
+        {} if layout is None else {i: edge_way(layout, ring) for i, ring in enumerate(rings)}
+    )
+    queue = [(float(gap), False, i, j) for gap, i, j in _box_gaps(rings)]
+    queue += [(way[0], True, i, OUTSIDE) for i, way in edges.items()]
+    heapq.heapify(queue)
+    team = {node: node for node in range(OUTSIDE, len(rings))}
+
+    def leader(node: int) -> int:
+        while team[node] != node:
+            team[node] = team[team[node]]
+            node = team[node]
+        return node
+
+    tree: list[_Edge] = []
+    while queue and len(tree) < len(team) - (2 if layout is None else 1):
+        _, exact, i, j = heapq.heappop(queue)
+        if leader(i) == leader(j):
+            continue
+        if not exact:
+            heapq.heappush(queue, (float(shapely.distance(rings[i], rings[j])), True, i, j))
+            continue
+        team[leader(i)] = leader(j)
+        if j == OUTSIDE:
+            _, start, end = edges[i]
+            tree.append((OUTSIDE, members[i], start, end))
+        else:
+            one, other = ends(shapely.shortest_line(rings[i], rings[j]))
+            tree.append((members[i], members[j], one, other))
+    return tree
+
+
+def _box_gaps(rings: Sequence[LineString]) -> Iterator[tuple[float, int, int]]:
+    """Yield (distance of their bounding boxes, i, j) for every pair i < j."""
+    if len(rings) < 2:
+        return
+    low, high = np.split(shapely.bounds(np.array(rings, dtype=object)), 2, axis=1)
+    apart = np.maximum(low[:, None] - high[None], low[None] - high[:, None]).clip(min=0)
+    gaps: NDArray[np.float64] = np.hypot(apart[..., 0], apart[..., 1])
+    for i, j in zip(*np.triu_indices(len(rings), 1), strict=True):
+        yield gaps[i, j], int(i), int(j)
+
+
+def edge_way(layout: Layout, ring: LineString) -> tuple[float, Point, Point]:
+    """Return the shortest way to `ring` from the foam's edge: length, point there, point here.
+
+    Square to the edge. Where several are as short, the one nearest to the datum corner.
+    A ring that reaches out of the foam has a way of no length, from the air.
+    """
+    points = shapely.get_coordinates(ring)
+    x, y = points.T
+    gaps = np.stack([x, layout.width_mm - x, y, layout.height_mm - y], axis=1)
+    ties = np.argwhere(gaps <= gaps.min() + TIE_MM)
+    at, side = min(ties, key=lambda tie: (points[tie[0]].sum().round(3), tie[1]))
+    end = (float(x[at]), float(y[at]))
+    start = (
+        (0.0, end[1]),
+        (layout.width_mm, end[1]),
+        (end[0], 0.0),
+        (end[0], layout.height_mm),
+    )[side]
+    gap = float(gaps[at, side])
+    return (gap, start, end) if gap > 0 else (0.0, end, end)
+
+
+def _rooted(root: int, edges: Sequence[_Edge]) -> list[Link]:
+    """Return the edges as links that lead away from `root`."""
+    near: dict[int, list[_Edge]] = {}
+    for a, b, at_a, at_b in edges:
+        near.setdefault(a, []).append((a, b, at_a, at_b))
+        near.setdefault(b, []).append((b, a, at_b, at_a))
+    links: list[Link] = []
+    reached, front = {root}, [root]
+    while front:
+        for parent, child, start, end in near.get(front.pop(), ()):
+            if child not in reached:
+                reached.add(child)
+                front.append(child)
+                kind: Literal["entry", "link"] = "entry" if parent == OUTSIDE else "link"
+                links.append(Link(parent=parent, child=child, kind=kind, start=start, end=end))
+    return links

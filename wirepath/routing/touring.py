@@ -1,0 +1,255 @@
+"""The tour: the tree of links walked depth first, as moves of one unbroken pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, Polygon
+
+from wirepath.geometry import place
+from wirepath.model import Layout, Move, MoveKind, Pass, Piece, WireLine
+from wirepath.routing.linking import OUTSIDE, Link, block_links, hole_links, hosts
+from wirepath.routing.slitting import slits
+from wirepath.workshop import Cutting
+
+DECIMALS = 3
+"""Points are given to 0.001 mm, as the coordinate files state them: plan and file agree."""
+
+Points = NDArray[np.float64]
+
+
+def route(
+    layout: Layout, lines: tuple[WireLine, ...], pieces: tuple[Piece, ...], cutting: Cutting
+) -> tuple[Pass, ...]:
+    """Return the pass that cuts all `lines` of a layout; none where there are no lines.
+
+    Foam is cut once along every line and once along every link; a link is left again
+    through its own slot. Holes, and what is linked to a line from behind it, are cut
+    before the line closes. Between two entries the wire goes round the block in air.
+    The cost grows with the lines' points, and with the square of their number for the
+    distances of their boxes alone.
+    """
+    if not lines:
+        return ()
+    links = _links(layout, lines, pieces, cutting)
+    moves = _joined(_Tour(layout, lines, links, cutting).moves())
+    return (Pass(layout=layout.number, number=1, moves=tuple(moves)),)
+
+
+def _links(
+    layout: Layout, lines: Sequence[WireLine], pieces: Sequence[Piece], cutting: Cutting
+) -> list[Link]:
+    outlines = [index for index, line in enumerate(lines) if not line.is_hole]
+    host = hosts(lines)
+    links = block_links(layout, lines, [index for index in outlines if index not in host])
+    for hole in sorted(set(host.values())):
+        links += hole_links(lines, hole, [i for i in outlines if host.get(i) == hole])
+    placements = {one.piece: one for one in layout.placements}
+    for outline in outlines:
+        number = lines[outline].piece
+        holes = [i for i, line in enumerate(lines) if line.is_hole and line.piece == number]
+        if holes:
+            placed = place(pieces[number - 1].outline, placements[number])
+            links += slits(lines, outline, holes, placed, cutting)
+    return links
+
+
+def _joined(moves: Iterator[Move]) -> Iterator[Move]:
+    """Yield the moves, each starting exactly where the last one ended.
+
+    A point worked out along a line and the same point on a link may round to
+    neighbouring thousandths of a mm: the first one counts.
+    """
+    here: tuple[float, ...] | None = None
+    for move in moves:
+        first, *rest = move.line.coords
+        if here is not None and here != first:
+            assert np.hypot(*np.subtract(here, first)) < 2 * 10**-DECIMALS, "the wire would jump"
+            move = replace(move, line=LineString([here, *rest]))
+        here = move.line.coords[-1]
+        if move.line.length > 0:
+            yield move
+
+
+class _Ring:
+    """A closed line as points and their distances along it."""
+
+    def __init__(self, ring: LineString) -> None:
+        self.line = ring
+        self.points: Points = shapely.get_coordinates(ring)
+        steps = np.hypot(*np.diff(self.points, axis=0).T)
+        self.along = np.concatenate(([0.0], np.cumsum(steps)))
+        self.length = float(self.along[-1])
+
+    def position(self, point: tuple[float, float]) -> float:
+        """Return how far along the ring the point on it nearest to `point` lies."""
+        return float(shapely.line_locate_point(self.line, shapely.points(point)))
+
+    def stretch(self, start: float, length: float) -> Points:
+        """Return the points from `start` on for `length`, both ends included, (n, 2)."""
+        end = start + length
+        along = np.concatenate((self.along[:-1], self.along[:-1] + self.length))
+        points = np.concatenate((self.points[:-1], self.points[:-1]))
+        between = (along > start + 1e-9) & (along < end - 1e-9)
+        ends = [self._at(start), self._at(end)]
+        return np.concatenate((ends[:1], points[between], ends[1:]))
+
+    def _at(self, position: float) -> Points:
+        position %= self.length
+        return np.array([np.interp(position, self.along, axis) for axis in self.points.T])
+
+
+class _Tour:
+    """The walk itself: `moves` gives them in order."""
+
+    def __init__(
+        self,
+        layout: Layout,
+        lines: Sequence[WireLine],
+        links: Sequence[Link],
+        cutting: Cutting,
+    ) -> None:
+        self.layout = layout
+        self.lines = lines
+        self.cutting = cutting
+        self.rings = [_Ring(line.ring) for line in lines]
+        self.areas = [float(Polygon(line.ring).area) for line in lines]
+        self.children: dict[int, list[Link]] = {}
+        for link in links:
+            self.children.setdefault(link.parent, []).append(link)
+        # Less than half a kerf outside the foam the wire would melt its edge.
+        self.away_mm = max(cutting.lead_in_mm, cutting.kerf_mm)
+
+    def moves(self) -> Iterator[Move]:
+        """Yield all moves, from the first lead-in to the last way out."""
+        here: tuple[float, float] | None = None
+        for entry in self._entries():
+            outside = self._outside(entry.start)
+            if here is not None and here != outside:
+                yield self._move("air", self._round_block(here, outside))
+            yield from self._trip(entry, outside)
+            here = outside
+
+    def _trip(self, entry: Link, outside: tuple[float, float]) -> Iterator[Move]:
+        """Yield the moves of one entry, from `outside` and back to it.
+
+        A list of moves and links still to come, last first, stands in for recursion:
+        a row of a thousand linked pieces is as deep.
+        """
+        lead_in = self._move("air", [outside, entry.start])
+        to_come: list[Move | Link] = [self._reversed(lead_in, "air"), entry, lead_in]
+        while to_come:
+            item = to_come.pop()
+            if isinstance(item, Link):
+                to_come.extend(reversed(self._expanded(item)))
+            elif item.line.length > 0:
+                yield item
+
+    def _expanded(self, link: Link) -> list[Move | Link]:
+        """Return the moves of a link and its line, with the links to children in between."""
+        line, ring = self.lines[link.child], self.rings[link.child]
+        slit_piece = line.piece if link.kind == "slit" else None
+        way = self._move(link.kind, [link.start, link.end], slit_piece)
+        start = ring.position(link.end)
+        kind: MoveKind = "hole" if line.is_hole else "outline"
+        items: list[Move | Link] = [way]
+        done = 0.0
+        for at, child in self._stops(link.child, start):
+            items.append(self._move(kind, ring.stretch(start + done, at - done), line.piece))
+            items.append(child)
+            done = at
+        items.append(self._move(kind, ring.stretch(start + done, ring.length - done), line.piece))
+        over = min(self.cutting.overrun_mm, ring.length / 4)
+        if over > 0:
+            overrun = self._move("overrun", ring.stretch(start, over), line.piece)
+            items += [overrun, self._reversed(overrun, "slot")]
+        items.append(self._reversed(way, "slot"))
+        return items
+
+    def _stops(self, parent: int, start: float) -> list[tuple[float, Link]]:
+        """Return (distance from `start`, link) of the links that leave a line, in order.
+
+        Where several leave at one point, holes come first, then small before large.
+        """
+        ring = self.rings[parent]
+        stops = [
+            ((ring.position(link.start) - start) % ring.length, link)
+            for link in self.children.get(parent, ())
+        ]
+        return sorted(
+            stops,
+            key=lambda stop: (
+                round(stop[0], DECIMALS),
+                stop[1].kind != "slit",
+                self.areas[stop[1].child],
+            ),
+        )
+
+    def _entries(self) -> list[Link]:
+        """Return the entries in the order of one lap round the block, the largest piece last."""
+        lap = sorted(
+            self.children.get(OUTSIDE, ()),
+            key=lambda link: (self._lap_position(self._outside(link.start)), link.child),
+        )
+        largest = max(range(len(lap)), key=lambda i: self.areas[lap[i].child])
+        return lap[largest + 1 :] + lap[: largest + 1]
+
+    # --- In air ---
+
+    def _outside(self, edge: tuple[float, float]) -> tuple[float, float]:
+        """Return the point straight out of the foam's edge, in air, at lead-in distance."""
+        (x, y), width, height = edge, self.layout.width_mm, self.layout.height_mm
+        ways = (
+            (x, (-self.away_mm, y)),
+            (width - x, (width + self.away_mm, y)),
+            (y, (x, -self.away_mm)),
+            (height - y, (x, height + self.away_mm)),
+        )
+        return min(ways)[1]
+
+    def _lap_position(self, point: tuple[float, float]) -> float:
+        """Return how far round the block `point` lies, counter-clockwise from the datum corner."""
+        return self._lap().position(point)
+
+    def _lap(self) -> _Ring:
+        a, width, height = self.away_mm, self.layout.width_mm, self.layout.height_mm
+        west, south, east, north = -a, -a, width + a, height + a
+        corners = [(west, south), (east, south), (east, north), (west, north), (west, south)]
+        return _Ring(LineString(corners))
+
+    def _round_block(self, here: tuple[float, float], there: tuple[float, float]) -> Points:
+        """Return the shorter way round the block in air, (n, 2)."""
+        lap = self._lap()
+        start, end = lap.position(here), lap.position(there)
+        forward = (end - start) % lap.length
+        if forward <= lap.length / 2:
+            return lap.stretch(start, forward)
+        return lap.stretch(end, lap.length - forward)[::-1]
+
+    # --- Moves ---
+
+    def _move(
+        self,
+        kind: MoveKind,
+        points: Points | Sequence[tuple[float, float]],
+        piece: int | None = None,
+    ) -> Move:
+        """Return the move along `points`, rounded; of no length where all are the same."""
+        rounded = np.round(np.asarray(points, dtype=float), DECIMALS) + 0.0
+        keep = np.concatenate(([True], np.any(np.diff(rounded, axis=0) != 0, axis=1)))
+        if keep.sum() > 1:
+            rounded = rounded[keep]
+        feed = self.cutting.air_feed_mm_per_s if kind == "air" else self.cutting.feed_mm_per_s
+        return Move(kind=kind, line=LineString(rounded), feed_mm_per_s=feed, piece=piece)
+
+    def _reversed(self, move: Move, kind: MoveKind) -> Move:
+        return Move(
+            kind=kind,
+            line=move.line.reverse(),
+            feed_mm_per_s=move.feed_mm_per_s,
+            piece=move.piece,
+        )
