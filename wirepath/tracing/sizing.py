@@ -1,0 +1,174 @@
+"""How large the drawing is to be: its unit, its scale, and whether that can be true."""
+
+from __future__ import annotations
+
+import fnmatch
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from wirepath.errors import Fault
+from wirepath.model import Note, Reading
+from wirepath.tracing.drawing import Curve, Drawing
+from wirepath.units import MM_PER_UNIT
+
+LEAST_MM, MOST_MM = 25.0, 20_000.0
+"""Common practice, no source: a drawing for foam that is smaller or larger than this was
+not drawn in the unit it is thought to be in, unless somebody says so."""
+
+MOST_SURE_MM = 100_000.0
+"""100 m: past this even a stated unit or scale is taken for a slip."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sizing:
+    """Millimetres at finished size for a drawing unit, where that comes from, what is odd."""
+
+    mm_per_unit: float
+    scale: float
+    units: str
+    notes: tuple[Note, ...] = ()
+    faults: tuple[Fault, ...] = ()
+
+
+def mm_per_unit(drawing: Drawing, reading: Reading) -> float:
+    """Return millimetres at finished size for one unit of the drawing."""
+    return size_up(drawing, reading).mm_per_unit
+
+
+def size_up(drawing: Drawing, reading: Reading) -> Sizing:
+    """Return how the drawing is sized: by the job, else by the drawing, else 1 unit = 1 mm."""
+    unit_mm, units, sure = _unit(drawing, reading)
+    width, height = _extent(drawing, reading)
+    faults: list[Fault] = []
+    notes: list[Note] = []
+    scale = reading.scale or 1.0
+    if reading.known_length is not None:
+        drawn = math.dist(reading.known_length.start, reading.known_length.end) * unit_mm
+        if drawn > 0:
+            scale = reading.known_length.length_mm / drawn
+        else:
+            faults.append(
+                Fault("the two points are the same", "known_length", "pick two points apart")
+            )
+    for key, wanted, drawn in (
+        ("finished_width_mm", reading.finished_width_mm, width * unit_mm),
+        ("finished_height_mm", reading.finished_height_mm, height * unit_mm),
+    ):
+        if wanted is None or not (width or height):
+            continue
+        if drawn > 1e-9 * wanted:
+            scale = wanted / drawn
+        else:
+            faults.append(
+                Fault(
+                    f"{key} is {wanted:g}, but what is drawn has no such extent",
+                    key,
+                    "give the other one",
+                )
+            )
+    fixed = any(
+        value is not None
+        for value in (
+            reading.scale,
+            reading.known_length,
+            reading.finished_width_mm,
+            reading.finished_height_mm,
+        )
+    )
+    factor = unit_mm * scale
+    size = f"{width * factor:.6g} x {height * factor:.6g} mm"
+    largest = max(width, height) * factor
+    if not sure and not fixed:
+        notes.append(
+            Note(
+                kind="warning",
+                text=f"the drawing states no unit: 1 unit is taken as 1 mm, finished size {size}",
+            )
+        )
+    if drawing.curves and largest:
+        faults += _implausible(largest, size, units, sure, fixed, reading, drawing)
+    if not 1e-9 < factor < 1e15:
+        factor, scale = 1.0, 1.0
+    return Sizing(
+        mm_per_unit=factor, scale=scale, units=units, notes=tuple(notes), faults=tuple(faults)
+    )
+
+
+def is_wanted(curve: Curve, reading: Reading) -> bool:
+    """Return whether the job wants this curve read: by its layer, by whether it is seen."""
+    if curve.hidden and not reading.hidden_layers:
+        return False
+    if curve.is_border and not reading.hatch_borders:
+        return False
+    return is_outline_layer(curve.layer, reading) or is_contour_layer(curve.layer, reading)
+
+
+def is_contour_layer(layer: str, reading: Reading) -> bool:
+    """Return whether a layer's curves are contours."""
+    return matches(layer, reading.contour_layers)
+
+
+def is_outline_layer(layer: str, reading: Reading) -> bool:
+    """Return whether a layer's curves are outlines: by pattern, else if no other key names it."""
+    if reading.outline_layers:
+        return matches(layer, reading.outline_layers)
+    return not is_contour_layer(layer, reading)
+
+
+def matches(layer: str, patterns: tuple[str, ...]) -> bool:
+    """Return whether a layer's name fits one of the patterns; case does not count, as in DXF."""
+    name = layer.casefold()
+    return any(fnmatch.fnmatchcase(name, pattern.casefold()) for pattern in patterns)
+
+
+def _unit(drawing: Drawing, reading: Reading) -> tuple[float, str, bool]:
+    """Return the unit in mm, its name with the reason, and whether anybody stated it."""
+    if reading.units is not None:
+        return MM_PER_UNIT[reading.units], f"{reading.units} (given in the job)", True
+    if drawing.stated_unit is not None and drawing.stated_unit_mm is not None:
+        return drawing.stated_unit_mm, f"{drawing.stated_unit} (stated in the drawing)", True
+    return 1.0, "mm (assumed: the drawing states none)", False
+
+
+def _extent(drawing: Drawing, reading: Reading) -> tuple[float, float]:
+    lines = [curve.line for curve in drawing.curves if is_wanted(curve, reading)]
+    if not lines:
+        return 0.0, 0.0
+    low_x, low_y, high_x, high_y = shapely.total_bounds(np.array(lines)).tolist()
+    return high_x - low_x, high_y - low_y
+
+
+def _implausible(
+    largest: float,
+    size: str,
+    units: str,
+    sure: bool,
+    fixed: bool,
+    reading: Reading,
+    drawing: Drawing,
+) -> list[Fault]:
+    mend = "state it: units = 'mm' (or cm, m, inch, foot), or finished_width_mm = the real width"
+    if largest > MOST_SURE_MM:
+        what = f"the finished size would be {size}; more than 100 m is taken for a slip"
+        if drawing.stated_unit == "m" and reading.units is None:
+            what += " (many programs write metre where nobody chose a unit)"
+        return [Fault(what, f"units: {units}", mend)]
+    if fixed or reading.units is not None:
+        return []
+    if not sure and not LEAST_MM <= largest <= MOST_MM:
+        return [
+            Fault(f"the drawing states no unit, and at 1 unit = 1 mm would be {size}", "", mend)
+        ]
+    if drawing.stated_unit == "m" and largest > MOST_MM:
+        return [
+            Fault(
+                f"the finished size would be {size}; many programs write metre where nobody "
+                "chose a unit",
+                f"units: {units}",
+                mend,
+            )
+        ]
+    return []
