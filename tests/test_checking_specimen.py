@@ -31,7 +31,6 @@ from wirepath.model import (
     Offcut,
     OrderLine,
     Outline,
-    PartSettings,
     Pass,
     Piece,
     Placement,

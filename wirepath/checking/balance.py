@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
+import numpy as np
 import shapely
-from shapely import box
+from shapely import STRtree, box
 
 from wirepath.checking.finding import (
     BALANCE_SHARE,
@@ -116,12 +117,10 @@ def measure(plan: Plan, scenes: Sequence[Scene]) -> FoamBalance:
         scrap += room.face_mm2 * room.left_mm
     for scene in scenes:
         thick = scene.layout.thickness_mm
-        foam = shapely.union_all(objects(scene.placed))
-        slot = shapely.difference(shapely.intersection(scene.slot, scene.usable), foam)
-        beside = scene.usable.difference(shapely.union(foam, scene.slot))
+        slot_mm2, beside_mm2 = _slot_and_beside(scene)
         pieces += sum(piece.volume_mm3 for piece in scene.pieces)
-        kerf += slot.area * thick
-        scrap += beside.area * thick
+        kerf += slot_mm2 * thick
+        scrap += beside_mm2 * thick
     offcuts = sum(offcut.volume_mm3 for offcut in plan.estimate.offcuts)
     return FoamBalance(
         bought=litres(bought),
@@ -131,6 +130,27 @@ def measure(plan: Plan, scenes: Sequence[Scene]) -> FoamBalance:
         offcuts=litres(offcuts),
         scrap=litres(scrap - offcuts),
     )
+
+
+def _slot_and_beside(scene: Scene) -> tuple[float, float]:
+    """Return the areas of the trimmed face that are slot, and neither slot nor piece, mm2.
+
+    Slits inside pieces count as piece: they are in the pieces' volume. Pieces meet only
+    the parts they lie in, so the areas are taken part by part.
+    """
+    whole = shapely.intersection(scene.slot, scene.usable)
+    parts = shapely.intersection(objects(scene.parts), scene.usable)
+    placed = objects(scene.placed)
+    cores = shapely.buffer(placed, -DEPTH_MM)
+    piece_index, part_index = STRtree(parts).query(cores, predicate="intersects")
+    slot, beside = float(shapely.area(whole)), float(shapely.area(parts).sum())
+    for index, piece in enumerate(scene.placed):
+        own = shapely.union_all(parts[part_index[piece_index == index]])
+        slot -= float(piece.difference(own).area)
+    for index in np.unique(part_index):
+        pieces = shapely.union_all(placed[piece_index[part_index == index]])
+        beside -= float(shapely.intersection(parts[index], pieces).area)
+    return slot, beside
 
 
 def room_in(plan: Plan, number: int) -> Room:

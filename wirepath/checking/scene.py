@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely import Geometry, Polygon, box
 
-from wirepath.geometry import place
+from wirepath.geometry import place, polygons
 from wirepath.model import Layout, Move, Pass, Piece, Plan
 
 SLOT_QUAD_SEGS = 32
@@ -30,6 +30,8 @@ class Scene:
     moves: tuple[Move, ...]
     slot: Geometry
     """All that the wire melts on this layout, in air too."""
+    parts: tuple[Polygon, ...]
+    """What the slot leaves of the face, each part of its own."""
 
 
 def scenes(plan: Plan) -> tuple[Scene, ...]:
@@ -48,12 +50,13 @@ def scene(plan: Plan, layout: Layout) -> Scene:
     )
     moves = tuple(move for one in passes for move in one.moves)
     half = plan.workshop.cutting.kerf_mm / 2
-    swept = shapely.buffer(lines_of(moves), half, quad_segs=SLOT_QUAD_SEGS)
+    slot = shapely.union_all(shapely.buffer(lines_of(moves), half, quad_segs=SLOT_QUAD_SEGS))
+    face = box(0, 0, width, height)
     pieces = tuple(plan.piece(p.piece) for p in layout.placements)
     return Scene(
         layout=layout,
         half_kerf_mm=half,
-        face=box(0, 0, width, height),
+        face=face,
         usable=box(trim, trim, width - trim, height - trim),
         pieces=pieces,
         placed=tuple(
@@ -62,7 +65,8 @@ def scene(plan: Plan, layout: Layout) -> Scene:
         ),
         passes=passes,
         moves=moves,
-        slot=shapely.union_all(swept),
+        slot=slot,
+        parts=tuple(polygons(face.difference(slot))),
     )
 
 

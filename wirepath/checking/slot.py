@@ -21,7 +21,6 @@ from wirepath.checking.finding import (
 )
 from wirepath.checking.scene import SLOT_QUAD_SEGS, Scene, inside_point, lines_of, objects
 from wirepath.errors import Fault
-from wirepath.geometry import polygons
 
 
 def check_slot(scenes: Sequence[Scene], feed_mm_per_s: float) -> tuple[Finding, Finding]:
@@ -230,7 +229,7 @@ def _too_narrow(scene: Scene) -> list[Fault]:
 def _held_fast(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
     """Return pieces that are not one part of their own once the slot is out of the face."""
     number = scene.layout.number
-    parts = objects(tuple(polygons(scene.face.difference(scene.slot))))
+    parts = objects(scene.parts)
     piece_index, part_index = STRtree(parts).query(cores, predicate="intersects")
     shared = shapely.area(shapely.intersection(cores[piece_index], parts[part_index]))
     real = shared > CRUMB_MM2
