@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from shapely import LineString, Polygon
+from shapely import Geometry, LineString, Polygon
 
 from wirepath.units import Count, LengthMm, LengthUnit, Positive, SizeMm, SmallMm
 from wirepath.workshop import Axis, Workshop
@@ -214,7 +214,21 @@ class Traced:
     """Millimetres at finished size for one millimetre drawn."""
 
 
-# --- Pieces and blocks -------------------------------------------------------------
+# --- Form, pieces and blocks -------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Level:
+    """Where a form may stand between two heights: nowhere outside `region`.
+
+    The levels of a form follow each other from the flat back (0) to its highest point
+    without gaps, each region inside the one below. Contours bound a form, they do not
+    draw its surface: each contour's region is raised to the height of the next one.
+    """
+
+    from_mm: float
+    to_mm: float
+    region: Geometry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
