@@ -24,9 +24,6 @@ PLACES = 96
 END_MM = 0.01
 """How much of a way's ends is left off when it is asked whether it crosses a line."""
 
-SOUND_SHARE = 0.9
-"""Share of the strip along a slit that must be foam: less is a thin or ragged place."""
-
 
 def slits(
     lines: Sequence[WireLine], outline: int, holes: Sequence[int], placed: Polygon, cutting: Cutting
@@ -88,17 +85,20 @@ def _candidates(
 
 
 def _by_merit(ways: NDArray[np.object_], placed: Polygon, cutting: Cutting) -> Iterator[LineString]:
-    """Yield ways, sound ones first, then short before long, then low before high."""
+    """Yield ways, short ones through sound foam first; of equals the lowest.
+
+    A way through a strip that is half foam counts as four times as long: along it a
+    thin or ragged edge would be left, which breaks.
+    """
     if not len(ways):
         return
     inside = shapely.intersection(ways, placed)
     strips = shapely.buffer(inside, cutting.kerf_mm / 2 + cutting.web_mm, cap_style="flat")
-    share = shapely.area(shapely.intersection(strips, placed)) / shapely.area(strips)
-    ragged = np.round(np.maximum(SOUND_SHARE - share, 0) / 0.05)
+    sound = shapely.area(shapely.intersection(strips, placed)) / shapely.area(strips)
+    cost = np.round(shapely.length(inside) / sound**2 / TIE_MM)
     middle = shapely.get_coordinates(shapely.line_interpolate_point(ways, 0.5, normalized=True))
-    length = np.round(shapely.length(inside) / TIE_MM)
     x, y = np.round(middle, 3).T
-    yield from ways[np.lexsort((x, y, length, ragged))]
+    yield from ways[np.lexsort((x, y, cost))]
 
 
 def _stays_one(placed: Polygon, cuts: Sequence[LineString], radius: float) -> bool:

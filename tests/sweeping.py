@@ -1,0 +1,224 @@
+"""A wire that knows nothing but the rows of a coordinate file, swept over the block.
+
+Test-only. Reads the CSV by itself and works in whole numbers with an offset and
+clipping library of its own (pyclipper: Vatti's clipping algorithm, Comm. ACM 35(7),
+1992), so that it shares neither code nor arithmetic with the planner or its check.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import pyclipper
+from shapely import Polygon
+
+SCALE = 10_000
+"""Whole numbers to a millimetre: 0.1 micrometres."""
+
+DEEP_MM = 0.05
+"""How far the slot may reach into a piece, or keep off it."""
+
+ROUNDING_MM = 0.002
+"""Points stand in the file to 0.001 mm, so a slot's edge may shift by this much."""
+
+Path2 = list[tuple[int, int]]
+Box = tuple[int, int, int, int]
+
+
+@dataclass(frozen=True)
+class Row:
+    number: int
+    step: int
+    move: str
+    piece: int | None
+    x: float
+    y: float
+    feed: float
+
+
+def rows(path: Path) -> list[Row]:
+    """Return the rows of a coordinate file, comments left out."""
+    lines = [line for line in path.read_text().splitlines() if not line.startswith("#")]
+    return [
+        Row(
+            int(row["pass"]),
+            int(row["step"]),
+            row["move"],
+            int(row["piece"]) if row["piece"] else None,
+            float(row["x_mm"]),
+            float(row["y_mm"]),
+            float(row["feed_mm_per_s"]),
+        )
+        for row in csv.DictReader(lines)
+    ]
+
+
+def whole(points: Sequence[tuple[float, float]]) -> Path2:
+    return [(round(x * SCALE), round(y * SCALE)) for x, y in points]
+
+
+def region(polygon: Polygon) -> list[Path2]:
+    """Return the rings of a polygon, outer ring and holes turning opposite ways."""
+    rings = [polygon.exterior, *polygon.interiors]
+    paths = [whole(list(ring.coords)[:-1]) for ring in rings]
+    return [
+        path if pyclipper.Orientation(path) == (i == 0) else path[::-1]
+        for i, path in enumerate(paths)
+    ]
+
+
+def offset(paths: list[Path2], by_mm: float) -> list[Path2]:
+    tool = pyclipper.PyclipperOffset(arc_tolerance=0.001 * SCALE)
+    tool.AddPaths(paths, pyclipper.JT_ROUND, pyclipper.ET_CLOSEDPOLYGON)
+    return tool.Execute(by_mm * SCALE)
+
+
+def sweep(lines: list[Path2], kerf_mm: float) -> list[Path2]:
+    """Return what a round wire melts along open lines."""
+    swept: list[Path2] = []
+    for line in lines:
+        tool = pyclipper.PyclipperOffset(arc_tolerance=0.001 * SCALE)
+        tool.AddPath(line, pyclipper.JT_ROUND, pyclipper.ET_OPENROUND)
+        swept += tool.Execute(kerf_mm / 2 * SCALE)
+    return clip(pyclipper.CT_UNION, swept, [])
+
+
+def clip(kind: int, subject: list[Path2], other: list[Path2]) -> list[Path2]:
+    tool = pyclipper.Pyclipper()
+    if not subject:
+        return []
+    tool.AddPaths(subject, pyclipper.PT_SUBJECT, True)
+    if other:
+        tool.AddPaths(other, pyclipper.PT_CLIP, True)
+    return tool.Execute(kind, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
+
+
+def area_mm2(paths: list[Path2]) -> float:
+    return float(sum(pyclipper.Area(path) for path in paths)) / SCALE**2
+
+
+def lumps(block: list[Path2], slot: list[Path2]) -> list[list[Path2]]:
+    """Return the foam that is left, each connected lump with its holes."""
+    tool = pyclipper.Pyclipper()
+    tool.AddPaths(block, pyclipper.PT_SUBJECT, True)
+    if slot:
+        tool.AddPaths(slot, pyclipper.PT_CLIP, True)
+    tree = tool.Execute2(pyclipper.CT_DIFFERENCE, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
+    found: list[list[Path2]] = []
+
+    def gather(node: pyclipper.PyPolyNode) -> None:
+        for child in node.Childs:
+            if not child.IsHole:
+                found.append([child.Contour, *(hole.Contour for hole in child.Childs)])
+            gather(child)
+
+    gather(tree)
+    return found
+
+
+def complaints(
+    path: Path,
+    *,
+    face: Polygon,
+    pieces: dict[int, Polygon],
+    kerf_mm: float,
+    lead_in_mm: float,
+) -> list[str]:
+    """Return what is wrong with a coordinate file; `pieces` as they should come out."""
+    told: list[str] = []
+    read = rows(path)
+    told += _ends(read, face, lead_in_mm)
+    lines, kinds = _lines(read)
+    told += _labels(lines, kinds, face)
+    slits = sweep(
+        [line for line, kind in zip(lines, kinds, strict=True) if kind == "slit"],
+        kerf_mm + 2 * ROUNDING_MM,
+    )
+    everything = sweep(lines, kerf_mm)
+    block = region(face)
+    left = [lump for lump in lumps(block, everything) if area_mm2(lump) > 0.1]
+    for number, polygon in pieces.items():
+        piece = region(polygon)
+        core = offset(piece, -DEEP_MM)
+        bitten = clip(pyclipper.CT_INTERSECTION, core, everything)
+        bitten = clip(pyclipper.CT_DIFFERENCE, bitten, slits)
+        if area_mm2(bitten) > 1e-3:
+            told.append(f"piece {number} is bitten: {area_mm2(bitten):.4f} mm2")
+        own = [
+            lump for lump in left if area_mm2(clip(pyclipper.CT_INTERSECTION, lump, core)) > 0.01
+        ]
+        if len(own) != 1:
+            told.append(f"piece {number} comes out as {len(own)} lumps")
+            continue
+        closed = offset(offset(piece, kerf_mm / 2), DEEP_MM - kerf_mm / 2)
+        extra = offset(clip(pyclipper.CT_DIFFERENCE, own[0], closed), -DEEP_MM)
+        if area_mm2(extra) > 1e-3:
+            told.append(f"piece {number} keeps {area_mm2(extra):.3f} mm2 of waste")
+    return told
+
+
+def _ends(read: list[Row], face: Polygon, lead_in_mm: float) -> list[str]:
+    west, south, east, north = face.bounds
+    told = []
+    for number in sorted({row.number for row in read}):
+        one = [row for row in read if row.number == number]
+        for row in (one[0], one[-1]):
+            out = max(west - row.x, row.x - east, south - row.y, row.y - north)
+            if out < lead_in_mm - 1e-9:
+                told.append(f"pass {number} has an end {out:.3f} mm outside the foam")
+    return told
+
+
+def _lines(read: list[Row]) -> tuple[list[Path2], list[str]]:
+    """Return one open line for each step, from where the last one ended, and its kind."""
+    lines: list[Path2] = []
+    kinds: list[str] = []
+    before: Row | None = None
+    for row in read:
+        if before is None or before.number != row.number:
+            lines.append([])
+            kinds.append(row.move)
+        elif before.step != row.step:
+            lines.append(whole([(before.x, before.y)]))
+            kinds.append(row.move)
+        lines[-1] += whole([(row.x, row.y)])
+        before = row
+    return lines, kinds
+
+
+def _labels(lines: list[Path2], kinds: list[str], face: Polygon) -> list[str]:
+    """Return moves in 'air' that run through the block, and 'slot' moves through fresh foam.
+
+    What is melted grows move by move; of an old slot 0.1 mm round its centre counts.
+    """
+    told = []
+    inner = offset(region(face), -0.01)
+    old: list[tuple[Box, list[Path2]]] = []
+    for index, (line, kind) in enumerate(zip(lines, kinds, strict=True)):
+        trace = sweep([line], 0.002)
+        if kind == "air" and clip(pyclipper.CT_INTERSECTION, trace, inner):
+            told.append(f"step {index + 1} is called air and runs through foam")
+        if kind in ("slot", "overrun"):
+            here = bounds(line)
+            near = [path for box_, paths in old if meet(box_, here) for path in paths]
+            fresh = clip(pyclipper.CT_DIFFERENCE, trace, near)
+            if clip(pyclipper.CT_INTERSECTION, fresh, inner):
+                told.append(f"step {index + 1} is called {kind} and cuts fresh foam")
+        old.append((bounds(line), sweep([line], 0.1)))
+    return told
+
+
+def bounds(line: Path2) -> Box:
+    xs, ys = zip(*line, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def meet(one: Box, other: Box) -> bool:
+    """Return whether two boxes come within a millimetre of each other."""
+    return all(
+        one[axis] - SCALE < other[axis + 2] and other[axis] - SCALE < one[axis + 2]
+        for axis in (0, 1)
+    )
