@@ -69,8 +69,9 @@ class Reading:
     """Reads layers that are off, frozen or never printed, and entities marked invisible."""
     open_lines: Literal["refuse", "leave out"] = "refuse"
     """What to do with lines that close no outline."""
-    enclosed_faces: Literal["refuse", "parts", "holes"] = "refuse"
-    """What a face is that lies all inside others it shares its borders with."""
+    unclear_faces: Literal["refuse", "parts", "holes"] = "refuse"
+    """Where lines meet in T joints, or a face lies all inside others it shares borders with:
+    whether every face is a part, or the enclosed ones are holes."""
     hatch_borders: bool = False
     """Takes the borders of hatched areas as drawn lines."""
     naming: Naming = "first that fits"

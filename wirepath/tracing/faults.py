@@ -10,8 +10,6 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString
 
-from wirepath.model import Reading
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flaw:
@@ -28,7 +26,6 @@ class Flaw:
 def open_line(
     line: LineString,
     gap_mm: float | None,
-    reading: Reading,
     at: tuple[float, float] | None = None,
 ) -> Flaw:
     """Return the flaw of a line that closes nothing; `gap_mm` where joining could help."""

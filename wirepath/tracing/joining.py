@@ -92,7 +92,7 @@ def join(pieces: Lines, groups: Ints, reading: Reading, exact_mm: float = EXACT_
         stroke = _stroke(pieces[index])
         joined.opens.append(stroke)
         joined.open_of.append(np.array([index]))
-        joined.flaws.append(open_line(stroke, None, reading))
+        joined.flaws.append(open_line(stroke, None))
         alive[index] = False
     for across in (False, True):
         left = np.flatnonzero(alive)
@@ -101,7 +101,7 @@ def join(pieces: Lines, groups: Ints, reading: Reading, exact_mm: float = EXACT_
             alive[done] = False
     left = np.flatnonzero(alive)
     if len(left):
-        _untangle(pieces, nodes, left, reading, exact_mm, joined)
+        _untangle(pieces, left, reading, exact_mm, joined)
     return joined
 
 
@@ -145,10 +145,9 @@ def components(size: int, a: Ints, b: Ints) -> Ints:
 
 def ends_of(lines: Lines) -> tuple[Points, Points]:
     """Return the first and the last point of every line: (n, 2) each."""
-    return (
-        shapely.get_coordinates(shapely.get_point(lines, 0)),
-        shapely.get_coordinates(shapely.get_point(lines, -1)),
-    )
+    coordinates, index = shapely.get_coordinates(lines, return_index=True)
+    bounds = np.searchsorted(index, np.arange(len(lines) + 1))
+    return coordinates[bounds[:-1]], coordinates[bounds[1:] - 1]
 
 
 def _meet(pieces: Lines, lengths: Points, exact_mm: float) -> tuple[Ints, Lines]:
@@ -157,16 +156,17 @@ def _meet(pieces: Lines, lengths: Points, exact_mm: float) -> tuple[Ints, Lines]
     every = np.concatenate([first, last])
     unique, node = np.unique(every[:, 0] + 1j * every[:, 1], return_inverse=True)
     node = node.reshape(-1)
-    points = _points(np.column_stack([unique.real, unique.imag]))
-    tree = STRtree(points)
     # Most ends meet to the last bit; only the rest costs a search.
     lone = np.flatnonzero(np.bincount(node) == 1)
-    near = tree.query(points[lone], predicate="dwithin", distance=exact_mm)
-    a, b = lone[near[0]], near[1]
-    apart = a != b
+    pairs_a = pairs_b = np.zeros(0, dtype=np.intp)
+    if len(lone):
+        points = _points(np.column_stack([unique.real, unique.imag]))
+        near = STRtree(points).query(points[lone], predicate="dwithin", distance=exact_mm)
+        apart = lone[near[0]] != near[1]
+        pairs_a, pairs_b = lone[near[0]][apart], near[1][apart]
     short = np.flatnonzero(lengths < 2 * exact_mm)
-    pairs_a = np.concatenate([a[apart], node[short]])
-    pairs_b = np.concatenate([b[apart], node[short + len(pieces)]])
+    pairs_a = np.concatenate([pairs_a, node[short]])
+    pairs_b = np.concatenate([pairs_b, node[short + len(pieces)]])
     label = components(len(unique), pairs_a, pairs_b) if len(pairs_a) else np.arange(len(unique))
     ends = label[node].reshape(2, -1).T
     moved = np.flatnonzero((label[node] != node).reshape(2, -1).any(axis=0))
@@ -239,11 +239,9 @@ def _simple_rings(
         return np.zeros(0, dtype=np.intp)
     chosen = left[in_ring]
     chosen_label = label[local[in_ring, 0]]
-    order = np.argsort(chosen_label, kind="stable")
-    chosen, chosen_label = chosen[order], chosen_label[order]
     done: list[Ints] = []
-    starts = np.flatnonzero(np.diff(chosen_label, prepend=-1))
-    for members in np.split(chosen, starts[1:]):
+    for group in _groups_of(chosen_label, np.arange(len(chosen))):
+        members = chosen[group]
         ring = _chain(pieces, nodes, members)
         if not _has_area(ring):
             continue
@@ -305,64 +303,111 @@ def _stroke(ring: LineString) -> LineString:
 # --- What does not close of itself ---------------------------------------------------
 
 
-def _untangle(
-    pieces: Lines, nodes: Ints, left: Ints, reading: Reading, exact_mm: float, joined: Joined
-) -> None:
-    """Join what is left: cut it where it crosses, close gaps, drop dangles, find faces."""
-    lines = pieces[left]
-    members = left
-    pulled = _divided_rings(lines, nodes[left], exact_mm, joined)
+def _untangle(pieces: Lines, left: Ints, reading: Reading, exact_mm: float, joined: Joined) -> None:
+    """Join what is left: over gaps, then by cutting it where it crosses; find faces."""
+    drawn = _Drawn(pieces[left], left)
+    chains = _rings_over_gaps(_merged(pieces[left]), reading.gap_mm, exact_mm, drawn, joined)
+    if not len(chains):
+        return
+    pulled = _divided_rings(chains, exact_mm, joined)
+    lines = np.concatenate([chains, np.array([joined.rings[i] for i in pulled], dtype=object)])
     if pulled:
-        lines = np.concatenate([lines, np.array([joined.rings[i] for i in pulled])])
-        members = np.concatenate([members, *(joined.ring_of[i] for i in pulled)])
+        of = np.concatenate([left, *(joined.ring_of[i] for i in pulled)])
+        drawn = _Drawn(pieces[of], of)
         keep = [i for i in range(len(joined.rings)) if i not in set(pulled)]
         joined.rings = [joined.rings[i] for i in keep]
         joined.ring_of = [joined.ring_of[i] for i in keep]
     if meetings(lines) > MOST_MEETINGS:
         joined.flaws.append(too_tangled(lines))
         joined.opens += list(lines)
-        joined.open_of += [np.array([index]) for index in left.tolist()]
+        joined.open_of += [drawn.on(line) for line in lines]
         return
     edges = _cut_where_they_meet(lines, exact_mm)
     edges = _trim_overshoots(edges, reading.gap_mm, joined)
-    edges = _close_gaps(edges, reading.gap_mm, exact_mm, joined)
+    bridges = _bridges(edges, reading.gap_mm, exact_mm)
+    joined.notes += [_closed_gap(bridge) for bridge in bridges]
+    edges = _merged(np.concatenate([edges, bridges]))
     edges, dangles = _without_dangles(edges)
-    tree = STRtree(pieces[members])
-    for line in dangles:
-        joined.opens.append(line)
-        joined.open_of.append(_members_on(line, tree, pieces[members], members))
-    joined.flaws += _gaps_told(dangles, edges, reading)
+    joined.opens += dangles
+    joined.open_of += [drawn.on(line) for line in dangles]
+    joined.flaws += _open_lines_told(dangles, edges, reading)
     for group in _hang_together(edges):
-        through = _passed_through(group, lines[: len(left)], exact_mm)
-        _close_group(group, through, tree, pieces[members], members, reading, joined)
+        through = _passed_through(group, pieces[left], exact_mm)
+        _close_group(group, through, drawn, reading, joined)
 
 
-def _divided_rings(lines: Lines, nodes: Ints, exact_mm: float, joined: Joined) -> list[int]:
-    """Return the rings that an open chain divides: it ends on rings at both its ends."""
+class _Drawn:
+    """The pieces as drawn, to find those that run along a line made of them."""
+
+    def __init__(self, pieces: Lines, index: Ints) -> None:
+        self.pieces, self.index = pieces, index
+        self.tree = STRtree(pieces)
+
+    def on(self, line: Geometry) -> Ints:
+        """Return the indexes of the pieces whose middle lies on `line`."""
+        near = self.tree.query(line, predicate="dwithin", distance=1e-3)
+        if not len(near):
+            return near
+        middles = shapely.line_interpolate_point(self.pieces[near], 0.5, normalized=True)
+        shapely.prepare(line)
+        return np.unique(self.index[near[shapely.dwithin(middles, line, 2e-3)]])
+
+
+def _rings_over_gaps(
+    chains: Lines, gap_mm: float, exact_mm: float, drawn: _Drawn, joined: Joined
+) -> Lines:
+    """Take the rings that chains make once gaps are closed; return the chains left over.
+
+    A ring that would cross itself is left: its ends may have run past each other.
+    """
+    bridges = _bridges(chains, gap_mm, exact_mm)
+    if not len(bridges):
+        return chains
+    lines = np.concatenate([chains, bridges])
+    ends, degree = _graph(lines)
+    label = components(len(degree), ends[:, 0], ends[:, 1])
+    whole = np.ones(len(degree), dtype=bool)
+    whole[label[degree != 2]] = False
+    taken = np.zeros(len(lines), dtype=bool)
+    own = label[ends[:, 0]]
+    for members in _groups_of(own, np.flatnonzero(whole[own])):
+        ring = shapely.line_merge(MultiLineString(list(lines[members])))
+        if not (isinstance(ring, LineString) and ring.is_simple and _has_area(ring)):
+            continue
+        taken[members] = True
+        joined.rings.append(ring)
+        joined.ring_of.append(drawn.on(ring))
+        joined.notes += [_closed_gap(lines[i]) for i in members if i >= len(chains)]
+    return chains[~taken[: len(chains)]]
+
+
+def _groups_of(label: Ints, chosen: Ints) -> list[Ints]:
+    """Return the chosen indexes in groups of equal label, in the order the labels begin."""
+    if not len(chosen):
+        return []
+    chosen = chosen[np.argsort(label[chosen], kind="stable")]
+    starts = np.flatnonzero(np.diff(label[chosen], prepend=-1))
+    return np.split(chosen, starts[1:])
+
+
+def _divided_rings(chains: Lines, exact_mm: float, joined: Joined) -> list[int]:
+    """Return the rings that an open chain divides: all its loose ends lie on rings."""
     if not joined.rings:
         return []
-    degree = np.bincount(nodes.reshape(-1))
-    first, last = ends_of(lines)
-    label = components(len(degree), nodes[:, 0], nodes[:, 1])
-    loose = degree[nodes] == 1
-    rings = np.array(joined.rings)
-    tree = STRtree(rings)
-    touched: dict[int, list[set[int]]] = {}
-    for side, ends in ((0, first), (1, last)):
-        at = np.flatnonzero(loose[:, side])
-        if not len(at):
-            continue
-        hits = tree.query(_points(ends[at]), predicate="dwithin", distance=exact_mm)
-        by_end: dict[int, set[int]] = {int(i): set() for i in at}
-        for end, ring in hits.T.tolist():
-            by_end[int(at[end])].add(ring)
-        for end, found in by_end.items():
-            touched.setdefault(int(label[nodes[end, 0]]), []).append(found)
-    pulled: set[int] = set()
-    for found_at_ends in touched.values():
-        if len(found_at_ends) >= 2 and all(found_at_ends):
-            pulled |= set.union(*found_at_ends)
-    return sorted(pulled)
+    ends, degree = _graph(chains)
+    label = components(len(degree), ends[:, 0], ends[:, 1])
+    first, last = ends_of(chains)
+    chain, side = np.nonzero(degree[ends] == 1)
+    if not len(chain):
+        return []
+    at = np.where((side == 0)[:, None], first[chain], last[chain])
+    tree = STRtree(np.array(joined.rings, dtype=object))
+    hit_end, hit_ring = tree.query(_points(at), predicate="dwithin", distance=exact_mm)
+    own = label[ends[chain, 0]]
+    free = np.setdiff1d(np.arange(len(chain)), hit_end)
+    divides = ~np.isin(own[hit_end], own[free])
+    several = np.bincount(own, minlength=len(degree))[own[hit_end]] >= 2
+    return sorted(set(hit_ring[divides & several].tolist()))
 
 
 def _cut_where_they_meet(lines: Lines, exact_mm: float) -> Lines:
@@ -415,15 +460,16 @@ def _trim_overshoots(edges: Lines, gap_mm: float, joined: Joined) -> Lines:
     return _merged(edges[~over])
 
 
-def _close_gaps(edges: Lines, gap_mm: float, exact_mm: float, joined: Joined) -> Lines:
-    """Return the edges with bridges over gaps, nearest first."""
+def _bridges(edges: Lines, gap_mm: float, exact_mm: float) -> Lines:
+    """Return straight lines over the gaps between loose ends, nearest first: (n,)."""
+    none = np.zeros(0, dtype=object)
     if not len(edges) or not gap_mm:
-        return edges
+        return none
     gap_mm += exact_mm  # a gap written as 0.1 is a little more or less in binary
     ends, degree = _graph(edges)
     edge, side = np.nonzero(degree[ends] == 1)
     if len(edge) < 2:
-        return edges
+        return none
     first, last = ends_of(edges)
     at = np.where((side == 0)[:, None], first[edge], last[edge])
     points = _points(at)
@@ -431,30 +477,26 @@ def _close_gaps(edges: Lines, gap_mm: float, exact_mm: float, joined: Joined) ->
     sample = points[:: max(1, len(points) // 200)]
     crowd = tree.query(sample, predicate="dwithin", distance=gap_mm).shape[1] / len(sample)
     if crowd * len(points) > MOST_MEETINGS:
-        return edges
+        return none
     a, b = tree.query(points, predicate="dwithin", distance=gap_mm)
     a, b = a[a < b], b[a < b]
     gaps = np.linalg.norm(at[a] - at[b], axis=1)
-    shorter = np.minimum(shapely.length(edges)[edge[a]], shapely.length(edges)[edge[b]])
-    fits = gaps <= MOST_GAP_SHARE * shorter
+    lengths = shapely.length(edges)[edge]
+    fits = gaps <= MOST_GAP_SHARE * np.minimum(lengths[a], lengths[b])
     a, b, gaps = a[fits], b[fits], gaps[fits]
     used = np.zeros(len(edge), dtype=bool)
-    bridges: list[LineString] = []
+    pairs: list[tuple[int, int]] = []
     for pair in np.lexsort((b, a, gaps)).tolist():
         one, other = int(a[pair]), int(b[pair])
-        if used[one] or used[other]:
-            continue
-        used[[one, other]] = True
-        bridges.append(LineString([at[one], at[other]]))
-        middle = (at[one] + at[other]) / 2
-        joined.notes.append(
-            Note(
-                kind="repair",
-                text=f"closed a gap of {_mm(gaps[pair])}",
-                at=(float(middle[0]), float(middle[1])),
-            )
-        )
-    return _merged(np.concatenate([edges, np.array(bridges, dtype=object)]))
+        if not (used[one] or used[other]):
+            used[[one, other]] = True
+            pairs.append((one, other))
+    return np.array([LineString([at[one], at[other]]) for one, other in pairs], dtype=object)
+
+
+def _closed_gap(bridge: LineString) -> Note:
+    x, y = shapely.get_coordinates(bridge).mean(axis=0).tolist()
+    return Note(kind="repair", text=f"closed a gap of {_mm(bridge.length)}", at=(x, y))
 
 
 def _without_dangles(edges: Lines) -> tuple[Lines, list[LineString]]:
@@ -485,9 +527,7 @@ def _hang_together(edges: Lines) -> list[Lines]:
         return []
     ends, degree = _graph(edges)
     label = components(len(degree), ends[:, 0], ends[:, 1])[ends[:, 0]]
-    order = np.argsort(label, kind="stable")
-    starts = np.flatnonzero(np.diff(label[order], prepend=-1))
-    return np.split(edges[order], starts[1:])
+    return [edges[members] for members in _groups_of(label, np.arange(len(edges)))]
 
 
 def _passed_through(edges: Lines, strokes: Lines, exact_mm: float) -> tuple[float, float] | None:
@@ -515,34 +555,32 @@ def _passed_through(edges: Lines, strokes: Lines, exact_mm: float) -> tuple[floa
 def _close_group(
     edges: Lines,
     through: tuple[float, float] | None,
-    tree: STRtree,
-    pieces: Lines,
-    members: Ints,
+    drawn: _Drawn,
     reading: Reading,
     joined: Joined,
 ) -> None:
     """Take a ring, or the faces of a tangle, whichever `edges` make."""
     if len(edges) == 1 and edges[0].is_closed:
         joined.rings.append(edges[0])
-        joined.ring_of.append(_members_on(edges[0], tree, pieces, members))
+        joined.ring_of.append(drawn.on(edges[0]))
         return
     ends, degree = _graph(edges)
     faces = np.asarray(shapely.get_parts(shapely.polygonize(edges)))
     if not len(faces):
         return
-    of = _members_on(MultiLineString(list(edges)), tree, pieces, members)
+    of = drawn.on(MultiLineString(list(edges)))
     if not (degree % 2).any():
         _take_even_odd(edges, faces, of, joined)
         return
-    if through is not None:
+    if through is not None and reading.unclear_faces == "refuse":
         joined.opens += list(edges)
         joined.open_of += [of] * len(edges)
         joined.flaws.append(
             Flaw(
                 what="lines meet in a T joint, so it is unclear what is an outline",
                 at=through,
-                mend="draw each outline as a line of its own that closes, or end lines where "
-                "they meet",
+                mend="draw each outline as a line of its own that closes, or say what the faces "
+                "are: unclear_faces = 'parts' or 'holes' in the job file",
             )
         )
         return
@@ -591,26 +629,26 @@ def _take_faces(
     outside = shapely.multilinestrings([part.exterior for part in rims])
     shared = shapely.length(shapely.intersection(shapely.boundary(faces), outside))
     enclosed = shared < 1e-6
-    if enclosed.any() and reading.enclosed_faces == "refuse":
+    if enclosed.any() and reading.unclear_faces == "refuse":
         inner = shapely.get_coordinates(shapely.point_on_surface(faces[enclosed]))
         joined.flaws += [
             Flaw(
                 what="this face lies all inside others: it may be a part or a hole",
                 at=(float(x), float(y)),
-                mend="say which: enclosed_faces = 'parts' or 'holes' in the job file",
+                mend="say which: unclear_faces = 'parts' or 'holes' in the job file",
             )
             for x, y in inner
         ]
     elif len(faces) > 1:
         text = f"lines meet in T joints and share borders: {len(faces)} faces are taken as parts"
-        if enclosed.any() and reading.enclosed_faces == "holes":
+        if enclosed.any() and reading.unclear_faces == "holes":
             text = (
                 f"lines meet in T joints and share borders: {int((~enclosed).sum())} faces are "
                 f"taken as parts, {int(enclosed.sum())} enclosed ones as holes"
             )
         joined.notes.append(Note(kind="warning", text=text, at=where))
     for face, is_inner in zip(faces, enclosed, strict=True):
-        if not (is_inner and reading.enclosed_faces == "holes"):
+        if not (is_inner and reading.unclear_faces == "holes"):
             joined.faces.append(face)
             joined.face_of.append(of)
 
@@ -626,49 +664,39 @@ def _node_at(edges: Lines, ends: Ints, degree: Ints, least: int = 3) -> tuple[fl
     return float(x), float(y)
 
 
-def _members_on(line: Geometry, tree: STRtree, pieces: Lines, members: Ints) -> Ints:
-    """Return the pieces that run along `line`."""
-    near = tree.query(line, predicate="dwithin", distance=1e-3)
-    if not len(near):
-        return near
-    middles = shapely.line_interpolate_point(pieces[near], 0.5, normalized=True)
-    shapely.prepare(line)
-    return np.unique(members[near[shapely.dwithin(middles, line, 2e-3)]])
-
-
-def _gaps_told(dangles: list[LineString], edges: Lines, reading: Reading) -> list[Flaw]:
-    """Return a flaw for every open line: the gap to the nearest other end, and where."""
+def _open_lines_told(dangles: list[LineString], edges: Lines, reading: Reading) -> list[Flaw]:
+    """Return a flaw for every open line, the nearest gap first, where its loose end is."""
     if not dangles:
         return []
     lines = np.array(dangles, dtype=object)
+    ends, degree = _graph(np.concatenate([lines, edges]))
     first, last = ends_of(lines)
-    at = np.concatenate([first, last])
-    count = len(lines)
-    points = _points(at)
-    flaws = []
-    if count == 1:
-        nearest = np.array([1, 0])
-        gaps = np.full(2, math.dist(at[0], at[1]))
-    else:
-        tree = STRtree(points)
-        found, distance = tree.query_nearest(
+    line, side = np.nonzero(degree[ends[: len(lines)]] == 1)
+    at = np.where((side == 0)[:, None], first[line], last[line])
+    lengths = shapely.length(lines)
+    flaws: list[tuple[float, Flaw]] = []
+    told: set[int] = set()
+    if len(line) >= 2:
+        points = _points(at)
+        (one, other), gaps = STRtree(points).query_nearest(
             points, exclusive=True, return_distance=True, all_matches=False
         )
-        nearest = np.full(2 * count, -1)
-        gaps = np.full(2 * count, math.inf)
-        nearest[found[0]], gaps[found[0]] = found[1], distance
-    lengths = np.tile(shapely.length(lines), 2)
-    told: set[int] = set()
-    for end in np.argsort(gaps, kind="stable").tolist():
-        line, other = end % count, int(nearest[end])
-        pair = other % count if other >= 0 else line
-        if line in told and (pair in told or pair == line):
-            continue
-        told |= {line, pair}
-        closable = gaps[end] <= MOST_GAP_SHARE * min(lengths[end], lengths[other])
-        gap = float(gaps[end]) if closable and other >= 0 else None
-        flaws.append(open_line(dangles[line], gap, reading, (float(at[end][0]), float(at[end][1]))))
-    return flaws
+        for index in np.argsort(gaps, kind="stable").tolist():
+            mine, its = int(line[one[index]]), int(line[other[index]])
+            gap = float(gaps[index])
+            if gap > MOST_GAP_SHARE * min(lengths[mine], lengths[its]) or gap <= reading.gap_mm:
+                continue
+            if mine in told and its in told:
+                continue
+            told |= {mine, its}
+            x, y = at[one[index]].tolist()
+            flaws.append((gap, open_line(dangles[mine], gap, (x, y))))
+    loose = dict(zip(line[::-1].tolist(), at[::-1].tolist(), strict=True))
+    for index in range(len(lines)):
+        if index not in told:
+            x, y = loose.get(index, first[index].tolist())
+            flaws.append((math.inf, open_line(dangles[index], None, (x, y))))
+    return [flaw for _, flaw in flaws]
 
 
 def _points(at: Points) -> Lines:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import fnmatch
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -97,13 +98,18 @@ def size_up(drawing: Drawing, reading: Reading) -> Sizing:
     )
 
 
-def is_wanted(curve: Curve, reading: Reading) -> bool:
-    """Return whether the job wants this curve read: by its layer, by whether it is seen."""
-    if curve.hidden and not reading.hidden_layers:
-        return False
-    if curve.is_border and not reading.hatch_borders:
-        return False
-    return is_outline_layer(curve.layer, reading) or is_contour_layer(curve.layer, reading)
+def wanted(curves: Sequence[Curve], reading: Reading) -> list[bool]:
+    """Return for each curve whether the job wants it: by its layer, by whether it is seen."""
+    named = {
+        layer: is_outline_layer(layer, reading) or is_contour_layer(layer, reading)
+        for layer in {curve.layer for curve in curves}
+    }
+    return [
+        named[curve.layer]
+        and (not curve.hidden or reading.hidden_layers)
+        and (not curve.is_border or reading.hatch_borders)
+        for curve in curves
+    ]
 
 
 def is_contour_layer(layer: str, reading: Reading) -> bool:
@@ -134,7 +140,8 @@ def _unit(drawing: Drawing, reading: Reading) -> tuple[float, str, bool]:
 
 
 def _extent(drawing: Drawing, reading: Reading) -> tuple[float, float]:
-    lines = [curve.line for curve in drawing.curves if is_wanted(curve, reading)]
+    wants = wanted(drawing.curves, reading)
+    lines = [curve.line for curve, is_read in zip(drawing.curves, wants, strict=True) if is_read]
     if not lines:
         return 0.0, 0.0
     low_x, low_y, high_x, high_y = shapely.total_bounds(np.array(lines)).tolist()

@@ -53,13 +53,15 @@ def trace(drawing: Drawing, reading: Reading) -> Traced:
 def survey(drawing: Drawing, reading: Reading) -> Survey:
     """Return what can be made of `drawing` under `reading`, and all its faults."""
     size = sizing.size_up(drawing, reading)
-    wanted = [sizing.is_wanted(curve, reading) for curve in drawing.curves]
+    wanted = sizing.wanted(drawing.curves, reading)
     curves = [curve for curve, wants in zip(drawing.curves, wanted, strict=True) if wants]
     lines, corner = _to_finished(curves, size.mm_per_unit)
     # Coordinates are as fine as they were drawn: enlarged, so is what passes for exact.
     exact_mm = EXACT_MM * max(1.0, min(size.scale, 1e4))
 
-    is_contour = np.array([sizing.is_contour_layer(c.layer, reading) for c in curves], dtype=bool)
+    layers = {curve.layer for curve in curves}
+    contour_layers = {layer for layer in layers if sizing.is_contour_layer(layer, reading)}
+    is_contour = np.array([curve.layer in contour_layers for curve in curves], dtype=bool)
     status = np.full(len(curves), READ, dtype=np.int8)
     work = _Work(curves, lines, reading, exact_mm, status)
     outlines = work.outlines(np.flatnonzero(~is_contour), drawing, size.mm_per_unit, corner)
@@ -191,18 +193,18 @@ class _Work:
             self.notes.append(
                 Note(
                     kind="ignored",
-                    text=f"{len(joined.opens)} open lines are left out, as the job says",
+                    text=f"open lines left out, as the job says: {len(joined.opens)}",
                 )
             )
         if len(joined.doubles):
             self.notes.append(
-                Note(kind="repair", text=f"{len(joined.doubles)} curves drawn twice count once")
+                Note(kind="repair", text=f"curves drawn twice, taken once: {len(joined.doubles)}")
             )
         if len(joined.specks):
             self.notes.append(
                 Note(
                     kind="repair",
-                    text=f"{len(joined.specks)} curves without length were dropped",
+                    text=f"curves without length, dropped: {len(joined.specks)}",
                 )
             )
         self.status[chosen[joined.specks]] = IGNORED
@@ -321,8 +323,8 @@ def _nothing_found(drawing: Drawing, reading: Reading, curves: list[Curve]) -> F
         holds.append(f"{faces} faces of a mesh")
         hints.append("draw the outline beside it: a mesh alone is no outline")
     for count in drawing.counts:
-        if count.kind not in ("INSERT", "MESH", "3DFACE") and count.found:
-            holds.append(f"{count.found} {count.kind}")
+        if count.ignored or count.refused:
+            holds.append(f"{count.ignored + count.refused} {count.kind}")
     what = "there is no outline in the drawing"
     if holds:
         what += "; it holds " + ", ".join(holds)
@@ -338,7 +340,9 @@ def _fault(flaw: Flaw, mm_per_unit: float, corner: Corner) -> Fault:
     if flaw.at is not None:
         x, y = flaw.at
         near = f"near x {x:.1f}, y {y:.1f} mm"
-        own = (x + corner[0]) / mm_per_unit, (y + corner[1]) / mm_per_unit
+        own = [
+            round((v + low) / mm_per_unit, 6) + 0.0 for v, low in zip(flaw.at, corner, strict=True)
+        ]
         if max(abs(own[0] - x), abs(own[1] - y)) > 0.1:
             near += f" (in the drawing x {own[0]:.6g}, y {own[1]:.6g})"
         where = f"{where}, {near}" if where else near
