@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from wirepath import __version__
-from wirepath.errors import Fault, FileError, WirepathError
+from wirepath.errors import DrawingError, Fault, FileError, WirepathError
 
 if TYPE_CHECKING:
-    from wirepath.model import Plan
+    from wirepath.model import Plan, Reading
 
 EXIT_CODES = """\
 Exit codes: 0 done, 1 a file cannot be read or written, 2 wrong call, 3 job or workshop
@@ -108,6 +108,77 @@ def plan(
 
 
 @app.command()
+def read(
+    drawing: Annotated[
+        Path, typer.Argument(help="A drawing; or a job file, to read its drawing as it says.")
+    ],
+    units: Annotated[
+        str | None, typer.Option(help="mm, cm, m, inch or foot: overrides the drawing's own unit.")
+    ] = None,
+    scale: Annotated[float | None, typer.Option(help="Finished size : drawn size.")] = None,
+    finished_width_mm: Annotated[
+        float | None, typer.Option(help="Instead of --scale: how wide all that is read becomes.")
+    ] = None,
+    finished_height_mm: Annotated[
+        float | None, typer.Option(help="Instead of --scale: how high all that is read becomes.")
+    ] = None,
+    layer: Annotated[
+        list[str] | None, typer.Option(help="Layer of outlines, by name or pattern; repeatable.")
+    ] = None,
+    contour_layer: Annotated[
+        list[str] | None, typer.Option(help="Layer of contours, by name or pattern; repeatable.")
+    ] = None,
+    heights: Annotated[
+        str | None, typer.Option(help='What a contour tells: "from the back" or "from the front".')
+    ] = None,
+    gap_mm: Annotated[
+        float | None, typer.Option(help="Join loose ends nearer than this, at finished size.")
+    ] = None,
+    picture: Annotated[
+        Path | None, typer.Option(help="Draw what was read, faults numbered (PDF, PNG or SVG).")
+    ] = None,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Tell what a drawing holds: outlines with sizes in mm, repairs, refusals.
+
+    Ends with exit code 4 where the drawing cannot be planned as it stands.
+
+      wirepath read demo_shapes/letters.dxf
+
+      wirepath read demo_shapes/pear.toml --picture pear.png
+
+      wirepath read sketch.dxf --units inch --finished-height-mm 2600
+    """
+    from wirepath import report
+    from wirepath.drawing_file import read_survey
+
+    given = {
+        "units": units,
+        "scale": scale,
+        "finished_width_mm": finished_width_mm,
+        "finished_height_mm": finished_height_mm,
+        "outline_layers": layer,
+        "contour_layers": contour_layer,
+        "heights": heights,
+        "gap_mm": gap_mm,
+    }
+    path, reading = _what_to_read(drawing, {k: v for k, v in given.items() if v is not None})
+    _progress(quiet)(f"reading {path}")
+    survey = read_survey(path, reading)
+    if picture:
+        from wirepath.drawing_picture import write_picture
+
+        write_picture(survey, picture)
+    if as_json:
+        _print_json(report.drawing_data(survey.traced, survey.faults))
+    else:
+        _print_lines(report.drawing_lines(survey.traced, survey.faults))
+    if survey.faults:
+        raise typer.Exit(DrawingError.exit_code)
+
+
+@app.command()
 def order(
     job: JobFile,
     seed: Seed = 0,
@@ -184,6 +255,29 @@ def check(
         _print_lines(report.proof_lines(findings))
     if not all(finding.passed for finding in findings):
         raise typer.Exit(ProofError.exit_code)
+
+
+def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading]:
+    """Return the drawing's path and how to read it: as the job file says, options first."""
+    from wirepath.errors import SettingsError
+    from wirepath.job_file import SIZE_KEYS, drawing_path, read_job, size_faults
+    from wirepath.model import Reading
+    from wirepath.plain_data import from_plain, to_plain
+
+    settings: dict[str, Any] = {}
+    if path.suffix.lower() == ".toml":
+        job, _ = read_job(path)
+        path, settings = drawing_path(path, job), to_plain(job.read)
+    if given.keys() & set(SIZE_KEYS):
+        settings = {key: value for key, value in settings.items() if key not in SIZE_KEYS}
+    reading, faults = from_plain({**settings, **given}, Reading)
+    if reading is None:
+        options = (Fault(f.what, f"--{f.where.replace('_', '-')}", f.mend) for f in faults)
+        raise SettingsError(tuple(options))
+    faults = tuple(size_faults(reading))
+    if faults:
+        raise SettingsError(faults)
+    return path, reading
 
 
 def _make_plan(

@@ -6,10 +6,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from wirepath.errors import Fault, SettingsError, WirepathError
-from wirepath.model import Job
+from wirepath.model import Job, Reading
 from wirepath.plain_data import from_plain, read_toml
 from wirepath.workshop import Workshop
 from wirepath.workshop_file import read_workshop
+
+SIZE_KEYS = ("scale", "finished_width_mm", "finished_height_mm", "known_length")
+"""The keys of [read] that fix how large the drawing is made: one at most."""
 
 
 def read_job(path: Path) -> tuple[Job, Workshop]:
@@ -39,19 +42,19 @@ def drawing_path(path: Path, job: Job) -> Path:
     return path.parent / job.drawing
 
 
-def _contradictions(job: Job) -> Iterator[Fault]:
-    sizes = {
-        "scale": job.read.scale,
-        "finished_width_mm": job.read.finished_width_mm,
-        "finished_height_mm": job.read.finished_height_mm,
-    }
-    given = [key for key, value in sizes.items() if value is not None]
+def size_faults(reading: Reading) -> Iterator[Fault]:
+    """Give the fault of more than one key that fixes the size."""
+    given = [key for key in SIZE_KEYS if getattr(reading, key) is not None]
     if len(given) > 1:
         yield Fault(
             f"{' and '.join(given)} are all given, but each fixes the size",
             "read",
             "keep one of them",
         )
+
+
+def _contradictions(job: Job) -> Iterator[Fault]:
+    yield from size_faults(job.read)
     form = job.form
     wanted = {"flat": "thickness_mm", "profile": "length_mm", "relief": "peak_mm"}
     own = wanted[form.kind]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from wirepath.estimating import estimate
-from wirepath.forming import carve_litres, make_pieces
+from wirepath.forming import allowance_notes, carve_litres, make_pieces
 from wirepath.kerf import wire_lines
 from wirepath.model import PLAN_VERSION, Job, Plan, Traced
 from wirepath.nesting import fewest_blocks, lay_out
@@ -36,6 +37,7 @@ def make_plan(
     with all faults of the stage that cannot go on.
     """
     pieces = make_pieces(job, traced)
+    traced = replace(traced, notes=traced.notes + allowance_notes(pieces))
     refuse_too_big(pieces, workshop)
     tell(f"laying {len(pieces)} pieces on blocks")
     blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
