@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-import numpy as np
 import shapely
 from shapely import STRtree, box
 
@@ -138,19 +137,14 @@ def _slot_and_beside(scene: Scene) -> tuple[float, float]:
     Slits inside pieces count as piece: they are in the pieces' volume. Pieces meet only
     the parts they lie in, so the areas are taken part by part.
     """
-    whole = shapely.intersection(scene.slot, scene.usable)
+    slot = shapely.intersection(scene.slot, scene.usable)
     parts = shapely.intersection(objects(scene.parts), scene.usable)
     placed = objects(scene.placed)
     cores = shapely.buffer(placed, -DEPTH_MM)
     piece_index, part_index = STRtree(parts).query(cores, predicate="intersects")
-    slot, beside = float(shapely.area(whole)), float(shapely.area(parts).sum())
-    for index, piece in enumerate(scene.placed):
-        own = shapely.union_all(parts[part_index[piece_index == index]])
-        slot -= float(piece.difference(own).area)
-    for index in np.unique(part_index):
-        pieces = shapely.union_all(placed[piece_index[part_index == index]])
-        beside -= float(shapely.intersection(parts[index], pieces).area)
-    return slot, beside
+    shared = shapely.area(shapely.intersection(placed[piece_index], parts[part_index])).sum()
+    in_pieces = shapely.area(placed).sum() - shared
+    return float(shapely.area(slot) - in_pieces), float(shapely.area(parts).sum() - shared)
 
 
 def room_in(plan: Plan, number: int) -> Room:

@@ -7,7 +7,7 @@ from fnmatch import fnmatchcase
 
 from shapely import Polygon
 
-from wirepath.checking.finding import CRUMB_MM2, DEPTH_MM, Finding, found
+from wirepath.checking.finding import BUFFER_SHARE, CRUMB_MM2, DEPTH_MM, EXACT_MM, Finding, found
 from wirepath.errors import Fault
 from wirepath.model import EntityCount, Outline, PartSettings, Piece, Plan
 
@@ -105,6 +105,8 @@ def _made_as_asked(plan: Plan, piece: Piece) -> list[Fault]:
 
 
 def _same_region(outline: Outline, finished: Polygon) -> bool:
+    if finished.equals_exact(outline.polygon, EXACT_MM):
+        return True
     return float(outline.polygon.symmetric_difference(finished).area) <= CRUMB_MM2
 
 
@@ -114,7 +116,9 @@ def _grown(piece: Piece) -> bool:
     Between the least and the most: rounded corners, less the tolerance, and sharp
     corners, plus the tolerance. Without an allowance both are the finished outline.
     """
-    slack = DEPTH_MM + piece.allowance_mm / 100
+    if not piece.allowance_mm and piece.outline.equals_exact(piece.finished, EXACT_MM):
+        return True
+    slack = DEPTH_MM + piece.allowance_mm * BUFFER_SHARE
     least = piece.finished.buffer(piece.allowance_mm - slack)
     most = piece.finished.buffer(
         piece.allowance_mm + slack, join_style="mitre", mitre_limit=CORNER_REACH
