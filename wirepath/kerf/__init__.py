@@ -1,0 +1,33 @@
+"""Kerf: the width of the melted slot, and the line of the wire's centre that allows for it.
+
+offsetting    finished outline -> wire line; what so wide a slot cannot follow
+law           how the width depends on the feed: fitted to test cuts, or estimated
+"""
+
+from wirepath.kerf.law import (
+    KerfEstimate,
+    KerfFit,
+    KerfLaw,
+    TestCut,
+    dwell_widening_mm,
+    estimate_kerf,
+    feed_for_estimate_mm_per_s,
+    fit_kerf,
+)
+from wirepath.kerf.offsetting import Miss, largest_miss, misses, refuse_lost, wire_lines
+
+__all__ = [
+    "KerfEstimate",
+    "KerfFit",
+    "KerfLaw",
+    "Miss",
+    "TestCut",
+    "dwell_widening_mm",
+    "estimate_kerf",
+    "feed_for_estimate_mm_per_s",
+    "fit_kerf",
+    "largest_miss",
+    "misses",
+    "refuse_lost",
+    "wire_lines",
+]
