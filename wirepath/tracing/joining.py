@@ -194,6 +194,8 @@ def _doubles(
         ]
     )
     indexes = np.flatnonzero(alive)
+    if len(indexes) < 2:
+        return np.zeros(0, dtype=np.intp)
     order = indexes[np.lexsort(key[indexes].T[::-1])]
     same = (key[order][1:] == key[order][:-1]).all(axis=1)
     found: list[int] = []
@@ -689,7 +691,7 @@ def _open_lines_told(dangles: list[LineString], edges: Lines, reading: Reading) 
             if mine in told and its in told:
                 continue
             told |= {mine, its}
-            x, y = at[one[index]].tolist()
+            x, y = ((at[one[index]] + at[other[index]]) / 2).tolist()
             flaws.append((gap, open_line(dangles[mine], gap, (x, y))))
     loose = dict(zip(line[::-1].tolist(), at[::-1].tolist(), strict=True))
     for index in range(len(lines)):

@@ -54,31 +54,33 @@ def size_up(drawing: Drawing, reading: Reading) -> Sizing:
             faults.append(
                 Fault("the two points are the same", "known_length", "pick two points apart")
             )
-    for key, wanted, drawn in (
+    for key, asked, drawn in (
         ("finished_width_mm", reading.finished_width_mm, width * unit_mm),
         ("finished_height_mm", reading.finished_height_mm, height * unit_mm),
     ):
-        if wanted is None or not (width or height):
+        if asked is None or not (width or height):
             continue
-        if drawn > 1e-9 * wanted:
-            scale = wanted / drawn
+        if drawn > 1e-9 * asked:
+            scale = asked / drawn
         else:
             faults.append(
                 Fault(
-                    f"{key} is {wanted:g}, but what is drawn has no such extent",
+                    f"{key} is {asked:g}, but what is drawn has no such extent",
                     key,
                     "give the other one",
                 )
             )
-    fixed = any(
-        value is not None
-        for value in (
-            reading.scale,
-            reading.known_length,
-            reading.finished_width_mm,
-            reading.finished_height_mm,
+    ways = ("scale", "known_length", "finished_width_mm", "finished_height_mm")
+    given = [key for key in ways if getattr(reading, key) is not None]
+    if len(given) > 1:
+        faults.append(
+            Fault(
+                f"{' and '.join(given)} are all given, but each fixes the size",
+                "read",
+                "keep one of them",
+            )
         )
-    )
+    fixed = bool(given)
     factor = unit_mm * scale
     size = f"{width * factor:.6g} x {height * factor:.6g} mm"
     largest = max(width, height) * factor
