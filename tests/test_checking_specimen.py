@@ -140,7 +140,7 @@ MOVES = (
 SLOT_MM2 = (
     (102 * 102 + 408 + math.pi - 100 * 100)
     + (62 * 102 + 328 + math.pi - 60 * 100)
-    + (40 * 40 - 36 * 36)  # the hole, less its plug
+    + (40 * 40 - 36 * 36 - (4 - math.pi))  # the hole, less its plug and its four corners
     + 8 * 2  # the entry, from the trim at 10 to the slot at 18
     + 16 * 2  # the link, from 122 to 138
 )

@@ -139,7 +139,8 @@ def _times(plan: Plan) -> list[Fault]:
     One set-up to a layout, and at most one more to a block that is sawn into slabs.
     """
     cutting, estimate = plan.workshop.cutting, plan.estimate
-    seconds = sum(m.line.length / m.feed_mm_per_s for one in plan.passes for m in one.moves)
+    moves = [move for one in plan.passes for move in one.moves if move.feed_mm_per_s > 0]
+    seconds = sum(move.line.length / move.feed_mm_per_s for move in moves)
     seconds += estimate.slab_cut_mm / cutting.feed_mm_per_s
     faults = _off("cutting_min", estimate.cutting_min, seconds / 60, LENGTH_SHARE)
     sawn = sum(bool(room_in(plan, block.number).cuts) for block in plan.blocks)

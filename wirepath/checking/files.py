@@ -18,8 +18,11 @@ from wirepath.model import MoveKind, Pass, Piece, Placement, Plan
 from wirepath.units import kilograms, litres
 
 Row = Mapping[str, str]
-Figures = Mapping[str, str | int | bool | float | tuple[float, ...]]
-"""Column name to what must stand there; a tuple holds several figures that are all right."""
+Cell = str | bool | float | tuple[float, ...]
+"""What must stand in a cell; a tuple holds several figures that are all right."""
+
+Figures = Mapping[str, Cell]
+"""Column name to what must stand there."""
 
 POINT_MM = 0.006
 """Points in coordinate files: half of a hundredth of a mm, with room."""
@@ -30,8 +33,9 @@ FEED_SHARE = 0.001
 ROUNDING = {"mm": 0.051, "deg": 0.0051, "m3": 0.00051, "kg": 0.051, "litres": 0.051}
 """Most a printed figure may differ, by the unit its column name ends in: half a last digit."""
 
+PRICES = ("price", "price_each")
 PRICE_ROUNDING = 0.0051
-"""Prices: half a hundredth."""
+"""Prices: half a hundredth. Columns that are neither price nor measure hold whole numbers."""
 
 YES = ("yes", "true", "1")
 
@@ -151,27 +155,25 @@ def _row_differs(row: Row, asked: Figures, where: str) -> list[Fault]:
     ]
 
 
-def _words(right: str | int | bool | float | tuple[float, ...]) -> str:
+def _words(right: Cell) -> str:
     if isinstance(right, tuple):
         return " or ".join(f"{figure:.6g}" for figure in right)
-    return f"{right:.6g}" if isinstance(right, float) else repr(right)
+    return repr(right) if isinstance(right, str | bool) else f"{right:.6g}"
 
 
-def _says(
-    text: str | None, right: str | int | bool | float | tuple[float, ...], column: str
-) -> bool:
+def _says(text: str | None, right: Cell, column: str) -> bool:
     """Return whether a cell's text says `right`, numbers to half their last usual digit."""
     if text is None:
         return False
     if isinstance(right, bool):
         return (text.strip().lower() in YES) is right
-    if isinstance(right, str | int):
-        return text.strip() == str(right)
+    if isinstance(right, str):
+        return text.strip() == right
     try:
         figure = float(text)
     except ValueError:
         return False
-    slack = ROUNDING.get(column.rpartition("_")[2], PRICE_ROUNDING)
+    slack = PRICE_ROUNDING if column in PRICES else ROUNDING.get(column.rpartition("_")[2], 0.0)
     choices = right if isinstance(right, tuple) else (right,)
     return any(abs(figure - choice) <= slack for choice in choices)
 

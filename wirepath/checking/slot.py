@@ -22,6 +22,9 @@ from wirepath.checking.finding import (
 from wirepath.checking.scene import SLOT_QUAD_SEGS, Scene, inside_point, lines_of, objects
 from wirepath.errors import Fault
 
+BITE_STEPS = 400
+"""Steps round a bite of the slot in which its depth is looked for, to tell it in words."""
+
 
 def check_slot(scenes: Sequence[Scene], feed_mm_per_s: float) -> tuple[Finding, Finding]:
     """Return what the slot does to the pieces, and whether all come free.
@@ -89,7 +92,9 @@ def _intrusion(scene: Scene, line: Geometry, kind: str, index: int) -> Fault:
     placed = scene.placed[index]
     swept = shapely.buffer(line, scene.half_kerf_mm, quad_segs=SLOT_QUAD_SEGS)
     bite = shapely.intersection(swept, placed)
-    corners = shapely.get_coordinates(bite)
+    # The deepest point need not be a corner: look along the bite's edge in small steps.
+    steps = shapely.segmentize(bite, shapely.length(bite) / BITE_STEPS)
+    corners = shapely.get_coordinates(steps)
     depths = shapely.distance(shapely.points(corners), placed.boundary)
     x, y = corners[int(depths.argmax())]
     return Fault(
