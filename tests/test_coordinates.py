@@ -11,7 +11,8 @@ import pytest
 from foam_layouts import CUTTING, laid, plan_of, scattered
 from shapely import LineString, box
 
-from wirepath.coordinates import COLUMNS, coordinate_text, read_coordinates, write_coordinates
+from wirepath.coordinates import coordinate_text, read_coordinates, write_coordinates
+from wirepath.coordinates.table import COLUMNS
 from wirepath.errors import FileError
 from wirepath.model import Move, Pass, Plan
 

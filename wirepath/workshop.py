@@ -7,13 +7,14 @@ is the reference for users. All sizes in mm.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Annotated, Literal
 
 from wirepath.units import (
     CountOrNone,
     LengthMm,
     NotNegative,
     Positive,
+    Range,
     Share,
     SizeMm,
     SmallMm,
@@ -145,6 +146,25 @@ class Paper:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Files:
+    """Which coordinate files are written besides the CSV, and how word files are spelled.
+
+    Word files hold address words as in ISO 6983 and the NIST RS274/NGC report, whose
+    spelling differs from machine to machine.
+    """
+
+    also: tuple[Literal["DXF", "words"], ...] = ()
+    unit: Literal["mm", "inch"] = "mm"
+    units_word: str = "G21"
+    """G21 is mm and G20 inch in RS274/NGC; others of the family use G71 and G70."""
+    end_word: str = "M2"
+    decimals: Annotated[int, Range(least=2, most=6)] = 3
+    line_numbers: bool = False
+    ending: str = "txt"
+    """Ending of the word files' names."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Workshop:
     """The shop as a whole."""
 
@@ -158,6 +178,7 @@ class Workshop:
     lift: Lift = field(default_factory=Lift)
     order: Order = field(default_factory=Order)
     paper: Paper = field(default_factory=Paper)
+    files: Files = field(default_factory=Files)
 
     def foam(self, name: str) -> Foam:
         """Return the foam called `name`; KeyError when the file has been read unchecked."""

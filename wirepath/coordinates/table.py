@@ -1,8 +1,7 @@
-"""Coordinate files: one CSV a layout, what a wire table or two patient people follow.
+"""The CSV: comment lines in words, a header row, one row for each point; and its reader.
 
-docs/coordinates.md describes the format. Comment lines that begin with '#' say what
-the figures mean; then RFC 4180: a header row and one row for each point. The reader
-takes the moves from the rows alone, so that the check proves what was written.
+RFC 4180, after comment lines that begin with '#'. The reader takes the moves from the
+rows alone, so that the check proves what was written.
 """
 
 from __future__ import annotations
@@ -17,13 +16,11 @@ from typing import get_args
 
 from shapely import LineString
 
+from wirepath.coordinates.heading import fixed, heading
 from wirepath.errors import Fault, FileError
-from wirepath.geometry import face_axes
 from wirepath.model import Layout, Move, MoveKind, Pass, Plan
 
 COLUMNS = ("pass", "step", "move", "piece", "x_mm", "y_mm", "feed_mm_per_s")
-
-DECIMALS = 3
 
 KINDS: dict[str, MoveKind] = {kind: kind for kind in get_args(MoveKind)}
 
@@ -39,23 +36,10 @@ class CoordinateFile:
     passes: tuple[Pass, ...]
 
 
-def write_coordinates(plan: Plan, folder: Path) -> tuple[Path, ...]:
-    """Write one CSV file for each layout into `folder`; return the files in layout order.
-
-    Named by block and layout, so that they sort in order of cutting.
-    """
-    paths = []
-    for layout in plan.layouts:
-        path = folder / f"block-{layout.block:02}-layout-{layout.number:02}.csv"
-        path.write_text(coordinate_text(plan, layout), encoding="utf-8", newline="")
-        paths.append(path)
-    return tuple(paths)
-
-
 def coordinate_text(plan: Plan, layout: Layout) -> str:
     """Return the text of a layout's coordinate file, lines ended by CR LF."""
     text = io.StringIO()
-    for line in _heading(plan, layout):
+    for line in heading(plan, layout):
         text.write(f"# {line}\r\n" if line else "#\r\n")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(COLUMNS)
@@ -84,69 +68,12 @@ MEND = "make the plan again; do not edit coordinate files by hand"
 # --- Writing -----------------------------------------------------------------------
 
 
-def _heading(plan: Plan, layout: Layout) -> Iterator[str]:
-    block = plan.block(layout.block)
-    stock = plan.workshop.stock_named(block.stock)
-    foam = plan.workshop.foam(stock.foam)
-    cutting = plan.workshop.cutting
-    x_edge, y_edge = face_axes(stock, block.wire_axis)
-    yield f"job: {_plain(plan.job.name)}"
-    if plan.job.invented:
-        yield "invented demo data: not a real commission, stock or price"
-    if plan.job.date:
-        yield f"date: {_plain(plan.job.date)}"
-    yield f"layout: {layout.number}"
-    yield f"block: {layout.block} of {len(plan.blocks)}, stock {_plain(stock.name)}"
-    yield (
-        f"foam: {_plain(foam.name)}, {_plain(foam.kind)}, {foam.density_kg_per_m3:g} kg/m3; "
-        "hot-wire no other foam than EPS or XPS"
-    )
-    yield (
-        f"block as bought: {stock.length_mm:g} x {stock.width_mm:g} x {stock.thickness_mm:g} mm "
-        "(length x width x thickness)"
-    )
-    yield (
-        f"slab on the table: {layout.from_mm:g} to {layout.from_mm + layout.thickness_mm:g} mm "
-        "from the block's datum face, measured along the wire"
-    )
-    yield f"face: x 0 to {layout.width_mm:g}, y 0 to {layout.height_mm:g}"
-    yield "units: mm, mm/s; decimal point"
-    yield (
-        "datum: x 0, y 0 is the lower left corner of the foam as bought, rough faces included, "
-        "seen from the front"
-    )
-    yield (
-        f"axes: x to the right along the block's {x_edge}, y up along its {y_edge}; "
-        "absolute figures"
-    )
-    yield f"wire: square to this face, parallel to the block's {block.wire_axis}"
-    yield (
-        f"kerf: {cutting.kerf_mm:g} mm full width at {cutting.feed_mm_per_s:g} mm/s is included: "
-        "the figures are the wire's centre; add nothing"
-    )
-    yield (
-        "rows: one for each point; the wire goes straight to x_mm, y_mm at feed_mm_per_s; "
-        "the first row of a pass is where it starts, outside the foam"
-    )
-    yield "caution: hot wire, fumes and fire; extract at the wire; never stop the wire in the foam"
-
-
-def _plain(text: str) -> str:
-    """Return `text` on one line."""
-    return " ".join(text.split())
-
-
-def _fixed(value: float, decimals: int = DECIMALS) -> str:
-    """Return a number with fixed decimals, never as -0.000."""
-    return f"{round(value, decimals) + 0.0:.{decimals}f}"
-
-
 def _rows(one: Pass) -> Iterator[Sequence[object]]:
     for step, move in enumerate(one.moves, 1):
-        feed = _fixed(move.feed_mm_per_s)
+        feed = fixed(move.feed_mm_per_s)
         piece = "" if move.piece is None else move.piece
         for x, y in list(move.line.coords)[0 if step == 1 else 1 :]:
-            yield one.number, step, move.kind, piece, _fixed(x), _fixed(y), feed
+            yield one.number, step, move.kind, piece, fixed(x), fixed(y), feed
 
 
 # --- Reading -----------------------------------------------------------------------

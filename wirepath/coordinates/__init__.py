@@ -1,0 +1,23 @@
+"""Coordinate files: what a wire table, or two patient people, follow.
+
+One file a layout, always as CSV, on request as DXF and as address words too.
+docs/coordinates.md describes the formats.
+
+    writing       which files are written
+    heading       what every file says of itself, in words
+    table         CSV, written and read back: what the check proves
+    drawn         DXF R2000
+    words         address words (ISO 6983, NIST RS274/NGC)
+"""
+
+from wirepath.coordinates.table import CoordinateFile, coordinate_text, read_coordinates
+from wirepath.coordinates.words import word_text
+from wirepath.coordinates.writing import write_coordinates
+
+__all__ = [
+    "CoordinateFile",
+    "coordinate_text",
+    "read_coordinates",
+    "word_text",
+    "write_coordinates",
+]

@@ -1,0 +1,105 @@
+"""DXF R2000 in mm: the wire's way on layers by purpose, with block and pieces to look at."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import ezdxf
+from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
+from ezdxf.filemanagement import new
+from ezdxf.layouts.layout import Modelspace
+
+from wirepath.coordinates.heading import heading
+from wirepath.geometry import place_all
+from wirepath.model import Layout, MoveKind, Plan
+
+LAYERS: dict[str, tuple[int, str]] = {
+    # Name: colour number (1 red, 3 green, 4 cyan, 5 blue, 6 magenta, 7 black) and line type.
+    "foam": (8, "CONTINUOUS"),
+    "pieces": (9, "CONTINUOUS"),
+    "numbers": (7, "CONTINUOUS"),
+    "notes": (7, "CONTINUOUS"),
+    "wire-outline": (7, "CONTINUOUS"),
+    "wire-hole": (4, "CONTINUOUS"),
+    "wire-link": (6, "DASHED"),
+    "wire-slit": (1, "DASHED"),
+    "wire-slot": (3, "DOT"),
+    "wire-air": (5, "DASHDOT"),
+}
+
+LAYER_OF: dict[MoveKind, str] = {
+    "air": "wire-air",
+    "entry": "wire-link",
+    "outline": "wire-outline",
+    "hole": "wire-hole",
+    "link": "wire-link",
+    "slit": "wire-slit",
+    "slot": "wire-slot",
+    "overrun": "wire-slot",
+}
+
+TEXT_MM = 12.0
+
+
+def dxf_text(plan: Plan, layout: Layout) -> str:
+    """Return the text of a layout's DXF; the same plan gives the same text.
+
+    One polyline for each move, in the order of cutting; a wire line that is cut in one
+    go is a closed polyline. Kerf included, as in the CSV.
+    """
+    with _repeatable():
+        document = new("R2000", units=4, setup=["linetypes"])
+        for name, (colour, linetype) in LAYERS.items():
+            document.layers.add(name, color=colour, linetype=linetype)
+        space = document.modelspace()
+        _draw_foam(space, plan, layout)
+        for one in plan.passes:
+            if one.layout == layout.number:
+                for move in one.moves:
+                    points = list(move.line.coords)
+                    closed = len(points) > 3 and points[0] == points[-1]
+                    space.add_lwpolyline(
+                        points[:-1] if closed else points,
+                        close=closed,
+                        dxfattribs={"layer": LAYER_OF[move.kind]},
+                    )
+        return _text(document)
+
+
+def _draw_foam(space: Modelspace, plan: Plan, layout: Layout) -> None:
+    width, height = layout.width_mm, layout.height_mm
+    corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]
+    space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "foam"})
+    numbers = [placement.piece for placement in layout.placements]
+    for number, polygon in zip(numbers, place_all(layout, plan.pieces), strict=True):
+        for ring in (polygon.exterior, *polygon.interiors):
+            space.add_lwpolyline(list(ring.coords)[:-1], close=True, dxfattribs={"layer": "pieces"})
+        middle = polygon.representative_point()
+        space.add_text(str(number), height=TEXT_MM, dxfattribs={"layer": "numbers"}).set_placement(
+            (middle.x, middle.y), align=TextEntityAlignment.MIDDLE_CENTER
+        )
+    lines = list(heading(plan, layout))
+    for index, line in enumerate(lines):
+        at = (0.0, height + (len(lines) - index + 2) * 1.6 * TEXT_MM)
+        space.add_text(line, height=TEXT_MM, dxfattribs={"layer": "notes"}).set_placement(at)
+
+
+def _text(document: Drawing) -> str:
+    stream = io.StringIO()
+    document.write(stream)
+    return stream.getvalue()
+
+
+@contextmanager
+def _repeatable() -> Iterator[None]:
+    """Keep dates and random identifiers out of the file."""
+    options = ezdxf.options  # type: ignore[attr-defined]
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before

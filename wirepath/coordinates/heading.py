@@ -1,0 +1,68 @@
+"""What every coordinate file says of itself, line by line, and how it spells numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wirepath.geometry import face_axes
+from wirepath.model import Layout, Plan
+
+DECIMALS = 3
+
+
+def heading(plan: Plan, layout: Layout) -> Iterator[str]:
+    """Yield what a layout's file says of itself: job, foam, units, datum, axes, wire, kerf."""
+    block = plan.block(layout.block)
+    stock = plan.workshop.stock_named(block.stock)
+    foam = plan.workshop.foam(stock.foam)
+    cutting = plan.workshop.cutting
+    x_edge, y_edge = face_axes(stock, block.wire_axis)
+    yield f"job: {plain(plan.job.name)}"
+    if plan.job.invented:
+        yield "invented demo data: not a real commission, stock or price"
+    if plan.job.date:
+        yield f"date: {plain(plan.job.date)}"
+    yield f"layout: {layout.number}"
+    yield f"block: {layout.block} of {len(plan.blocks)}, stock {plain(stock.name)}"
+    yield (
+        f"foam: {plain(foam.name)}, {plain(foam.kind)}, {foam.density_kg_per_m3:g} kg/m3; "
+        "hot-wire no other foam than EPS or XPS"
+    )
+    yield (
+        f"block as bought: {stock.length_mm:g} x {stock.width_mm:g} x {stock.thickness_mm:g} mm "
+        "(length x width x thickness)"
+    )
+    yield (
+        f"slab on the table: {layout.from_mm:g} to {layout.from_mm + layout.thickness_mm:g} mm "
+        "from the block's datum face, measured along the wire"
+    )
+    yield f"face: x 0 to {layout.width_mm:g}, y 0 to {layout.height_mm:g}"
+    yield "units: mm, mm/s; decimal point"
+    yield (
+        "datum: x 0, y 0 is the lower left corner of the foam as bought, rough faces included, "
+        "seen from the front"
+    )
+    yield (
+        f"axes: x to the right along the block's {x_edge}, y up along its {y_edge}; "
+        "absolute figures"
+    )
+    yield f"wire: square to this face, parallel to the block's {block.wire_axis}"
+    yield (
+        f"kerf: {cutting.kerf_mm:g} mm full width at {cutting.feed_mm_per_s:g} mm/s is included: "
+        "the figures are the wire's centre; add nothing"
+    )
+    yield (
+        "rows: one for each point; the wire goes straight to x_mm, y_mm at feed_mm_per_s; "
+        "the first row of a pass is where it starts, outside the foam"
+    )
+    yield "caution: hot wire, fumes and fire; extract at the wire; never stop the wire in the foam"
+
+
+def plain(text: str) -> str:
+    """Return `text` on one line."""
+    return " ".join(text.split())
+
+
+def fixed(value: float, decimals: int = DECIMALS) -> str:
+    """Return a number with fixed decimals, never as -0.000."""
+    return f"{round(value, decimals) + 0.0:.{decimals}f}"

@@ -1,0 +1,37 @@
+"""Which files a plan's layouts get, and what they are called."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from wirepath.coordinates.table import coordinate_text
+from wirepath.coordinates.words import refuse_settings, word_text
+from wirepath.model import Plan
+
+
+def write_coordinates(plan: Plan, folder: Path) -> tuple[Path, ...]:
+    """Write the coordinate files of every layout into `folder`; return their paths in order.
+
+    CSV always; DXF and word files where the workshop file asks for them. Named by block
+    and layout, so that they sort in order of cutting. Raises SettingsError where the
+    settings of word files contradict each other.
+    """
+    files = plan.workshop.files
+    if "words" in files.also:
+        refuse_settings(files)
+    paths = []
+    for layout in plan.layouts:
+        name = folder / f"block-{layout.block:02}-layout-{layout.number:02}"
+        paths.append(_write(name.with_suffix(".csv"), coordinate_text(plan, layout)))
+        if "DXF" in files.also:
+            from wirepath.coordinates.drawn import dxf_text
+
+            paths.append(_write(name.with_suffix(".dxf"), dxf_text(plan, layout)))
+        if "words" in files.also:
+            paths.append(_write(name.with_suffix(f".{files.ending}"), word_text(plan, layout)))
+    return tuple(paths)
+
+
+def _write(path: Path, text: str) -> Path:
+    path.write_text(text, encoding="utf-8", newline="")
+    return path
