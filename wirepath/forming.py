@@ -1,0 +1,333 @@
+"""Outlines and contours -> pieces of foam, and the form that a carver will find in them.
+
+A form is known by its levels. Between two contours the drawing says only that the
+surface lies somewhere between their heights, so all that is promised is promised for
+the form raised step by step, each contour to the next one's height.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+import shapely
+from shapely import Geometry, Polygon
+
+from wirepath.errors import DrawingError, Fault, SettingsError
+from wirepath.geometry import QUAD_SEGS, polygons
+from wirepath.model import (
+    Contour,
+    FormKind,
+    Job,
+    Level,
+    Note,
+    Outline,
+    PartSettings,
+    Piece,
+    Traced,
+)
+from wirepath.units import litres
+
+OUTLINE_SLACK_MM = 1.0
+"""A contour may stray this far outside its outline: the two are often traced one by one."""
+
+_DEPTH_KEYS: dict[FormKind, str] = {
+    "flat": "thickness_mm",
+    "profile": "length_mm",
+    "relief": "peak_mm",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VolumeBounds:
+    """A volume known to lie between two figures, in mm3."""
+
+    least_mm3: float
+    most_mm3: float
+
+    @property
+    def mean_mm3(self) -> float:
+        """The middle between the bounds: what is printed where one figure must do."""
+        return (self.least_mm3 + self.most_mm3) / 2
+
+
+def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
+    """Return the pieces of the job, numbered from 1 in the order of the outlines.
+
+    A piece's outline is the finished one, widened by the allowance with round corners;
+    holes shrink by it, and one that closes is told by `allowance_notes`. Thickness is
+    the flat form's thickness, the profile's length, or the relief's peak and allowance.
+    A part's own `thickness_mm` takes the place of any of the three. Copies are named
+    'A 1', 'A 2', or 'A 1-1', 'A 1-2' where the outline's name ends with a figure.
+
+    Raises SettingsError or DrawingError with all faults of settings and drawing.
+    """
+    _refuse_faults(job, traced)
+    totals = Counter[str]()
+    for outline in traced.outlines:
+        totals[outline.name] += _settings(job, outline.name).copies
+    numbers = Counter[str]()
+    pieces: list[Piece] = []
+    for outline in traced.outlines:
+        part = _settings(job, outline.name)
+        finished = shapely.orient_polygons(outline.polygon)
+        widened = widen(finished, job.form.allowance_mm)
+        over_front = job.form.allowance_mm if job.form.kind == "relief" else 0.0
+        for _ in range(part.copies):
+            numbers[outline.name] += 1
+            pieces.append(
+                Piece(
+                    number=len(pieces) + 1,
+                    name=_piece_name(outline.name, numbers[outline.name], totals[outline.name]),
+                    part=outline.name,
+                    finished=finished,
+                    outline=widened,
+                    thickness_mm=_depth_mm(job, part) + over_front,
+                    allowance_mm=job.form.allowance_mm,
+                    foam=job.form.foam,
+                    turning=part.turning or job.layout.turning,
+                    flip=job.layout.flip,
+                )
+            )
+    return tuple(pieces)
+
+
+def widen(finished: Polygon, allowance_mm: float) -> Polygon:
+    """Return `finished` with foam left on all round, corners round; holes shrink or close."""
+    if allowance_mm == 0.0:
+        return finished
+    widened: Polygon = finished.buffer(allowance_mm, quad_segs=QUAD_SEGS)
+    return shapely.orient_polygons(widened)
+
+
+def allowance_notes(pieces: Sequence[Piece]) -> tuple[Note, ...]:
+    """Return what the allowance does to holes and notches, once for each part."""
+    found: list[Note] = []
+    for piece in {piece.part: piece for piece in pieces}.values():
+        drawn = [Polygon(ring) for ring in piece.finished.interiors]
+        left = [Polygon(ring) for ring in piece.outline.interiors]
+        for hole in drawn:
+            if not shapely.intersects(hole, left).any():
+                found.append(_note(piece, hole, "a hole closes, to be opened in carving; its size"))
+        for hole in left:
+            if not shapely.intersects(hole, drawn).any():
+                found.append(_note(piece, hole, "the mouth of a notch closes; what is left of it"))
+    return tuple(found)
+
+
+# --- The form by its contours -------------------------------------------------------
+
+
+def levels(
+    outline: Polygon, contours: Sequence[Contour] = (), *, top_mm: float
+) -> tuple[Level, ...]:
+    """Return the form's levels from the flat back to `top_mm`.
+
+    Contours at one height count together; any that pass outside the outline or outside
+    a lower contour are clipped or carried down, so that every region holds the next.
+    A form without contours has one level.
+    """
+    regions: dict[float, Geometry] = {}
+    above: Geometry = Polygon()
+    by_height: dict[float, list[Polygon]] = defaultdict(list)
+    for contour in contours:
+        by_height[contour.height_mm].append(contour.region)
+    for height in sorted(by_height, reverse=True):
+        if 0 < height < top_mm:
+            above = shapely.intersection(shapely.union_all([above, *by_height[height]]), outline)
+            regions[height] = shapely.multipolygons(polygons(above))
+    steps = sorted(regions)
+    return tuple(
+        Level(from_mm=start, to_mm=end, region=outline if start == 0 else regions[start])
+        for start, end in zip([0.0, *steps], [*steps, top_mm], strict=True)
+    )
+
+
+def form_levels(job: Job, traced: Traced) -> dict[str, tuple[Level, ...]]:
+    """Return the levels of each part, by its outline's name: of flat forms and profiles one."""
+    own, _ = _shared_out(traced) if job.form.kind == "relief" else ({}, [])
+    return {
+        outline.name: levels(
+            outline.polygon,
+            own.get(outline.name, ()),
+            top_mm=_depth_mm(job, _settings(job, outline.name)),
+        )
+        for outline in traced.outlines
+    }
+
+
+def relief_volume(steps: Sequence[Level]) -> VolumeBounds:
+    """Return the bounds of a form's volume by its levels, in mm3.
+
+    The section of a relief can only shrink with height, so each step holds at most its
+    own region and at least the next one: the upper and the lower Riemann sum of the
+    section's area. The least a form without contours can hold is nothing.
+    """
+    heights = [step.to_mm - step.from_mm for step in steps]
+    areas = [float(shapely.area(step.region)) for step in steps]
+    return VolumeBounds(
+        least_mm3=sum(h * a for h, a in zip(heights, [*areas[1:], 0.0], strict=True)),
+        most_mm3=sum(h * a for h, a in zip(heights, areas, strict=True)),
+    )
+
+
+def carve_litres(job: Job, traced: Traced, pieces: Sequence[Piece]) -> float | None:
+    """Return the foam left over the finished reliefs, in litres; None for other forms.
+
+    It is the volume of the pieces less the form's, taken as the mean of its bounds
+    (`relief_volume`); half the bounds' distance is how far it may be out.
+    """
+    if job.form.kind != "relief":
+        return None
+    form = sum(
+        _settings(job, name).copies * relief_volume(steps).mean_mm3
+        for name, steps in form_levels(job, traced).items()
+    )
+    return litres(sum(piece.volume_mm3 for piece in pieces) - form)
+
+
+# --- Settings -----------------------------------------------------------------------
+
+
+def _settings(job: Job, name: str) -> PartSettings:
+    """Return the [[parts]] entry for the outline `name`: an exact name beats a pattern."""
+    fitting = _fitting(job, name)
+    return fitting[0][1] if fitting else PartSettings(name=name)
+
+
+def _fitting(job: Job, name: str) -> list[tuple[int, PartSettings]]:
+    """Return the entries that apply to `name`, with their places; more than one is a fault."""
+    exact = [(k, part) for k, part in enumerate(job.parts) if part.name == name]
+    return exact or [(k, p) for k, p in enumerate(job.parts) if fnmatchcase(name, p.name)]
+
+
+def _depth_mm(job: Job, part: PartSettings) -> float:
+    own = part.thickness_mm or getattr(job.form, _DEPTH_KEYS[job.form.kind])
+    assert own is not None, "settings are checked first"
+    return float(own)
+
+
+def _piece_name(outline: str, copy: int, total: int) -> str:
+    if total == 1:
+        return outline
+    return f"{outline}{'-' if outline[-1:].isdigit() else ' '}{copy}"
+
+
+# --- Faults -------------------------------------------------------------------------
+
+
+def _refuse_faults(job: Job, traced: Traced) -> None:
+    settings = list(_setting_faults(job, traced))
+    drawing = list(_drawing_faults(job, traced))
+    if settings:
+        raise SettingsError([*settings, *drawing])
+    if drawing:
+        raise DrawingError(drawing)
+
+
+def _setting_faults(job: Job, traced: Traced) -> Iterator[Fault]:
+    form = job.form
+    key = _DEPTH_KEYS[form.kind]
+    if getattr(form, key) is None:
+        yield Fault(f"a {form.kind} form needs {key}", "form", f"add {key}")
+    if traced.contours and form.kind != "relief":
+        yield Fault(
+            f"contours are read, but a {form.kind} form makes no use of them",
+            "read.contour_layers",
+            "leave it out, or write kind = 'relief' and its peak_mm",
+        )
+    names = [outline.name for outline in traced.outlines]
+    for index, part in enumerate(job.parts):
+        if not any(part.name == name or fnmatchcase(name, part.name) for name in names):
+            yield Fault(
+                f"no outline is called {part.name!r}",
+                f"parts[{index}].name",
+                f"use one of: {_listed(names)}; or a pattern such as {'A*'!r}",
+            )
+    for name in dict.fromkeys(names):
+        places = [f"parts[{place}]" for place, _ in _fitting(job, name)]
+        if len(places) > 1:
+            yield Fault(
+                f"{' and '.join(places)} both fit the outline {name!r}",
+                "parts",
+                f"give it one entry of its own, name = {name!r}, or narrow the patterns",
+            )
+
+
+def _drawing_faults(job: Job, traced: Traced) -> Iterator[Fault]:
+    if not traced.outlines:
+        yield Fault("there is no outline", "", "check outline_layers, and that the lines close")
+        return
+    if job.form.kind != "relief":
+        return
+    own, strays = _shared_out(traced)
+    for contour, how in strays:
+        x, y = shapely.get_coordinates(shapely.point_on_surface(contour.region))[0]
+        yield Fault(
+            f"the contour at {contour.height_mm:g} mm {how}",
+            f"near x {x:.0f}, y {y:.0f} mm",
+            "redraw it, or check which layers are outlines and which are contours",
+        )
+    for outline in traced.outlines:
+        contours = own.get(outline.name, ())
+        if not contours:
+            yield Fault(
+                f"no contour lies in the outline {outline.name!r}",
+                "",
+                "draw its contours, check contour_layers, or cut it in a job of its own as flat",
+            )
+            continue
+        part = _settings(job, outline.name)
+        peak = part.thickness_mm or job.form.peak_mm
+        highest = max(contour.height_mm for contour in contours)
+        if peak is not None and highest > peak:
+            yield Fault(
+                f"a contour of {outline.name!r} stands at {highest:g} mm, above its "
+                f"peak of {peak:g} mm",
+                "form.peak_mm" if part.thickness_mm is None else "parts",
+                "give the height of the highest point, or check scale and heights",
+            )
+
+
+def _shared_out(
+    traced: Traced,
+) -> tuple[dict[str, list[Contour]], list[tuple[Contour, str]]]:
+    """Return each outline's contours by its name, and those of no outline with the reason."""
+    own: dict[str, list[Contour]] = defaultdict(list)
+    strays: list[tuple[Contour, str]] = []
+    room = [outline.polygon.buffer(OUTLINE_SLACK_MM) for outline in traced.outlines]
+    shapely.prepare(room)
+    for contour in traced.contours:
+        holders = [
+            outline
+            for outline, polygon in zip(traced.outlines, room, strict=True)
+            if polygon.covers(contour.region)
+        ]
+        if holders:
+            own[_least(holders).name].append(contour)
+            continue
+        crossed = any(polygon.intersects(contour.region) for polygon in room)
+        strays.append((contour, "crosses an outline" if crossed else "lies outside all outlines"))
+    return dict(own), strays
+
+
+def _least(outlines: Sequence[Outline]) -> Outline:
+    return min(outlines, key=lambda outline: outline.polygon.area)
+
+
+def _listed(names: Sequence[str], most: int = 12) -> str:
+    told = [repr(name) for name in names[:most]]
+    rest = len(names) - len(told)
+    return ", ".join(told) + (f" and {rest} more" if rest else "")
+
+
+def _note(piece: Piece, hole: Polygon, what: str) -> Note:
+    x0, y0, x1, y1 = hole.bounds
+    return Note(
+        kind="warning",
+        text=f"under the allowance of {piece.allowance_mm:g} mm of {piece.part!r} {what} is "
+        f"{x1 - x0:.1f} x {y1 - y0:.1f} mm",
+        at=((x0 + x1) / 2, (y0 + y1) / 2),
+    )
