@@ -1,0 +1,121 @@
+"""What templates are made of: one for each distinct part, its faces as they are drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+from typing import Literal
+
+import shapely
+from shapely import MultiLineString, Polygon
+from shapely.affinity import affine_transform, translate
+
+from wirepath.errors import Fault, SettingsError
+from wirepath.geometry import QUAD_SEGS, polygons
+from wirepath.model import Piece, Plan
+from wirepath.templates.stations import Station, mirrored, stations
+
+Side = Literal["single", "near", "far"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Pieces that are copies of one another, and what their template is drawn from."""
+
+    name: str
+    pieces: tuple[Piece, ...]
+    face_down: tuple[int, ...]
+    """Numbers of the pieces that lie face down on their block."""
+
+    @property
+    def one(self) -> Piece:
+        """One of the copies."""
+        return self.pieces[0]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Face:
+    """One template as it is drawn: 0, 0 is the lower left corner round its wire line."""
+
+    side: Side
+    finished: Polygon
+    wire: Polygon
+    stations: tuple[tuple[Station, ...], ...]
+
+    @property
+    def lines(self) -> MultiLineString:
+        """All lines drawn, finished and wire."""
+        rings = [
+            ring for one in (self.finished, self.wire) for ring in (one.exterior, *one.interiors)
+        ]
+        return MultiLineString([ring.coords for ring in rings])
+
+    @property
+    def width_mm(self) -> float:
+        """Extent of the wire line to the right."""
+        return float(self.wire.bounds[2])
+
+
+def distinct_parts(plan: Plan, patterns: Sequence[str] | None) -> tuple[Part, ...]:
+    """Return the plan's parts, in order of their first piece; copies of one shape are one part.
+
+    `patterns` such as `arch-*` choose parts by name. Raises SettingsError, all at
+    once, for patterns that no part answers to.
+    """
+    names = sorted({piece.part for piece in plan.pieces})
+    wrong = [one for one in patterns or () if not any(fnmatchcase(n, one) for n in names)]
+    if wrong:
+        known = ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
+        raise SettingsError(
+            [Fault(f"no part is called {one!r}", "templates", f"parts: {known}") for one in wrong]
+        )
+    flipped = {
+        placement.piece
+        for layout in plan.layouts
+        for placement in layout.placements
+        if placement.flipped
+    }
+    groups: dict[tuple[str, bytes, float], list[Piece]] = {}
+    for piece in plan.pieces:
+        if patterns is None or any(fnmatchcase(piece.part, one) for one in patterns):
+            key = piece.part, shapely.to_wkb(piece.outline), piece.thickness_mm
+            groups.setdefault(key, []).append(piece)
+    return tuple(
+        Part(
+            name=name,
+            pieces=tuple(pieces),
+            face_down=tuple(one.number for one in pieces if one.number in flipped),
+        )
+        for (name, _, _), pieces in groups.items()
+    )
+
+
+def faces(piece: Piece, kerf_mm: float, *, paired: bool) -> tuple[Face, ...]:
+    """Return the faces to draw: one, or a near and a mirrored far one with equal stations."""
+    (wire,) = polygons(
+        shapely.orient_polygons(piece.outline.buffer(kerf_mm / 2, quad_segs=QUAD_SEGS))
+    )
+    west, south, _, _ = wire.bounds
+    wire, finished = translate(wire, -west, -south), translate(piece.finished, -west, -south)
+    near = Face(
+        side="near" if paired else "single",
+        finished=finished,
+        wire=wire,
+        stations=stations(finished, wire, piece.allowance_mm + kerf_mm / 2),
+    )
+    if not paired:
+        return (near,)
+    width = near.width_mm
+    far = Face(
+        side="far",
+        finished=_mirrored(finished, width),
+        wire=_mirrored(wire, width),
+        stations=tuple(tuple(mirrored(s, width) for s in ring) for ring in near.stations),
+    )
+    return near, far
+
+
+def _mirrored(polygon: Polygon, width_mm: float) -> Polygon:
+    flipped: Polygon = affine_transform(polygon, (-1.0, 0.0, 0.0, 1.0, width_mm, 0.0))
+    return flipped
