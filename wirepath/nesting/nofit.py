@@ -1,0 +1,140 @@
+"""No-fit regions: where one piece may not stand as seen from another."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely import Geometry, LinearRing, Polygon
+
+from wirepath.geometry import QUAD_SEGS, polygons
+from wirepath.nesting.shapes import Floats
+
+CORNER_STEPS = 8
+"""Straight pieces that round a corner: at 180 degrees they stray 2 % of the radius outward."""
+
+DUST_MM = 1e-8
+"""How far a widened region may fall short: a tenth of the slack that `prove` grants."""
+
+DUST_MM2 = 1e-9
+"""Holes below this are rounding: a piece that fits a hole to 1e-7 mm over 10 mm leaves more."""
+
+
+def no_fit(fixed: Sequence[Floats], moving: Sequence[Floats], *, clearance_mm: float) -> Geometry:
+    """Return where `moving` may not be shifted to: there it comes nearer than the clearance.
+
+    Both are convex parts, (n, 2) each, mm. The region is open: on its edge the pieces
+    just keep the clearance. It has holes where `moving` fits inside a hole of `fixed`.
+    The Minkowski sum of one with the other mirrored through 0, 0, part by part.
+    """
+    sums = minkowski_sums(fixed, [-part for part in moving])
+    hulls = shapely.convex_hull(shapely.polygons(sums))  # mends corners bent by float dust
+    return widened(_without_dust(shapely.union_all(hulls)), clearance_mm)
+
+
+def minkowski_sums(some: Sequence[Floats], others: Sequence[Floats]) -> Floats:
+    """Return the sum of every convex ring of `some` with every one of `others`.
+
+    Shape (pairs, most corners, 2), counter-clockwise, short rings with repeated points.
+    The edges of both, in order of direction, from the sum of the lowest corners.
+    """
+    start, edges = _edges_from_lowest(some)
+    start_2, edges_2 = _edges_from_lowest(others)
+    shape = (len(some), len(others))
+    both = np.concatenate(
+        [
+            np.broadcast_to(edges[:, None], (*shape, *edges.shape[1:])),
+            np.broadcast_to(edges_2[None], (*shape, *edges_2.shape[1:])),
+        ],
+        axis=2,
+    )
+    direction = np.arctan2(both[..., 1], both[..., 0]) % (2 * np.pi)
+    order = np.argsort(direction, axis=2, kind="stable")
+    steps = np.take_along_axis(both, order[..., None], axis=2)
+    first = start[:, None] + start_2[None]
+    rings = first[:, :, None, :] + np.cumsum(steps, axis=2)
+    return np.asarray(rings.reshape(shape[0] * shape[1], -1, 2))
+
+
+def _edges_from_lowest(parts: Sequence[Floats]) -> tuple[Floats, Floats]:
+    """Return each ring's lowest, then leftmost corner, and its edges from there, padded."""
+    padded = _padded(parts)
+    lowest = np.lexsort((padded[..., 0], padded[..., 1]), axis=1)[:, 0]
+    start = padded[np.arange(len(padded)), lowest]
+    return start, np.roll(padded, -1, axis=1) - padded
+
+
+def widened(region: Geometry, by_mm: float) -> Geometry:
+    """Return the region widened: by `by_mm` along edges, by no less round corners.
+
+    A rounded buffer is a polygon inside the true arcs, so it would fall short; one of
+    longer radius would be too wide along edges. What lies in that and in a mitred one
+    is right. GEOS drops shallow corners before it buffers and can fall short by 1e-4 of
+    the radius; where a measurement shows that, every edge gets a strip of its own.
+    """
+    if by_mm <= 0:
+        return region
+    round_mm = by_mm / math.cos(math.pi / (4 * QUAD_SEGS)) * (1 + 1e-6)
+    rounded = shapely.buffer(region, round_mm, quad_segs=QUAD_SEGS)
+    with np.errstate(all="ignore"):  # GEOS divides by zero inside, and recovers
+        mitred = shapely.buffer(region, by_mm, join_style="mitre", mitre_limit=1e6)
+    quick = _without_dust(shapely.intersection(rounded, mitred))
+    if shapely.distance(shapely.boundary(quick), region) >= by_mm - DUST_MM:
+        return quick
+    borders: list[Geometry] = []
+    for polygon in polygons(shapely.orient_polygons(region)):
+        for ring in (polygon.exterior, *polygon.interiors):
+            borders.extend(_border(np.asarray(ring.coords)[:-1, :2], by_mm))
+    return _without_dust(shapely.union_all([region, *borders]))
+
+
+def _border(ring: Floats, by_mm: float) -> list[Geometry]:
+    """Return the strips and fans along the right hand side of a ring, (n, 2), not closed."""
+    ends = np.roll(ring, -1, axis=0)
+    along = ends - ring
+    normal = np.column_stack([along[:, 1], -along[:, 0]])
+    normal *= by_mm / np.hypot(along[:, 0], along[:, 1])[:, None]
+    strips = np.stack([ring, ring + normal, ends + normal, ends], axis=1)
+    before = np.roll(normal, 1, axis=0)
+    cross = before[:, 0] * normal[:, 1] - before[:, 1] * normal[:, 0]
+    turn = np.arctan2(cross, (before * normal).sum(axis=1))
+    outer = turn > 1e-9
+    step = turn[outer] / CORNER_STEPS
+    first = np.arctan2(before[outer, 1], before[outer, 0])
+    angle = first[:, None] + step[:, None] * (np.arange(CORNER_STEPS) + 0.5)
+    reach = by_mm / np.cos(step / 2)
+    arc = np.stack([np.cos(angle), np.sin(angle)], axis=2) * reach[:, None, None]
+    corner = ring[outer][:, None, :]
+    first_end, last_end = before[outer][:, None, :], normal[outer][:, None, :]
+    fans = np.concatenate([corner, corner + first_end, corner + arc, corner + last_end], axis=1)
+    return [Polygon(one) for one in (*strips, *fans)]
+
+
+def _without_dust(region: Geometry) -> Geometry:
+    """Return the region without the holes and edges that float dust leaves where parts touch."""
+    solid: list[Polygon] = []
+    for one in polygons(region):
+        rings = [_distinct(ring) for ring in (one.exterior, *one.interiors)]
+        rings = [ring for ring in rings if len(ring) > 2 and Polygon(ring).area > DUST_MM2]
+        if rings:
+            solid.append(Polygon(rings[0], rings[1:]))
+    return solid[0] if len(solid) == 1 else shapely.union_all(solid)
+
+
+def _distinct(ring: LinearRing) -> Floats:
+    """Return the ring's corners, (n, 2), not closed, those on top of the one before left out."""
+    points = np.asarray(ring.coords)[:-1, :2]
+    gap = points - np.roll(points, 1, axis=0)
+    return points[np.hypot(gap[:, 0], gap[:, 1]) > DUST_MM / 10]
+
+
+def _padded(parts: Sequence[Floats]) -> Floats:
+    """Return the parts as one (count, most corners, 2) array, last corners repeated."""
+    most = max(len(part) for part in parts)
+    padded = np.empty((len(parts), most, 2))
+    for row, part in zip(padded, parts, strict=True):
+        row[: len(part)] = part
+        row[len(part) :] = part[-1]
+    return padded

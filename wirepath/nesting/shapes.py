@@ -1,0 +1,181 @@
+"""Pieces as the search sees them: turned, cut into convex parts, simplified outward."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, Polygon
+
+from wirepath.geometry import place
+from wirepath.model import Piece, Placement
+from wirepath.nesting.simplifying import simplified_outward
+
+Floats = NDArray[np.float64]
+Shape = TypeVar("Shape", bound=Geometry)
+
+ANY_STEP_DEG = 15.0
+"""Angles tried for a piece that may be turned by any angle, besides those that square it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One way a piece may lie: flipped or not, then turned."""
+
+    angle_deg: float = 0.0
+    flipped: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Variant:
+    """A piece turned one way, its bounding box's lower left corner at 0, 0.
+
+    `parts` are (n, 2) arrays, mm: convex, counter-clockwise, together the outline.
+    `shift` is what moved the turned outline there.
+    """
+
+    turn: Turn
+    outline: Polygon
+    parts: tuple[Floats, ...]
+    width_mm: float
+    height_mm: float
+    shift: tuple[float, float]
+
+    def placement(self, piece: int, x_mm: float, y_mm: float) -> Placement:
+        """Return the placement that puts the bounding box's lower left corner at x, y."""
+        return Placement(
+            piece=piece,
+            x_mm=x_mm + self.shift[0],
+            y_mm=y_mm + self.shift[1],
+            angle_deg=self.turn.angle_deg,
+            flipped=self.turn.flipped,
+        )
+
+
+def turns(piece: Piece) -> list[Turn]:
+    """Return every way the piece may lie; for any angle, a sample of them."""
+    angles: Sequence[float]
+    match piece.turning:
+        case "none":
+            angles = [0.0]
+        case "half":
+            angles = [0.0, 180.0]
+        case "quarter":
+            angles = [0.0, 90.0, 180.0, 270.0]
+        case "any":
+            square = squaring_angle_deg(piece.outline)
+            sample = np.arange(0.0, 360.0, ANY_STEP_DEG).tolist()
+            angles = sorted({*sample, *((square + quarter) % 360 for quarter in (0, 90, 180, 270))})
+    flips = (False, True) if piece.flip else (False,)
+    return [Turn(angle, flipped) for flipped in flips for angle in angles]
+
+
+def squaring_angle_deg(outline: Polygon) -> float:
+    """Return the angle below 90 that lays the least rectangle around the outline square."""
+    frame = shapely.minimum_rotated_rectangle(outline)
+    if not isinstance(frame, Polygon):
+        return 0.0
+    (x0, y0), (x1, y1) = frame.exterior.coords[:2]
+    return round(float(-np.degrees(np.arctan2(y1 - y0, x1 - x0)) % 90.0), 6)
+
+
+def turned(outline: Polygon, turn: Turn) -> Polygon:
+    """Return the outline flipped and turned about 0, 0."""
+    return place(
+        outline,
+        Placement(piece=0, x_mm=0.0, y_mm=0.0, angle_deg=turn.angle_deg, flipped=turn.flipped),
+    )
+
+
+def shifted(geometry: Shape, x_mm: float, y_mm: float) -> Shape:
+    """Return the geometry moved by x, y."""
+    by = np.array((x_mm, y_mm))
+    return shapely.transform(geometry, lambda points: points + by)
+
+
+def extents(piece: Piece) -> list[tuple[float, float]]:
+    """Return width and height of the piece, in mm, for each way it may lie."""
+    hull = piece.outline.convex_hull
+    assert isinstance(hull, Polygon)  # an outline has an area
+    sizes = []
+    for turn in turns(piece):
+        x0, y0, x1, y1 = turned(hull, turn).bounds
+        sizes.append((x1 - x0, y1 - y0))
+    return sizes
+
+
+def variants(piece: Piece, *, simplify_mm: float = 0.0) -> list[Variant]:
+    """Return the piece in every way it may lie, those that look alike only once.
+
+    The outline is simplified outward by up to `simplify_mm` first.
+    """
+    simple = piece.outline
+    if simplify_mm > 0:
+        simple = simplified_outward(simple, tolerance_mm=simplify_mm)
+    found: dict[bytes, Variant] = {}
+    for turn in turns(piece):
+        outline = turned(simple, turn)
+        x0, y0, x1, y1 = outline.bounds
+        moved = shifted(outline, -x0, -y0)
+        key = shapely.set_precision(moved, 1e-4).normalize().wkb
+        if key not in found:
+            found[key] = Variant(
+                turn=turn,
+                outline=moved,
+                parts=tuple(convex_parts(moved)),
+                width_mm=x1 - x0,
+                height_mm=y1 - y0,
+                shift=(-x0, -y0),
+            )
+    return list(found.values())
+
+
+def convex_parts(polygon: Polygon) -> list[Floats]:
+    """Return convex (n, 2) rings, counter-clockwise and not closed, that tile the polygon.
+
+    Delaunay triangles (holes left out), merged across a shared edge wherever the two
+    stay convex (Hertel and Mehlhorn 1983: at most four times the fewest parts).
+    """
+    rings = [
+        np.asarray(shapely.get_coordinates(triangle)[:3])
+        for triangle in shapely.get_parts(shapely.constrained_delaunay_triangles(polygon))
+    ]
+    corners, index = np.unique(np.concatenate(rings), axis=0, return_inverse=True)
+    loops = []
+    for a, b, c in index.reshape(-1, 3).tolist():
+        loops.append([a, b, c] if _turn(corners, a, b, c) > 0 else [a, c, b])
+    owner: dict[tuple[int, int], int] = {}
+    for number, loop in enumerate(loops):
+        owner.update(dict.fromkeys(_edges(loop), number))
+    inner = [edge for edge in owner if edge[0] < edge[1] and edge[::-1] in owner]
+    length = {edge: float(np.hypot(*(corners[edge[0]] - corners[edge[1]]))) for edge in inner}
+    for a, b in sorted(inner, key=lambda edge: (-length[edge], edge)):
+        one, other = owner[a, b], owner[b, a]
+        if one == other:
+            continue
+        merged = _merged(loops[one], loops[other], a, b)
+        corner = zip(merged[-2:] + merged[:-2], merged[-1:] + merged[:-1], merged, strict=True)
+        if all(_turn(corners, *three) >= 0 for three in corner):
+            loops[one], loops[other] = merged, []
+            owner.update(dict.fromkeys(_edges(merged), one))
+    return [corners[loop] for loop in loops if loop]
+
+
+def _edges(loop: list[int]) -> list[tuple[int, int]]:
+    return list(zip(loop, loop[1:] + loop[:1], strict=True))
+
+
+def _turn(corners: Floats, a: int, b: int, c: int) -> float:
+    (ax, ay), (bx, by), (cx, cy) = corners[a], corners[b], corners[c]
+    return float((bx - ax) * (cy - by) - (by - ay) * (cx - bx))
+
+
+def _merged(one: list[int], other: list[int], a: int, b: int) -> list[int]:
+    """Return the loop round both, which share the edge a-b (b-a in `other`)."""
+    start = one.index(b)
+    rest = other.index(a)
+    return one[start:] + one[:start] + (other[rest:] + other[:rest])[1:-1]

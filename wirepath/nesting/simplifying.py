@@ -1,0 +1,72 @@
+"""Outlines with fewer corners for the search: never smaller, straight edges kept as they are."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Polygon
+
+Floats = NDArray[np.float64]
+
+
+def simplified_outward(polygon: Polygon, *, tolerance_mm: float) -> Polygon:
+    """Return a polygon round `polygon` with fewer corners, nowhere farther than the tolerance.
+
+    An inner corner is bridged, an edge between two outer corners gives way to the point
+    where its neighbours meet: each step adds foam and takes one corner; the least step
+    goes first. The polygon itself comes back where that would spoil it.
+    """
+    simple = shapely.orient_polygons(polygon)
+    rings = [
+        _ring(np.asarray(ring.coords)[:-1, :2], tolerance_mm)
+        for ring in (simple.exterior, *simple.interiors)
+    ]
+    if any(len(ring) < 3 for ring in rings):
+        return polygon
+    answer = Polygon(rings[0], rings[1:])
+    # Half a micrometre of room: an edge kept as it is must count as covered.
+    if not answer.is_valid or not answer.buffer(5e-7).contains(polygon):
+        return polygon
+    return answer
+
+
+def _ring(points: Floats, tolerance_mm: float) -> Floats:
+    """Return a ring, (n, 2), with material on its left, simplified towards its right."""
+    strayed = np.zeros(len(points))
+    while len(points) > 3:
+        before, after = np.roll(points, 1, axis=0), np.roll(points, -1, axis=0)
+        second = np.roll(points, -2, axis=0)
+        into, along, out = points - before, after - points, second - after
+        bend = _cross(into, along)
+        chord = np.hypot(*(after - before).T)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            bridge = np.where(bend <= 0, -bend / chord, np.inf)
+            # Where the edges before and after this one meet, and how far from it that is.
+            reach = _cross(along, out) / _cross(into, out)
+            meet = points + into * reach[:, None]
+            foot = ((meet - points) * along).sum(axis=1) / (along * along).sum(axis=1)
+            nearest = points + along * np.clip(foot, 0, 1)[:, None]
+            outside = np.hypot(*(meet - nearest).T)
+        sharp = (bend > 0) & (np.roll(bend, -1) > 0) & (_cross(into, out) > 0)
+        cut = np.where(sharp, outside, np.inf)
+        bridge = bridge + strayed
+        cut = cut + np.maximum(strayed, np.roll(strayed, -1))
+        least_bridge, least_cut = int(np.argmin(bridge)), int(np.argmin(cut))
+        if min(bridge[least_bridge], cut[least_cut]) > tolerance_mm:
+            break
+        if bridge[least_bridge] <= cut[least_cut]:
+            where = least_bridge
+            for side in (where - 1, (where + 1) % len(points)):
+                strayed[side] = max(strayed[side], bridge[where])
+        else:
+            where = least_cut
+            follower = (where + 1) % len(points)
+            points[follower] = meet[where]
+            strayed[follower] = cut[where]
+        points, strayed = np.delete(points, where, axis=0), np.delete(strayed, where)
+    return points
+
+
+def _cross(a: Floats, b: Floats) -> Floats:
+    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
