@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+import shapely
 from shapely import Geometry, LineString, Polygon
 
 from wirepath.units import Count, LengthMm, LengthUnit, Positive, SizeMm, SmallMm
@@ -122,6 +123,37 @@ class PartSettings:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A rectangle of the drawing, at finished size, lower left at `x_mm`, `y_mm`."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: SizeMm
+    height_mm: SizeMm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeamSettings:
+    """Where forms too large for a block are parted. Places are in the drawing's frame."""
+
+    at_x_mm: tuple[float, ...] = ()
+    """Seams asked for, straight up through everything that lies there."""
+    at_y_mm: tuple[float, ...] = ()
+    keep_clear: tuple[Zone, ...] = ()
+    """Where no seam may run: a face, lettering."""
+    staggered: bool = True
+    """Whether the seams of neighbouring rows and layers keep `lap_mm` apart, as in a wall."""
+    lap_mm: LengthMm = 150.0
+    """Common practice, no source."""
+    least_mm: LengthMm = 80.0
+    """Narrower pieces are joined to a neighbour where it stays small enough."""
+    lift: Literal["one person", "two people", "no limit"] = "two people"
+    """Pieces of a parted form weigh no more than the workshop lets these lift."""
+    share_slabs: bool = True
+    """Whether a piece may be cut thicker than its form needs, to lie on a slab with others."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """One commission. `drawing` and `workshop` are file names, relative to the job file."""
 
@@ -136,6 +168,7 @@ class Job:
     form: FormSettings
     layout: LayoutSettings = field(default_factory=LayoutSettings)
     parts: tuple[PartSettings, ...] = ()
+    seams: SeamSettings = field(default_factory=SeamSettings)
 
 
 # --- The drawing -------------------------------------------------------------------
@@ -238,7 +271,9 @@ class Piece:
 
     `finished` is its outline at finished size, `outline` what the wire leaves:
     finished plus allowance. Both stand in the frame of the drawing. `thickness_mm`
-    is its extent along the wire, allowance included. Copies share `part`.
+    is its extent along the wire, allowance included. Copies share `part`. The pieces a
+    form is parted into share `section_of`, the form's name, and are glued together
+    again; `from_mm` is how far a piece's back stands off the form's back.
     """
 
     number: int
@@ -251,11 +286,36 @@ class Piece:
     foam: str
     turning: Turning = "quarter"
     flip: bool = False
+    section_of: str | None = None
+    from_mm: float = 0.0
 
     @property
     def volume_mm3(self) -> float:
         """Volume of the piece as the wire leaves it."""
         return float(self.outline.area) * self.thickness_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seam:
+    """Where two pieces of a form are glued together, by their numbers.
+
+    An edge seam stands square to the back: `place` is its line seen from the front,
+    `from_mm` to `to_mm` its heights above the form's back. A layer seam lies parallel
+    to the back, at `from_mm` = `to_mm`: `place` is its area.
+    """
+
+    pieces: tuple[int, int]
+    kind: Literal["edge", "layer"]
+    place: Geometry
+    from_mm: float
+    to_mm: float
+
+    @property
+    def area_mm2(self) -> float:
+        """The area to glue."""
+        if self.kind == "layer":
+            return float(shapely.area(self.place))
+        return float(shapely.length(self.place)) * (self.to_mm - self.from_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
