@@ -11,9 +11,10 @@ import contextlib
 import gc
 import io
 import logging
+import math
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -89,6 +90,13 @@ UNIT_MM = {
 """Millimetres: international inch, foot, yard and mile (1959), SI, IAU 2012 for au; the US
 survey foot is 1200/3937 m by definition."""
 
+Tag = tuple[bytes, bytes]
+"""A group of a DXF: its number and its value, as they stand in the file."""
+
+_ENTITY_START = re.compile(rb"(?m)^[ \t]*0[ \t]*\r?\n(?=[ \t]*[A-Z0-9_]*[A-Z])")
+"""A line '0' before a word always starts something: as a value it would stand before a
+number. So this finds its feet again after any damage."""
+
 _BARE_KINDS = {
     b"LWPOLYLINE": b"AcDbPolyline",
     b"SPLINE": b"AcDbSpline",
@@ -100,8 +108,8 @@ _BARE_KINDS = {
 }
 
 _KEPT_KINDS = {
-    *(b"POLYLINE", b"VERTEX", b"SEQEND", b"INSERT", b"BLOCK", b"ENDBLK", b"TEXT", b"3DFACE"),
-    b"ENDSEC",
+    *(b"POLYLINE", b"VERTEX", b"SEQEND", b"INSERT", b"ATTRIB", b"BLOCK", b"ENDBLK"),
+    *(b"TEXT", b"3DFACE"),
 }
 """Kinds that need no marker. Others are lost on the last way of reading, and counted."""
 
@@ -123,6 +131,8 @@ class Loaded:
     """The header's $INSUNITS; None where the file has none (ezdxf then makes one up)."""
     metric: int | None
     """The header's $MEASUREMENT: 0 imperial, 1 metric."""
+    has_end: bool
+    """Whether the file ends with its end mark; one cut short does not."""
     found: Counter[str]
     """Entities of each kind standing in the file's ENTITIES section; empty for binary files."""
 
@@ -152,6 +162,7 @@ def load(path: Path) -> Loaded:
     return Loaded(
         document=document,
         mended=mended,
+        has_end=data.rstrip(b"\x00\x1a\r\n\t ").endswith(b"EOF"),
         unit_code=_header_number(data, b"$INSUNITS", is_binary),
         metric=_header_number(data, b"$MEASUREMENT", is_binary),
         found=found,
@@ -193,11 +204,7 @@ def _open(path: Path, data: bytes, is_binary: bool) -> tuple[Any, str]:
     next way of reading it and the last one to a plain refusal.
     """
     reasons = []
-    for mended, opening in (
-        ("", lambda: ezdxf.filemanagement.readfile(path)),
-        ("recovered", lambda: ezdxf.recover.read(io.BytesIO(data))[0]),
-        ("patched", lambda: _open_patched(data, is_binary)),
-    ):
+    for mended, opening in _ways(path, data, is_binary):
         try:
             return opening(), mended
         except (Exception, RecursionError) as error:  # see above
@@ -211,64 +218,111 @@ def _open(path: Path, data: bytes, is_binary: bool) -> tuple[Any, str]:
     )
 
 
-def _open_patched(data: bytes, is_binary: bool) -> Any:
-    """Return the document after giving its entities the markers its version demands."""
+def _ways(path: Path, data: bytes, is_binary: bool) -> Iterator[tuple[str, Callable[[], Any]]]:
+    """Yield how to open the file, most faithful first, each with what to call it."""
+    yield "", lambda: ezdxf.filemanagement.readfile(path)
+    recovered = ("recovered", lambda: ezdxf.recover.read(io.BytesIO(data))[0])
     if is_binary:
-        raise ValueError("a binary file cannot be patched as text")
-    lines = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n").split(b"\n")
-    start = next((i for i in range(0, len(lines) - 1) if lines[i].strip() == b"0"), 0)
-    tags = [
-        (lines[i].strip(), lines[i + 1])
-        for i in range(start, len(lines) - 1, 2)
-        if lines[i].strip()
-    ]
-    patched = list(_with_markers(tags))
-    text = b"".join(code + b"\n" + value + b"\n" for code, value in patched)
+        yield recovered
+        return
+    # Recovery drops a broken figure and keeps the rest of the entity, whose shape is then
+    # another. Where there is such a figure, the entity is left out whole instead.
+    patched = ("patched", lambda: _open_patched(data))
+    has_broken = None in [_chunk(part) for part in re.split(_ENTITY_START, data)[1:]]
+    yield from (patched, recovered) if has_broken else (recovered, patched)
+
+
+def _open_patched(data: bytes) -> Any:
+    """Return the document made of what is sound in header, blocks and entities.
+
+    Other sections are left out: what is broken there would stop the reader and holds no
+    curve. Entities with a broken group are left out whole, and counted by the caller.
+    """
+    chunks = [_chunk(part) for part in re.split(_ENTITY_START, data)[1:]]
+    kept = [tag for group in _sound_groups(chunks) for chunk in group for tag in chunk]
+    version = [(b"0", b"SECTION"), (b"2", b"HEADER"), (b"9", b"$ACADVER"), (b"1", b"AC1015")]
+    tags = [*version, (b"0", b"ENDSEC"), *kept, (b"0", b"EOF")]
+    text = b"".join(code + b"\n" + value + b"\n" for code, value in tags)
     return ezdxf.recover.read(io.BytesIO(text))[0]
 
 
-def _with_markers(tags: list[tuple[bytes, bytes]]) -> Iterator[tuple[bytes, bytes]]:
-    """Yield the tags of header and entities, with version 2000 and subclass markers.
+def _chunk(part: bytes) -> list[Tag] | None:
+    """Return the tags from one '0' to the next, its own first; None where one is broken."""
+    lines = part.replace(b"\r\n", b"\n").replace(b"\r", b"\n").split(b"\n")
+    while lines and not lines[-1].strip():
+        lines.pop()
+    kind, *rest = lines
+    codes = [line.strip() for line in rest[0::2]]
+    values = [*rest[1::2], b""][: len(codes)]
+    tags = list(zip(codes, values, strict=True))
+    count = Counter(code for code, _ in tags)
+    # Points are groups 10-18 with their y in 20-28; old programs write all x first.
+    paired = all(count[b"%d" % x] == count[b"%d" % (x + 10)] for x in range(10, 19))
+    return [(b"0", kind.strip()), *tags] if paired and all(map(_is_sound, tags)) else None
 
-    Only the sections a drawing cannot do without are kept: what is broken elsewhere
-    (tables, objects) would stop the reader and holds no curve.
+
+def _is_sound(tag: Tag) -> bool:
+    """Return whether a group's number is one and its value of the type that number means.
+
+    Ranges as the DXF reference gives them: 10-59, 110-149 and 210-239 hold figures with a
+    decimal point, 60-79 and 90-99 whole numbers.
     """
-    yield from ((b"0", b"SECTION"), (b"2", b"HEADER"), (b"9", b"$ACADVER"), (b"1", b"AC1015"))
-    yield (b"0", b"ENDSEC")
+    code, value = tag
+    if not code.isdigit() or len(code) > 4:
+        return False
+    number = int(code)
+    try:
+        if 10 <= number <= 59 or 110 <= number <= 149 or 210 <= number <= 239:
+            return math.isfinite(float(value))
+        if 60 <= number <= 79 or 90 <= number <= 99:
+            int(value)
+    except ValueError:
+        return False
+    return True
+
+
+def _sound_groups(chunks: list[list[Tag] | None]) -> Iterator[list[list[Tag]]]:
+    """Yield the entities of blocks and model with what belongs to them, markers added.
+
+    A polyline with a broken vertex is left out as a whole: it would change its shape.
+    """
     section = b""
-    entity: list[tuple[bytes, bytes]] = []
-    for code, value in [*tags, (b"0", b"EOF")]:
-        word = value.strip()
-        if code == b"0":
+    group: list[list[Tag] | None] = []
+    for chunk in [*chunks, [(b"0", b"EOF")]]:
+        kind = chunk[0][1] if chunk else b""
+        if chunk and kind in (b"VERTEX", b"ATTRIB", b"SEQEND") and group:
+            group.append(chunk)
+            continue
+        if chunk is None and group and group[0] and group[0][0][1] in (b"POLYLINE", b"INSERT"):
+            group.append(None)
+            continue
+        sound = [_marked(part) for part in group if part]
+        if len(sound) == len(group) and all(sound):
+            yield sound
+        group = []
+        if kind == b"SECTION":
+            names = [value.strip() for code, value in chunk or () if code == b"2"]
+            section = names[0] if names else b""
             if section in (b"ENTITIES", b"BLOCKS"):
-                yield from _marked(entity)
-            entity = [(code, word)]
-            if word == b"ENDSEC":
-                if section in (b"ENTITIES", b"BLOCKS"):
-                    yield (b"0", b"ENDSEC")
-                section, entity = b"", []
-            elif word in (b"SECTION", b"EOF"):
-                entity = []
-                section = b"?" if word == b"SECTION" else b""
-        elif section == b"?" and code == b"2":
-            section = word
+                yield [[(b"0", kind), (b"2", section)]]
+        elif kind == b"ENDSEC":
             if section in (b"ENTITIES", b"BLOCKS"):
-                yield from ((b"0", b"SECTION"), (b"2", section))
-        else:
-            entity.append((code, value))
-    yield (b"0", b"EOF")
+                yield [[(b"0", kind)]]
+            section = b""
+        elif section in (b"ENTITIES", b"BLOCKS") and chunk:
+            group = [chunk]
 
 
-def _marked(entity: list[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
+def _marked(entity: list[Tag]) -> list[Tag]:
     """Return the tags of one entity with the subclass markers of its kind, in their place."""
-    if not entity or entity[0][1] not in _BARE_KINDS:
-        return entity if entity and entity[0][1] in _KEPT_KINDS else []
-    name = _BARE_KINDS[entity[0][1]]
+    kind = entity[0][1]
+    if kind not in _BARE_KINDS:
+        return entity if kind in _KEPT_KINDS else []
     tags = [tag for tag in entity[1:] if tag[0] not in (b"100", b"5", b"330")]
     head = [tag for tag in tags if tag[0] in _COMMON_CODES]
     body = [tag for tag in tags if tag[0] not in _COMMON_CODES]
-    marked = [entity[0], (b"100", b"AcDbEntity"), *head, (b"100", name)]
-    if entity[0][1] == b"ARC":
+    marked = [entity[0], (b"100", b"AcDbEntity"), *head, (b"100", _BARE_KINDS[kind])]
+    if kind == b"ARC":
         split = next((i for i, tag in enumerate(body) if tag[0] in (b"50", b"51")), len(body))
         return [*marked, *body[:split], (b"100", b"AcDbArc"), *body[split:]]
     return [*marked, *body]
@@ -277,8 +331,7 @@ def _marked(entity: list[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
 def _entities_in(data: bytes) -> Counter[str]:
     """Return how many entities of each kind the ENTITIES section holds, by its own bytes.
 
-    A line '0' followed by a word always starts an entity: as the value of another
-    group it would be followed by the next group's number.
+    Counted as `_ENTITY_START` finds them.
     """
     start = re.search(rb"(?m)^[ \t]*2[ \t]*\r?\n[ \t]*ENTITIES[ \t]*\r?$", data)
     if not start:

@@ -89,13 +89,23 @@ def _sheets(document: Any) -> list[Any]:
 def _notes(loaded: loading.Loaded, lost: Counter[str], stated: str | None) -> list[Note]:
     notes = []
     if loaded.mended == "recovered":
-        notes.append(Note(kind="repair", text="the file is damaged; it was read as far as it goes"))
+        notes.append(
+            Note(
+                kind="warning",
+                text="the file is damaged and was read as far as it goes: look at the picture",
+            )
+        )
     if loaded.mended == "patched":
         notes.append(
             Note(
                 kind="repair",
-                text="the file lacks marks its version demands; they were added to read it",
+                text="the file is damaged or lacks marks its version demands; what is sound in it "
+                "was read",
             )
+        )
+    if not loaded.has_end:
+        notes.append(
+            Note(kind="warning", text="the file has no end mark: it may be cut short, look closely")
         )
     if lost:
         names = ", ".join(f"{count} {kind}" for kind, count in sorted(lost.items()))

@@ -47,7 +47,8 @@ MOST_MEETINGS = 3_000_000
 class Joined:
     """What became of the pieces: rings and faces (closed lines), open lines, notes, flaws.
 
-    `ring_of` and `open_of` name the pieces a ring or an open line is made of, by index.
+    `ring_of` and `face_of` name the pieces that each is made of, by index; `open_of` those
+    of the open lines, all together.
     """
 
     rings: list[LineString] = field(default_factory=list)
@@ -322,7 +323,7 @@ def _untangle(pieces: Lines, left: Ints, reading: Reading, exact_mm: float, join
     if meetings(lines) > MOST_MEETINGS:
         joined.flaws.append(too_tangled(lines))
         joined.opens += list(lines)
-        joined.open_of += [drawn.on(line) for line in lines]
+        joined.open_of.append(drawn.index)
         return
     edges = _cut_where_they_meet(lines, exact_mm)
     edges = _trim_overshoots(edges, reading.gap_mm, joined)
