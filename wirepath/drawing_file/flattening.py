@@ -30,7 +30,7 @@ def sweep(
     A circle or an ellipse, by its two half axes. A piece of dt strays by at most
     r (1 - cos dt/2) <= r dt^2 / 8 from it, r being the longer half axis.
     """
-    radius = math.sqrt(max(float(u @ u), float(v @ v)))
+    radius = max(math.hypot(*u), math.hypot(*v))
     span = end - start
     if radius == 0:
         return np.array([centre, centre])
