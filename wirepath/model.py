@@ -528,6 +528,8 @@ class RoughingCut:
     """Slanted slabs: where the wire's upper end passes, corner for corner with `kept`."""
     upper_lines: tuple[LineString, ...] = ()
     """Slanted slabs: the upper end's line, point for point with `lines`."""
+    slits: tuple[LineString, ...] = ()
+    """Holes: the way to each hole across the form, to be glued after; not in `lines`."""
     turn_deg: float
     """How far the block is turned about the z axis, clockwise seen from the front, before the
     cut: then `right` lies along x."""

@@ -1,0 +1,31 @@
+"""Roughing: the bulk taken off with few straight cuts, never below the form and its allowance.
+
+A form is a stack of levels, the blank a box; each cut is a straight wire moved along a path
+in the plane square to it. Grids rank directions; paths come from exact silhouettes.
+docs/roughing.md tells how cuts are found, chosen, ordered and proved.
+"""
+
+from wirepath.roughing.planning import (
+    carving_hours,
+    grid_pieces,
+    litres_by_cut,
+    plan_roughing,
+    snug_blank,
+)
+from wirepath.roughing.stack import crossed, interpolated, raised
+from wirepath.roughing.tools import Tools, tools_of
+from wirepath.roughing.working import Seam
+
+__all__ = [
+    "Seam",
+    "Tools",
+    "carving_hours",
+    "crossed",
+    "grid_pieces",
+    "interpolated",
+    "litres_by_cut",
+    "plan_roughing",
+    "raised",
+    "snug_blank",
+    "tools_of",
+]

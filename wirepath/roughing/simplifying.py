@@ -1,0 +1,128 @@
+"""Paths with few corners: never nearer to the form, as little foam left on as can be.
+
+Each step adds foam and takes one corner away: an inner corner is bridged, an edge between
+two outer corners gives way to the point where its neighbours meet.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+
+import shapely
+from shapely import Polygon
+
+Point = tuple[float, float]
+
+
+def few_corners(
+    polygon: Polygon, *, tolerance_mm: float, most_corners: int, farthest_mm: float
+) -> Polygon:
+    """Return a polygon without holes that covers `polygon`, with fewer corners.
+
+    First every step that strays no farther than `tolerance_mm` is taken; then, while
+    there are more than `most_corners`, the step that leaves on least foam, as long as it
+    strays no farther than `farthest_mm`. The outline itself comes back where that
+    would spoil it.
+    """
+    solid = Polygon(shapely.orient_polygons(polygon).exterior)
+    ring = _Ring([(float(x), float(y)) for x, y in solid.exterior.coords[:-1]])
+    ring.thin_out(by_area=False, farthest=tolerance_mm, most=3)
+    if most_corners < len(ring.corners()):
+        ring.thin_out(by_area=True, farthest=farthest_mm, most=most_corners)
+    found = Polygon(ring.corners())
+    # Half a micrometre of room: an edge kept as it is must count as covered.
+    if not found.is_valid or not found.buffer(5e-7).covers(solid):
+        return solid
+    return found
+
+
+class _Ring:
+    """A ring of corners, foam on its left, that can lose corners one by one."""
+
+    def __init__(self, points: list[Point]) -> None:
+        count = len(points)
+        self.points = points
+        self.strayed = [0.0] * count
+        self.before = [(k - 1) % count for k in range(count)]
+        self.after = [(k + 1) % count for k in range(count)]
+        self.alive = [True] * count
+        self.version = [0] * count
+        self.count = count
+
+    def corners(self) -> list[Point]:
+        return [point for point, alive in zip(self.points, self.alive, strict=True) if alive]
+
+    def thin_out(self, *, by_area: bool, farthest: float, most: int) -> None:
+        """Take the least step again and again until none is small enough or few are left."""
+        queue: list[tuple[float, int, int, int]] = []
+
+        def offer(k: int) -> None:
+            for edge in (0, 1):
+                step = self._step(k, edge=bool(edge))
+                if step is not None and step[1] <= farthest:
+                    cost = step[2] if by_area else step[1]
+                    heapq.heappush(queue, (cost, k, edge, self.version[k]))
+
+        for k in range(len(self.points)):
+            if self.alive[k]:
+                offer(k)
+        while queue and self.count > max(3, most):
+            _, k, edge, version = heapq.heappop(queue)
+            if not self.alive[k] or version != self.version[k]:
+                continue
+            step = self._step(k, edge=bool(edge))
+            if step is None or step[1] > farthest:
+                continue
+            near = self._take(k, step, edge=bool(edge))
+            for corner in near:
+                self.version[corner] += 1
+            for corner in near:
+                offer(corner)
+
+    def _step(self, k: int, *, edge: bool) -> tuple[Point, float, float] | None:
+        """Return (new corner, how far it strays, area it adds) for bridging corner k, or for
+        dropping the edge from k to its follower."""
+        a, b, c = self.points[self.before[k]], self.points[k], self.points[self.after[k]]
+        if not edge:
+            bend = _cross(a, b, c)
+            if bend > 0:
+                return None
+            chord = math.dist(a, c)
+            if chord == 0.0:
+                return None
+            return a, -bend / chord + self.strayed[k], -bend / 2
+        d = self.points[self.after[self.after[k]]]
+        if _cross(a, b, c) <= 0 or _cross(b, c, d) <= 0:
+            return None
+        into, out = (b[0] - a[0], b[1] - a[1]), (d[0] - c[0], d[1] - c[1])
+        turn = into[0] * out[1] - into[1] * out[0]
+        length = math.dist(b, c)
+        if turn <= 1e-12 * math.hypot(*into) * math.hypot(*out) or length == 0.0:
+            return None
+        reach = ((c[0] - b[0]) * out[1] - (c[1] - b[1]) * out[0]) / turn
+        meet = (b[0] + into[0] * reach, b[1] + into[1] * reach)
+        area = abs(_cross(b, c, meet)) / 2
+        strayed = max(self.strayed[k], self.strayed[self.after[k]])
+        return meet, 2 * area / length + strayed, area
+
+    def _take(self, k: int, step: tuple[Point, float, float], *, edge: bool) -> list[int]:
+        """Take the step; return the corners whose own steps have changed."""
+        corner, strayed, _ = step
+        if edge:
+            follower = self.after[k]
+            self.points[follower] = corner
+            self.strayed[follower] = strayed
+        else:
+            for side in (self.before[k], self.after[k]):
+                self.strayed[side] = max(self.strayed[side], strayed)
+        first, last = self.before[k], self.after[k]
+        self.after[first], self.before[last] = last, first
+        self.alive[k] = False
+        self.count -= 1
+        return [self.before[first], first, last, self.after[last], self.before[self.before[first]]]
+
+
+def _cross(a: Point, b: Point, c: Point) -> float:
+    """Return twice the area of the triangle a, b, c; positive where it turns left."""
+    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])

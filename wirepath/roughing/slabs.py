@@ -1,0 +1,194 @@
+"""Slabs sawn from a block, each cut round the form at its height: straight or slanted edges.
+
+A slanted edge is ruled: both ends of the wire run along lines of their own, corner for
+corner, evenly in between. Each ruled patch between two neighbouring corners is checked
+against every level it passes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, Polygon
+
+from wirepath.geometry import polygons
+from wirepath.model import Blank, Level
+from wirepath.roughing.paths import FARTHEST_MM, MOST_MARKS, TOLERANCE_MM
+from wirepath.roughing.simplifying import few_corners
+from wirepath.roughing.stack import grown
+
+Floats = NDArray[np.float64]
+
+STEEPEST_DEG = 60.0
+"""No ruling leans farther from square than this: the wire would be too long, the edge thin."""
+
+CORNER_MM = 40.0
+"""Slanted edges get a corner at least this often, so that they can lean little by little."""
+
+LEAST_HOLE_MM2 = 10_000.0
+"""Holes smaller than a square of 100 mm are not worth a slit."""
+
+SHARES = tuple(1.0 - k / 16 for k in range(17))
+"""How much of the full lean a ruling may take, tried in turn."""
+
+STAND_OFFS = (0.0, 0.1, 0.2, 0.35, 0.5, 0.75, 1.0)
+"""How far outside the form's edge the lower end may run, in slab thicknesses."""
+
+
+def slab_blanks(blank: Blank, thickness_mm: float) -> tuple[Blank, ...]:
+    """Return the blank sawn into slabs from its back, the last one as thick as is left."""
+    count = max(1, math.ceil(blank.thickness_mm / thickness_mm - 1e-9))
+    found = []
+    for k in range(count):
+        low = k * thickness_mm
+        found.append(
+            Blank(
+                number=k + 1,
+                x_mm=blank.x_mm,
+                y_mm=blank.y_mm,
+                width_mm=blank.width_mm,
+                height_mm=blank.height_mm,
+                thickness_mm=min(thickness_mm, blank.thickness_mm - low),
+                from_mm=blank.from_mm + low,
+            )
+        )
+    return tuple(found)
+
+
+def straight_slab(
+    levels: Sequence[Level], slab: Blank, reach_mm: float, *, by_hand: bool
+) -> list[Polygon]:
+    """Return what the wire's centre passes round in a slab, square to it, holes included."""
+    region = _standing(levels, slab, reach_mm)
+    found = []
+    for part in polygons(region):
+        holes = [ring for ring in part.interiors if Polygon(ring).area >= LEAST_HOLE_MM2]
+        shell = few_corners(
+            Polygon(part.exterior),
+            tolerance_mm=TOLERANCE_MM,
+            most_corners=MOST_MARKS if by_hand else 10_000,
+            farthest_mm=FARTHEST_MM,
+        )
+        found.append(Polygon(shell.exterior, holes) if holes else shell)
+    return found
+
+
+def slanted_edge(
+    levels: Sequence[Level], slab: Blank, shell: Polygon, reach_mm: float
+) -> tuple[Polygon, Polygon]:
+    """Return where the wire's lower and upper ends pass, corner for corner.
+
+    The lower line runs along `shell` or somewhat outside it: over a bulge a wire that
+    stands off below can lean in farther above. Of those tried the one that leaves least
+    foam is taken; where no lean is possible the edge stays square.
+    """
+    near = [level for level in levels if level.to_mm > slab.from_mm - reach_mm]
+    goal = shapely.intersection(_top(near, slab, reach_mm), shell)
+    best = (shell, shell)
+    if goal.is_empty:
+        return best
+    least = 2 * shell.area
+    for off in STAND_OFFS:
+        wider = shapely.buffer(shell, off * slab.thickness_mm, join_style="mitre")
+        lower = with_corners(shell if off == 0 else Polygon(wider.exterior))
+        upper = _leaned(near, slab, lower, goal, reach_mm)
+        # Sections change evenly, so the volume goes nearly by the mean of both ends.
+        if upper is not None and lower.area + upper.area < least - 1.0:
+            best, least = (lower, upper), lower.area + upper.area
+    return best
+
+
+def _top(near: Sequence[Level], slab: Blank, reach_mm: float) -> Geometry:
+    """Return what stands at the slab's front, or highest in a slab that holds the peak."""
+    front = slab.from_mm + slab.thickness_mm
+    highest = max((level.to_mm for level in near), default=0.0)
+    floor = min(front, highest) - 1e-6
+    return _standing([level for level in near if level.to_mm > floor], slab, reach_mm)
+
+
+def _leaned(
+    near: Sequence[Level], slab: Blank, lower: Polygon, goal: Geometry, reach_mm: float
+) -> Polygon | None:
+    """Return the upper line over `lower`, each corner leaning towards `goal` as far as is clear.
+
+    None where some patch is not clear even when it stands square.
+    """
+    base = shapely.get_coordinates(lower.exterior)[:-1]
+    nearest = shapely.get_coordinates(
+        shapely.shortest_line(shapely.points(base), shapely.boundary(goal))
+    ).reshape(-1, 2, 2)[:, 1]
+    lean = nearest - base
+    longest = slab.thickness_mm * math.tan(math.radians(STEEPEST_DEG))
+    lean *= np.minimum(1.0, longest / np.maximum(np.hypot(*lean.T), 1e-9))[:, None]
+    share = np.zeros(len(base), dtype=int)
+    last = len(SHARES) - 1
+    while True:
+        bad = ~_patches_clear(near, slab, base, base + lean * _of(share), reach_mm)
+        if not bad.any():
+            break
+        worse = (bad | np.roll(bad, 1)) & (share < last)
+        if not worse.any():
+            return None
+        share = share + worse
+    found = Polygon(base + lean * _of(share))
+    return found if found.is_valid and lower.buffer(1e-6).covers(found) else None
+
+
+def with_corners(polygon: Polygon) -> Polygon:
+    """Return the same polygon with a corner at least every `CORNER_MM`."""
+    return Polygon(shapely.segmentize(polygon.exterior, CORNER_MM))
+
+
+def _of(share: NDArray[np.int_]) -> Floats:
+    return np.array(SHARES)[share][:, None]
+
+
+def _standing(levels: Sequence[Level], slab: Blank, reach_mm: float) -> Geometry:
+    """Return how far the form grown by `reach_mm` spreads anywhere in the slab."""
+    low, high = slab.from_mm, slab.from_mm + slab.thickness_mm
+    regions = []
+    for level in levels:
+        beyond = max(0.0, level.from_mm - high, low - level.to_mm)
+        if beyond < reach_mm:
+            regions.append(grown(level.region, math.sqrt(reach_mm**2 - beyond**2)))
+    return shapely.union_all(regions)
+
+
+def _patches_clear(
+    levels: Sequence[Level], slab: Blank, base: Floats, upper: Floats, reach_mm: float
+) -> NDArray[np.bool_]:
+    """Return for each patch between corners k and k + 1 whether it keeps off every level.
+
+    Up to a level's top the patch stays, seen from the front, within the hull of its
+    corners at the slab's back and at that height. A wire that leans by an angle passes a
+    point at its horizontal distance times the cosine: so far must the hull keep off. A
+    level that ends below the slab is nearest to the wire's lower end, or to the wire by
+    its depth times the sine more.
+    """
+    lean = np.hypot(*(upper - base).T)
+    lean = np.maximum(lean, np.roll(lean, -1))
+    length = np.hypot(slab.thickness_mm, lean)
+    cosine, sine = slab.thickness_mm / length, lean / length
+    clear = np.ones(len(base), dtype=bool)
+    for level in levels:
+        if level.from_mm - reach_mm >= slab.from_mm + slab.thickness_mm:
+            continue
+        begun, reached = np.clip(
+            (np.array([level.from_mm, level.to_mm]) - slab.from_mm) / slab.thickness_mm, 0, 1
+        )
+        below = max(0.0, slab.from_mm - level.to_mm)
+        low, high = base + (upper - base) * begun, base + (upper - base) * reached
+        hulls = shapely.convex_hull(
+            shapely.multipoints(
+                np.stack([low, np.roll(low, -1, 0), np.roll(high, -1, 0), high], axis=1)
+            )
+        )
+        off = shapely.distance(hulls, level.region)
+        by_wire = off * cosine + below * sine >= reach_mm
+        by_end = (np.hypot(off, below) >= reach_mm) & (off * sine <= below * cosine)
+        clear &= by_wire | by_end
+    return clear

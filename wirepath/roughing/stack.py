@@ -1,0 +1,238 @@
+"""A form as a stack of levels: made, clipped to a blank, measured, grown by the allowance."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, Polygon, box
+
+from wirepath.errors import DrawingError, Fault
+from wirepath.geometry import polygons
+from wirepath.model import Blank, Contour, Level
+
+Floats = NDArray[np.float64]
+
+QUAD_SEGS = 8
+"""Straight pieces to a quarter circle of a grown region."""
+
+OUTWARD = 1.012 / math.cos(math.pi / (4 * QUAD_SEGS))
+"""Growing by this much more makes up for chords inside the arc, and for GEOS, which
+straightens a line by up to 1 % of the distance before it offsets it."""
+
+SLICE_MM = 5.0
+"""Volumes are sums of sections this far apart, at the middle of each slice."""
+
+
+def raised(outline: Geometry, contours: Sequence[Contour], *, peak_mm: float) -> tuple[Level, ...]:
+    """Return a relief's levels: each contour raised to the next one's height, the last to the peak.
+
+    Contours of one height count together; what stands at a height also stands at every
+    lower one and nothing stands outside the outline. Raises DrawingError where a contour
+    stands above the peak.
+    """
+    heights = sorted({c.height_mm for c in contours if c.height_mm > 0})
+    if heights and heights[-1] > peak_mm:
+        raise DrawingError(
+            Fault(
+                f"a contour stands at {heights[-1]:g} mm, above the peak of {peak_mm:g} mm",
+                "form.peak_mm",
+                "give the height of the highest point",
+            )
+        )
+    above: Geometry = Polygon()
+    levels: list[Level] = []
+    ceiling = peak_mm
+    for height in reversed(heights):
+        own = [c.region for c in contours if c.height_mm == height]
+        above = shapely.intersection(shapely.union_all([above, *own]), outline)
+        if height < ceiling:
+            levels.append(Level(from_mm=height, to_mm=ceiling, region=above))
+        ceiling = height
+    levels.append(Level(from_mm=0.0, to_mm=ceiling, region=outline))
+    return tuple(level for level in reversed(levels) if not shapely.is_empty(level.region))
+
+
+def interpolated(
+    outline: Geometry,
+    contours: Sequence[Contour],
+    *,
+    peak_mm: float,
+    allowance_mm: float,
+    parts: int = 3,
+) -> tuple[Level, ...]:
+    """Return a relief's levels with the surface taken as straight between contours.
+
+    Each gap between two contours is parted into `parts`: a point stands where its
+    distances to the lower and the upper line put it. The true surface may lie higher by
+    up to the contours' spacing, so DrawingError is raised where that is more than the
+    allowance: a cut could then reach the form itself.
+    """
+    steps = raised(outline, contours, peak_mm=peak_mm)
+    widest = max(level.to_mm - level.from_mm for level in steps)
+    if widest > allowance_mm:
+        raise DrawingError(
+            Fault(
+                f"contours up to {widest:g} mm apart cannot be joined by straight slopes under "
+                f"an allowance of {allowance_mm:g} mm: the wire could cut into the form",
+                "contours",
+                "draw more contours, leave more allowance, or take the contours as steps",
+            )
+        )
+    levels: list[Level] = []
+    for level, upper in zip(steps, [*steps[1:], None], strict=True):
+        if upper is None:
+            levels.append(level)
+            continue
+        rise = (level.to_mm - level.from_mm) / parts
+        for k in range(parts):
+            region = level.region if k == 0 else _between(level.region, upper.region, k / parts)
+            low = level.from_mm + k * rise
+            levels.append(Level(from_mm=low, to_mm=low + rise, region=region))
+    return tuple(levels)
+
+
+def crossed(top: Polygon, side: Polygon, *, axis: str, spacing_mm: float) -> tuple[Level, ...]:
+    """Return the levels of a relief given by its outline and its outline from one side.
+
+    `side` has its z upwards and x or y (`axis`, as in the top outline) to the right. The
+    form is what both outlines allow, which is the most that can stand there.
+    """
+    low, high = 0.0, float(side.bounds[3])
+    count = max(1, math.ceil((high - low) / spacing_mm))
+    edges = np.linspace(low, high, count + 1)
+    reach = 2.0 * max(abs(value) for value in top.bounds) + 1.0
+    levels = []
+    for a, b in itertools.pairwise(edges):
+        # Whatever stands anywhere between the two heights is taken to stand all the way.
+        band = shapely.intersection(side, box(side.bounds[0] - 1, a, side.bounds[2] + 1, b))
+        strips = [
+            box(p.bounds[0], -reach, p.bounds[2], reach)
+            if axis == "x"
+            else box(-reach, p.bounds[0], reach, p.bounds[2])
+            for p in polygons(band)
+        ]
+        region = shapely.intersection(top, shapely.union_all(strips))
+        if region.area > 0:
+            levels.append(Level(from_mm=float(a), to_mm=float(b), region=region))
+    return tuple(levels)
+
+
+def clipped(levels: Sequence[Level], blank: Blank, margin_mm: float) -> tuple[Level, ...]:
+    """Return what of a form stands in the blank or within `margin_mm` of it."""
+    m = margin_mm
+    frame = box(
+        blank.x_mm - m,
+        blank.y_mm - m,
+        blank.x_mm + blank.width_mm + m,
+        blank.y_mm + blank.height_mm + m,
+    )
+    low, high = blank.from_mm - m, blank.from_mm + blank.thickness_mm + m
+    found = []
+    for level in levels:
+        if level.to_mm <= low or level.from_mm >= high:
+            continue
+        region = shapely.intersection(level.region, frame)
+        if region.area > 0:
+            found.append(
+                Level(
+                    from_mm=max(level.from_mm, low),
+                    to_mm=min(level.to_mm, high),
+                    region=shapely.multipolygons(polygons(region)),
+                )
+            )
+    return tuple(found)
+
+
+def grown(geometry: Geometry, by_mm: float) -> Geometry:
+    """Return a region grown by at least `by_mm`, by at most 1.7 % more, with round corners."""
+    if by_mm <= 0.0:
+        return geometry
+    return shapely.buffer(geometry, by_mm * OUTWARD, quad_segs=QUAD_SEGS)
+
+
+def grown_section(levels: Sequence[Level], by_mm: float, z_mm: float) -> Geometry:
+    """Return the section at height `z_mm` of the stack grown by a ball of radius `by_mm`."""
+    found = []
+    for level in levels:
+        beyond = max(0.0, level.from_mm - z_mm, z_mm - level.to_mm)
+        if beyond < by_mm or beyond == 0.0:
+            found.append(_disc(level.region, math.sqrt(max(by_mm**2 - beyond**2, 0.0))))
+    return shapely.union_all(found)
+
+
+def slices(low_mm: float, high_mm: float, thickness_mm: float = SLICE_MM) -> tuple[Floats, float]:
+    """Return the middle heights of equal slices (n,), and how thick each is, in mm."""
+    count = max(1, math.ceil((high_mm - low_mm) / thickness_mm - 1e-9))
+    step = (high_mm - low_mm) / count
+    return np.asarray(low_mm + step * (np.arange(count) + 0.5), dtype=np.float64), step
+
+
+def volume_mm3(levels: Sequence[Level]) -> float:
+    """Return the volume of the stack."""
+    return float(sum((one.to_mm - one.from_mm) * float(shapely.area(one.region)) for one in levels))
+
+
+def least_volume_mm3(levels: Sequence[Level]) -> float:
+    """Return the least a relief can hold: each level only as much as the next one's region."""
+    areas = [*(float(shapely.area(one.region)) for one in levels[1:]), 0.0]
+    return float(sum((one.to_mm - one.from_mm) * a for one, a in zip(levels, areas, strict=True)))
+
+
+def grown_volume_mm3(levels: Sequence[Level], by_mm: float, blank: Blank) -> float:
+    """Return how much of the blank the stack grown by a ball fills."""
+    frame = box(blank.x_mm, blank.y_mm, blank.x_mm + blank.width_mm, blank.y_mm + blank.height_mm)
+    heights, step = slices(blank.from_mm, blank.from_mm + blank.thickness_mm)
+    return step * sum(
+        float(shapely.intersection(grown_section(levels, by_mm, z), frame).area) for z in heights
+    )
+
+
+def hollows(levels: Sequence[Level]) -> tuple[tuple[float, Polygon], ...]:
+    """Return hollow places as (litres below the rim, widest hole), the largest first.
+
+    A hollow is a hole in a level's region that the level below fills: a dip with a rim all
+    round. Holes that go through to the back are holes of the outline, not hollows.
+    """
+    through = shapely.union_all([_holes(levels[0].region)]) if levels else Polygon()
+    found: list[tuple[float, Polygon]] = []
+    dips: list[tuple[float, Polygon]] = []
+    for level in levels[1:]:
+        for hole in polygons(shapely.difference(_holes(level.region), through)):
+            dips.append(((level.to_mm - level.from_mm) * hole.area / 1e6, hole))
+    for place in polygons(shapely.union_all([hole for _, hole in dips])):
+        litres = sum(amount for amount, hole in dips if place.intersects(hole))
+        found.append((litres, place))
+    return tuple(sorted(found, key=lambda one: -one[0]))
+
+
+def _holes(region: Geometry) -> Geometry:
+    return shapely.union_all(
+        [Polygon(ring) for part in polygons(region) for ring in part.interiors]
+    )
+
+
+def _disc(region: Geometry, radius_mm: float) -> Geometry:
+    return shapely.buffer(region, radius_mm, quad_segs=QUAD_SEGS) if radius_mm > 0 else region
+
+
+def _between(lower: Geometry, upper: Geometry, share: float) -> Geometry:
+    """Return where a straight slope from the rim of `lower` to `upper` has reached `share`.
+
+    That is where (distance to the rim) >= share * (distance to the rim + to `upper`):
+    the union over s of `upper` grown by s within `lower` shrunk by s * share / (1 - share).
+    Between the values of s tried, the larger one grows and the smaller one shrinks, so that
+    the answer is rather too large.
+    """
+    tries = np.linspace(0, shapely.hausdorff_distance(lower, upper), 17)
+    found = [upper]
+    for less, more in itertools.pairwise(tries):
+        inner = shapely.buffer(lower, -less * share / (1 - share), quad_segs=QUAD_SEGS)
+        if inner.is_empty:
+            break
+        found.append(shapely.intersection(grown(upper, more), inner))
+    return shapely.union_all(found)

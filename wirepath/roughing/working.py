@@ -1,0 +1,300 @@
+"""Cuts put in the order of work, with what each frees, its marks, and what to look out for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, LineString, Polygon
+
+from wirepath.geometry import polygons
+from wirepath.model import (
+    Blank,
+    RoughingCut,
+    RoughingKind,
+    RoughingOffcut,
+    WireDirection,
+)
+from wirepath.roughing.directions import FLAT, chords, datum, in_plane, shadow
+from wirepath.roughing.grid import Bools, Grid, clear_lump, raster
+from wirepath.roughing.paths import Way, marks, shifted
+from wirepath.roughing.sections import Blade, blade, left_at, volumes_mm3
+from wirepath.roughing.tools import Tools
+from wirepath.units import kilograms, litres
+
+Floats = NDArray[np.float64]
+
+THIN_MM = 40.0
+"""Foam left thinner than this bends and breaks while it is handled (common practice)."""
+
+LEAST_OFFCUT_LITRES = 0.5
+"""Smaller lumps are swept up, not listed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seam:
+    """A glue line of a form that is glued before it is roughed: the plane x = or y = `at_mm`."""
+
+    axis: str
+    at_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Roughed:
+    """One blank with its ways in the order of work and what they leave, not yet worked out.
+
+    Slabs come with their cuts worked out instead of ways.
+    """
+
+    blank: Blank
+    left: tuple[float, ...]
+    """Foam standing before the first cut and after each, mm3."""
+    blades: tuple[Blade, ...] = ()
+    ways: tuple[Way, ...] = ()
+    grid: Grid | None = None
+    corner: bool = False
+    cuts: tuple[RoughingCut, ...] = ()
+
+    @property
+    def left_mm3(self) -> float:
+        """Foam standing after the last cut."""
+        return self.left[-1]
+
+    @property
+    def steps(self) -> tuple[Way | RoughingCut, ...]:
+        """The ways or the cuts, whichever there are: both know their lengths."""
+        return self.cuts or self.ways
+
+
+def roughed(
+    ways: Sequence[Way], blank: Blank, grid: Grid, tools: Tools, *, corner: bool = False
+) -> Roughed:
+    """Return what is left of a blank by `ways`, which are in the order of work."""
+    blades = tuple(blade(way.direction, way.kept, tools.kerf_mm) for way in ways)
+    return Roughed(
+        blank=blank,
+        left=tuple(float(one) for one in volumes_mm3(blank, blades)),
+        blades=blades,
+        ways=tuple(ways),
+        grid=grid,
+        corner=corner,
+    )
+
+
+def kind_of(direction: WireDirection) -> RoughingKind:
+    """Return how the wire lies on a cut round a silhouette."""
+    rise = abs(direction.wire[2])
+    if rise > 1 - FLAT:
+        return "outline"
+    return "profile" if rise < FLAT else "tilted profile"
+
+
+def in_order(ways: Sequence[Way]) -> list[Way]:
+    """Return the ways in the order of work.
+
+    Profiles first, those square to a face before the diagonal ones and these before the
+    tilted ones: marks need faces, and offcuts laid back keep the faces square. The outline
+    last, from the back, when its marks are no longer needed.
+    """
+
+    def rank(way: Way) -> tuple[int, float]:
+        wire = np.abs(np.array(way.direction.wire))
+        if wire[2] > 1 - FLAT:
+            return 3, 0.0
+        if wire[2] > FLAT:
+            return 2, 0.0
+        return (0 if wire.max() > 1 - FLAT else 1), 0.0
+
+    return [ways[k] for k in sorted(range(len(ways)), key=lambda k: (*rank(ways[k]), k))]
+
+
+def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[Seam] = ()) -> Roughed:
+    """Return the same with its cuts: litres, offcuts, marks, notes."""
+    if one.grid is None:
+        return one
+    blank = one.blank
+    loose = _loosened(one.grid, one.blades)
+    cuts = []
+    for k, (way, cells) in enumerate(zip(one.ways, loose, strict=True)):
+        freed_litres = litres(one.left[k] - one.left[k + 1])
+        offcuts = _offcuts(way, blank, one.grid, cells, freed_litres, tools)
+        kind: RoughingKind = "corner" if one.corner else kind_of(way.direction)
+        cuts.append(
+            RoughingCut(
+                number=k + 1,
+                blank=blank.number,
+                kind=kind,
+                direction=way.direction,
+                datum=datum(blank, way.direction),
+                lines=tuple(_shift_line(line, blank, way.direction) for line in way.lines),
+                kept=tuple(_shift_polygon(part, blank, way.direction) for part in way.kept),
+                turn_deg=turn_of(way.direction),
+                tilt_deg=tilt_of(way.direction),
+                length_mm=way.length_mm,
+                area_m2=way.area_m2,
+                longest_wire_mm=way.longest_wire_mm,
+                litres=freed_litres,
+                marks=marks(way, blank) if tools.by_hand else (),
+                offcuts=offcuts,
+                mirrored=kind == "outline",
+                notes=tuple(_notes(way, blank, offcuts, kind, seams)),
+            )
+        )
+    return replace(one, cuts=tuple(cuts))
+
+
+def turn_of(direction: WireDirection) -> float:
+    """Return how far the block is turned clockwise, seen from the front, so that `right`, or
+    its part in the face, lies along x: in degrees, 0 to 360."""
+    return round(math.degrees(math.atan2(direction.right[1], direction.right[0])) % 360, 6)
+
+
+def tilt_of(direction: WireDirection) -> float:
+    """Return how far the wire rises out of the plane of the face, in degrees."""
+    return round(math.degrees(math.asin(max(-1.0, min(1.0, abs(direction.wire[2]))))), 6)
+
+
+def _shift_line(line: LineString, blank: Blank, direction: WireDirection) -> LineString:
+    moved = shifted(line, blank, direction)
+    assert isinstance(moved, LineString)
+    return moved
+
+
+def _shift_polygon(part: Polygon, blank: Blank, direction: WireDirection) -> Polygon:
+    moved = shifted(part, blank, direction)
+    assert isinstance(moved, Polygon)
+    return moved
+
+
+def _loosened(grid: Grid, blades: Sequence[Blade]) -> list[Bools]:
+    """Return which cells each cut frees, (nz, ny, nx) each."""
+    loose = [np.zeros(grid.solid.shape, dtype=bool) for _ in blades]
+    for k, z in enumerate(grid.zs):
+        standing = left_at(grid.blank, blades, float(z))
+        before = np.ones(grid.solid.shape[1:], dtype=bool)
+        for cells, region in zip(loose, standing[1:], strict=True):
+            after = raster(region, grid.xs, grid.ys)
+            cells[k] = before & ~after
+            before = after
+    return loose
+
+
+def _offcuts(
+    way: Way, blank: Blank, grid: Grid, cells: Bools, freed_litres: float, tools: Tools
+) -> tuple[RoughingOffcut, ...]:
+    """Return the lumps a cut frees, the largest first: one for each stretch of waste that the
+    path parts off in the cutting plane. Litres of the grid are brought to `freed_litres`."""
+    waste = polygons(
+        shapely.difference(shadow(blank, way.direction), shapely.union_all(list(way.kept)))
+    )
+    k, j, i = np.nonzero(cells)
+    if not len(k):
+        return ()
+    points = np.stack([grid.xs[i], grid.ys[j], grid.zs[k]], axis=1)
+    places = in_plane(points, way.direction)
+    scale = freed_litres / (len(k) * grid.cell_litres)
+    found = []
+    for lump in waste:
+        inside = shapely.contains_xy(lump, places[:, 0], places[:, 1])
+        amount = float(inside.sum()) * grid.cell_litres * scale
+        if amount < LEAST_OFFCUT_LITRES:
+            continue
+        own = np.zeros_like(cells)
+        own[k[inside], j[inside], i[inside]] = True
+        size = np.ptp(points[inside], axis=0) + np.array(grid.cell)
+        found.append(lump_of(amount, size, own, grid.cell, tools))
+    return by_size(found)
+
+
+def lump_of(
+    amount: float, size: Floats, cells: Bools, cell: tuple[float, float, float], tools: Tools
+) -> RoughingOffcut:
+    """Return a lump of so many litres that fits a box of `size` (3,) and fills `cells`."""
+    length, width, thickness = sorted((float(one) for one in size), reverse=True)
+    weight = kilograms(amount * 1e6, tools.density_kg_per_m3)
+    least = (tools.keep.keep_length_mm, tools.keep.keep_width_mm, tools.keep.keep_thickness_mm)
+    people = 1 if weight <= tools.lift.one_person_kg else 2
+    return RoughingOffcut(
+        number=0,
+        litres=amount,
+        weight_kg=weight,
+        length_mm=length,
+        width_mm=width,
+        thickness_mm=thickness,
+        keep=clear_lump(cells, cell, least),
+        people=people if weight <= tools.lift.two_people_kg else 0,
+    )
+
+
+def by_size(lumps: list[RoughingOffcut]) -> tuple[RoughingOffcut, ...]:
+    """Return the lumps numbered from 1, the largest first."""
+    ranked = sorted(lumps, key=lambda one: -one.litres)
+    return tuple(replace(one, number=number) for number, one in enumerate(ranked, 1))
+
+
+def _notes(
+    way: Way,
+    blank: Blank,
+    offcuts: Sequence[RoughingOffcut],
+    kind: RoughingKind,
+    seams: Sequence[Seam],
+) -> list[str]:
+    notes = []
+    if kind == "outline":
+        notes.append("cut from the back, last: the line is drawn mirrored there")
+    if way.holes_m2 > 0.01:
+        notes.append(
+            f"a hole of {way.holes_m2:.2f} m2 is seen right through the form along this wire: "
+            "it needs a slit or a threaded wire, and is left in here"
+        )
+    for one in offcuts:
+        if one.people != 1:
+            who = "two people" if one.people == 2 else "more than two people, or part it first"
+            notes.append(f"offcut {one.number} weighs {one.weight_kg:.0f} kg: {who}")
+    thin = _thin_places(way, blank)
+    if thin:
+        notes.append(
+            f"foam thinner than {THIN_MM:.0f} mm is left at {thin} "
+            f"{'place' if thin == 1 else 'places'} along this wire: handle it with care"
+        )
+    crossed = [seam for seam in seams if _crosses(way, blank, seam)]
+    notes.extend(
+        f"the wire crosses the glue line at {seam.axis} = {seam.at_mm:.0f} mm: use a glue that "
+        "the wire melts, or keep it 30 mm off this cut"
+        for seam in crossed
+    )
+    return notes
+
+
+def _thin_places(way: Way, blank: Blank) -> int:
+    """Return at how many places what is kept is thinner than `THIN_MM` in the cutting plane."""
+    shade = shadow(blank, way.direction)
+    kept = shapely.intersection(shapely.union_all(list(way.kept)), shade)
+    # Edges of the block are no thin place: look at the foam as if it went on beyond them.
+    solid = shapely.union(
+        kept,
+        shapely.difference(shapely.buffer(shade, THIN_MM), shade).intersection(
+            shapely.buffer(kept, THIN_MM)
+        ),
+    )
+    wide = shapely.buffer(shapely.buffer(solid, -THIN_MM / 2), THIN_MM / 2 * 1.05)
+    thin = shapely.intersection(shapely.difference(solid, wide), kept)
+    return sum(1 for part in polygons(thin) if part.area > THIN_MM**2 / 2)
+
+
+def _crosses(way: Way, blank: Blank, seam: Seam) -> bool:
+    """Return whether the wire lies on both sides of a seam at any corner of its way, or moves
+    from one side to the other within the foam."""
+    axis = 0 if seam.axis == "x" else 1
+    sides = set()
+    for line in way.lines:
+        places: Geometry = shapely.intersection(line, shadow(blank, way.direction))
+        one, other = chords(blank, way.direction, shapely.get_coordinates(places))
+        ends = np.concatenate([one[:, axis], other[:, axis]])
+        ends = ends[np.isfinite(ends)] - seam.at_mm
+        sides |= set(np.sign(np.where(np.abs(ends) < 1e-6, 0.0, ends)).tolist())
+    return {-1.0, 1.0} <= sides
