@@ -41,6 +41,10 @@ def read_drawing(path: Path, reading: Reading) -> Drawing:
     Curves are flattened so that at finished size they stray by no more than
     `reading.curve_tolerance_mm`. Raises FileError, DrawingError.
     """
+    if path.suffix.casefold() == ".svg":
+        from wirepath.drawing_file.svg import read_svg
+
+        return read_svg(path, reading)
     loaded = loading.load(path)
     stated = loading.UNIT_NAMES.get(loaded.unit_code or 0)
     try:
