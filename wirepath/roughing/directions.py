@@ -56,7 +56,8 @@ def corners(blank: Blank) -> Floats:
 
 def in_plane(points: Floats, direction: WireDirection) -> Floats:
     """Return points (n, 3) of the form's frame as (n, 2) in the cutting plane, no datum taken."""
-    return points @ np.array([direction.right, direction.up]).T
+    places: Floats = points @ np.array([direction.right, direction.up]).T
+    return places
 
 
 def shadow(blank: Blank, direction: WireDirection) -> Polygon:

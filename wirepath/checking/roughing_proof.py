@@ -1,0 +1,352 @@
+"""Promise 4: no roughing cut goes below target + allowance anywhere. Proved on vectors.
+
+Every contour is raised to the next one's height here as well, but each stands as a
+prism of its own from the back up, and no prisms are ever joined: their edges are
+projected along the wire one by one, and the way is measured against each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, Polygon, STRtree, box
+
+from wirepath.checking.finding import EXACT_MM, Finding, found
+from wirepath.errors import Fault
+from wirepath.geometry import polygons
+from wirepath.model import Blank, Contour, RoughingCut, RoughingPlan
+
+Floats = NDArray[np.float64]
+
+RIM_MM = 0.01
+"""How far a line may stray from the rim of what it is said to pass round."""
+
+LATTICE_LAYERS = 60
+LATTICE_POINTS = 1500
+"""Points a layer for the volume balance: an R2 sequence errs by about 1/n, here < 0.1 %."""
+
+VOLUME_SHARE = 0.005
+"""How far litres left may be from the lattice's, as a share of the block."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prism:
+    """A region that the form may fill from one height to another, mm."""
+
+    low_mm: float
+    high_mm: float
+    region: Geometry
+
+
+def raised_prisms(
+    outline: Geometry, contours: Sequence[Contour], *, peak_mm: float
+) -> tuple[Prism, ...]:
+    """Return what a relief may fill: each contour up to the next height, the last to the peak."""
+    heights = sorted({c.height_mm for c in contours if 0 < c.height_mm < peak_mm})
+    tops = dict(zip(heights, [*heights[1:], peak_mm], strict=True))
+    first = heights[0] if heights else peak_mm
+    return (
+        Prism(low_mm=0.0, high_mm=first, region=outline),
+        *(
+            Prism(
+                low_mm=0.0,
+                high_mm=tops[c.height_mm],
+                region=shapely.intersection(c.region, outline),
+            )
+            for c in contours
+            if c.height_mm in tops
+        ),
+    )
+
+
+def check_roughing(
+    plan: RoughingPlan, prisms: Sequence[Prism], *, wire_mm: float = float("inf")
+) -> tuple[Finding, ...]:
+    """Return what was found of promise 4, of the wire's reach and ends, and of the litres."""
+    blanks = {blank.number: blank for blank in plan.blanks}
+    near = {
+        number: tuple(_within(prisms, blank, plan.allowance_mm + plan.kerf_mm))
+        for number, blank in blanks.items()
+    }
+    need = plan.allowance_mm + plan.kerf_mm / 2
+    faults: list[Fault] = []
+    least = float("inf")
+    for cut in plan.cuts:
+        gap, wrong = _distance(cut, blanks[cut.blank], near[cut.blank], need)
+        least = min(least, gap)
+        faults.extend(wrong)
+    reach = [f for cut in plan.cuts for f in _reach_faults(cut, blanks[cut.blank], wire_mm)]
+    text = f"nearest way to the raised form {least:.2f} mm, needed {need:.2f} mm"
+    return (
+        found(4, "No roughing cut goes below target and allowance", text, faults),
+        found(
+            3,
+            "Roughing cuts start and end in air, and the wire spans them",
+            f"longest wire {max((c.longest_wire_mm for c in plan.cuts), default=0.0):.0f} mm",
+            reach,
+        ),
+        _balance(plan),
+    )
+
+
+# --- Distance -------------------------------------------------------------------------
+
+
+def _distance(
+    cut: RoughingCut, blank: Blank, prisms: Sequence[Prism], need: float
+) -> tuple[float, Iterator[Fault]]:
+    """Return how near the cut comes to the form, in mm, and every fault."""
+    if cut.upper_lines:
+        least = _ruled_distance(cut, blank, prisms, need)
+        loose = False
+    else:
+        least, loose = _straight_distance(cut, blank, prisms)
+    return least, _distance_faults(cut, least, need, loose=loose)
+
+
+def _distance_faults(
+    cut: RoughingCut, least: float, need: float, *, loose: bool
+) -> Iterator[Fault]:
+    where = f"roughing cut {cut.number} ({cut.kind})"
+    if least < need - EXACT_MM:
+        yield Fault(f"comes within {least:.2f} mm of the raised form, not {need:.2f} mm", where)
+    if loose:
+        yield Fault("part of the form lies on the waste side of the way", where)
+
+
+def _straight_distance(
+    cut: RoughingCut, blank: Blank, prisms: Sequence[Prism]
+) -> tuple[float, bool]:
+    shade = _shade(cut, blank)
+    way = shapely.intersection(shapely.union_all(list(cut.lines)), shade)
+    seen = _projected(cut, prisms)
+    if not len(seen) or shapely.is_empty(way):
+        return float("inf"), False
+    tree = STRtree(seen)
+    _, gaps = tree.query_nearest(way, return_distance=True, all_matches=False)
+    kept = shapely.union_all(list(cut.kept))
+    # What the way parts off is what lies outside `kept`, if its rim is cut all along.
+    outside = shapely.difference(shapely.intersection(seen, shade), shapely.buffer(kept, RIM_MM))
+    rim = shapely.intersection(shapely.boundary(kept), shade)
+    uncut = shapely.difference(rim, shapely.buffer(way, RIM_MM))
+    loose = bool((shapely.area(outside) > RIM_MM).any() or shapely.length(uncut) > 1.0)
+    return float(gaps.min()), loose
+
+
+def _projected(cut: RoughingCut, prisms: Sequence[Prism]) -> NDArray[np.object_]:
+    """Return what the prisms' walls and lids look like along the wire, piece by piece, (n,)."""
+    axes = np.array([cut.direction.right, cut.direction.up]).T
+    upright = abs(cut.direction.wire[2]) > 1e-9
+    shapes: list[NDArray[np.object_]] = []
+    for prism in prisms:
+        for part in polygons(prism.region):
+            for ring in (part.exterior, *part.interiors):
+                flat = shapely.get_coordinates(ring)
+                low = np.c_[flat, np.full(len(flat), prism.low_mm)] @ axes - cut.datum
+                high = np.c_[flat, np.full(len(flat), prism.high_mm)] @ axes - cut.datum
+                walls = np.stack([low[:-1], low[1:], high[1:], high[:-1]], axis=1)
+                shapes.append(np.asarray(shapely.convex_hull(shapely.multipoints(walls))))
+            if upright:
+                for z in (prism.low_mm, prism.high_mm):
+                    shapes.append(np.array([_lid(part, z, axes, cut.datum)], dtype=object))
+    return np.concatenate(shapes) if shapes else np.empty(0, dtype=object)
+
+
+def _lid(part: Polygon, z_mm: float, axes: Floats, datum: tuple[float, float]) -> Geometry:
+    def seen(points: Floats) -> Floats:
+        turned: Floats = np.c_[points, np.full(len(points), z_mm)] @ axes - datum
+        return turned
+
+    return shapely.transform(part, seen)
+
+
+def _ruled_distance(cut: RoughingCut, blank: Blank, prisms: Sequence[Prism], need: float) -> float:
+    """Return how near the leaning wire comes to the form: a bound from below, at most `need`
+    plus what the worst patch has to spare.
+
+    Between two neighbouring corners both ends run evenly, so at any height the wire's
+    line covers, seen from the front, no more than the hull of its places at both ends of
+    a range of heights. The wire leans off square by at most its patch's steeper ruling.
+    """
+    face = box(0, 0, blank.width_mm, blank.height_mm)
+    origin = np.array([blank.x_mm, blank.y_mm])
+    least = float("inf")
+    for lower, upper in zip(cut.lines, cut.upper_lines, strict=True):
+        a, b = shapely.get_coordinates(lower), shapely.get_coordinates(upper)
+        if len(a) != len(b):
+            return 0.0
+        over = np.hypot(*(b - a).T)
+        over = np.maximum(over[:-1], over[1:])
+        cosine = blank.thickness_mm / np.hypot(blank.thickness_mm, over)
+        sine = over / np.hypot(blank.thickness_mm, over)
+        for prism in prisms:
+            heights = np.array([prism.low_mm, prism.high_mm]) - blank.from_mm
+            first, last = np.clip(heights / blank.thickness_mm, 0.0, 1.0)
+            ends = [a + (b - a) * t for t in (first, last)]
+            spans = np.concatenate([np.stack([e[:-1], e[1:]], axis=1) for e in ends], axis=1)
+            hulls = np.asarray(shapely.convex_hull(shapely.multipoints(spans + origin)))
+            away = shapely.distance(hulls, prism.region)
+            inside = shapely.intersects(hulls, shapely.transform(face, lambda p: p + origin))
+            under = max(0.0, blank.from_mm - prism.high_mm)
+            over_it = max(0.0, prism.low_mm - blank.from_mm - blank.thickness_mm)
+            if over_it >= need:
+                continue
+            wire = away * cosine + under * sine
+            # A form wholly under the slab may be nearest to the wire's lower end instead.
+            by_end = (under > 0) & (away * sine <= under * cosine)
+            end = np.where(by_end, np.hypot(away, under), 0.0)
+            gaps = np.where(inside, np.maximum(wire, end), np.inf)
+            least = min(least, float(gaps.min()))
+    return least
+
+
+# --- Reach and ends -------------------------------------------------------------------
+
+
+def _reach_faults(cut: RoughingCut, blank: Blank, wire_mm: float) -> Iterator[Fault]:
+    where = f"roughing cut {cut.number} ({cut.kind})"
+    shade = _shade(cut, blank)
+    if cut.kind != "hole":
+        inner = shapely.buffer(shade, -EXACT_MM)
+        for line in cut.lines:
+            points = shapely.get_coordinates(line)
+            if shapely.intersects_xy(inner, points[[0, -1], 0], points[[0, -1], 1]).any():
+                yield Fault("does not start and end in air", where)
+    longest = _longest_wire(cut, blank)
+    if longest > wire_mm + 0.5:
+        yield Fault(f"needs {longest:.0f} mm of wire, there are {wire_mm:.0f} mm", where)
+
+
+def _longest_wire(cut: RoughingCut, blank: Blank) -> float:
+    """Return the longest wire in the block on the cut, measured every 5 mm of its way."""
+    if cut.upper_lines:
+        leans = [
+            np.hypot(*(shapely.get_coordinates(b) - shapely.get_coordinates(a)).T).max()
+            for a, b in zip(cut.lines, cut.upper_lines, strict=True)
+        ]
+        return float(np.hypot(blank.thickness_mm, max(leans)))
+    right, up, wire = (
+        np.array(one) for one in (cut.direction.right, cut.direction.up, cut.direction.wire)
+    )
+    places = shapely.get_coordinates(shapely.segmentize(shapely.multilinestrings(cut.lines), 5.0))
+    places = places + cut.datum
+    points = places[:, :1] * right + places[:, 1:] * up - _corner(blank)
+    size = np.array([blank.width_mm, blank.height_mm, blank.thickness_mm])
+    near, far = np.full(len(points), -np.inf), np.full(len(points), np.inf)
+    for axis in range(3):
+        if abs(wire[axis]) < 1e-9:
+            missed = (points[:, axis] < 0) | (points[:, axis] > size[axis])
+            far = np.where(missed, -np.inf, far)
+            continue
+        one, other = -points[:, axis] / wire[axis], (size[axis] - points[:, axis]) / wire[axis]
+        near = np.maximum(near, np.minimum(one, other))
+        far = np.minimum(far, np.maximum(one, other))
+    lengths = np.where(far > near, far - near, 0.0)
+    return float(lengths.max(initial=0.0))
+
+
+# --- Volume ---------------------------------------------------------------------------
+
+
+def _balance(plan: RoughingPlan) -> Finding:
+    """Return whether the litres left agree with a lattice of points, and the cuts' with both."""
+    block = sum(blank.volume_mm3 for blank in plan.blanks) / 1e6
+    faults = []
+    left = 0.0
+    for blank in plan.blanks:
+        cuts = [cut for cut in plan.cuts if cut.blank == blank.number]
+        share = _share_left(blank, cuts, plan.kerf_mm) if cuts else 0.0
+        if not cuts and len(plan.blanks) == 1:
+            share = 1.0
+        left += share * blank.volume_mm3 / 1e6
+    if abs(left - plan.left_litres) > VOLUME_SHARE * block:
+        faults.append(
+            Fault(f"{plan.left_litres:.1f} litres are said to be left, {left:.1f} are", "roughing")
+        )
+    unused = sum(
+        blank.volume_mm3 / 1e6
+        for blank in plan.blanks
+        if len(plan.blanks) > 1 and not any(cut.blank == blank.number for cut in plan.cuts)
+    )
+    taken = sum(cut.litres for cut in plan.cuts) + unused
+    if abs(taken - plan.litres_off) > 1e-6 * max(block, 1.0):
+        faults.append(
+            Fault(f"the cuts take {taken:.1f} litres, not {plan.litres_off:.1f}", "roughing")
+        )
+    if abs(block - plan.block_litres) > 1e-6 * block:
+        faults.append(Fault("the blanks do not add up to the block", "roughing"))
+    text = f"{plan.left_litres:.1f} litres left by sections, {left:.1f} by points"
+    return found(5, "Roughing litres add up", text, faults)
+
+
+def _share_left(blank: Blank, cuts: Sequence[RoughingCut], kerf_mm: float) -> float:
+    """Return the share of a lattice of points that no cut parts off.
+
+    The points of a layer follow the R2 sequence (Roberts 2018: multiples of 1/g and 1/g^2,
+    g^3 = g + 1), which fills a square evenly.
+    """
+    golden = 1.324717957244746
+    count = np.arange(1, LATTICE_POINTS + 1)
+    x = blank.x_mm + blank.width_mm * ((0.5 + count / golden) % 1)
+    y = blank.y_mm + blank.height_mm * ((0.5 + count / golden**2) % 1)
+    left = 0
+    for layer in range(LATTICE_LAYERS):
+        share = (layer + 0.5) / LATTICE_LAYERS
+        z = np.full(len(x), blank.from_mm + share * blank.thickness_mm)
+        stays = np.ones(len(x), dtype=bool)
+        for cut in cuts:
+            places = np.c_[x, y, z] @ np.array([cut.direction.right, cut.direction.up]).T
+            places = places - cut.datum
+            rims = [
+                _part_way(lower, upper, share)
+                for lower, upper in zip(cut.kept, cut.upper or cut.kept, strict=True)
+            ]
+            kept = shapely.buffer(shapely.union_all(rims), -kerf_mm / 2, join_style="mitre")
+            shapely.prepare(kept)
+            stays &= shapely.contains_xy(kept, places[:, 0], places[:, 1])
+        left += int(stays.sum())
+    return left / (LATTICE_LAYERS * LATTICE_POINTS)
+
+
+def _part_way(lower: Polygon, upper: Polygon, share: float) -> Geometry:
+    if lower is upper:
+        return lower
+    a, b = shapely.get_coordinates(lower.exterior), shapely.get_coordinates(upper.exterior)
+    found: Geometry = shapely.make_valid(Polygon((1 - share) * a + share * b))
+    return found
+
+
+# --- The block ------------------------------------------------------------------------
+
+
+def _corner(blank: Blank) -> Floats:
+    return np.array([blank.x_mm, blank.y_mm, blank.from_mm])
+
+
+def _shade(cut: RoughingCut, blank: Blank) -> Geometry:
+    """Return what the block covers in the cut's plane, in the cut's own frame."""
+    size = (blank.width_mm, blank.height_mm, blank.thickness_mm)
+    ends = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)]) * size
+    seen = (ends + _corner(blank)) @ np.array([cut.direction.right, cut.direction.up]).T
+    return shapely.convex_hull(shapely.multipoints(seen - cut.datum))
+
+
+def _within(prisms: Sequence[Prism], blank: Blank, margin_mm: float) -> Iterator[Prism]:
+    """Yield what of the form stands in the block or within the margin of it."""
+    room = box(
+        blank.x_mm - margin_mm,
+        blank.y_mm - margin_mm,
+        blank.x_mm + blank.width_mm + margin_mm,
+        blank.y_mm + blank.height_mm + margin_mm,
+    )
+    low = blank.from_mm - margin_mm
+    high = blank.from_mm + blank.thickness_mm + margin_mm
+    for prism in prisms:
+        region = shapely.intersection(prism.region, room)
+        bottom, top = max(prism.low_mm, low), min(prism.high_mm, high)
+        if top > bottom and shapely.area(region) > 0:
+            yield Prism(low_mm=bottom, high_mm=top, region=region)
