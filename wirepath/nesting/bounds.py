@@ -20,6 +20,9 @@ from wirepath.workshop import Workshop
 MOST_EXCLUSIONS = 12
 """Distinct outlines compared pair by pair, largest first: the small ones exclude nothing."""
 
+MOST_POINTS = 300
+"""Outlines with more points are not asked whether they exclude each other."""
+
 
 def fewest_blocks(pieces: Sequence[Piece], workshop: Workshop) -> int:
     """Return a lower bound on the blocks of any plan, over all stock sizes.
@@ -96,6 +99,8 @@ def _exclude(one: Piece, other: Piece, found: Sequence[Way], clearance_mm: float
     """Whether the two can share no face of any way, however they are turned."""
     if "any" in (one.turning, other.turning):
         return False  # a sample of angles proves nothing
+    if max(shapely.get_num_coordinates([one.outline, other.outline])) > MOST_POINTS:
+        return False  # its convex parts would take minutes
     for a in variants(one):
         for b in variants(other):
             region = None
