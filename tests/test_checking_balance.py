@@ -21,7 +21,8 @@ from test_checking_specimen import (
     with_layout,
 )
 
-from wirepath.checking.balance import measure, room_in
+from wirepath.checking.balance import measure
+from wirepath.checking.sawing import room_in
 from wirepath.checking.scene import scenes
 from wirepath.model import FoamBalance, Offcut, Pass, Placement, Plan
 
@@ -128,10 +129,12 @@ def test_measured_terms_add_up_wherever_things_lie(x: float, thick: float, trim:
 @pytest.mark.parametrize(
     ("from_mm", "thickness_mm", "cuts"),
     [
-        (10, 80, ()),  # the whole depth less trim: no cut
-        (10, 50, ((60, 62),)),  # what is left behind is freed by one cut
-        (10, 79, ((89, 90),)),  # the cut takes the last millimetre, and 1 mm of trim
-        (40, 50, ((38, 40),)),  # what is left lies before the slab
+        (10, 80, ((10, 10), (90, 90))),  # the rough faces are sawn off, in the trim
+        (10, 50, ((10, 10), (60, 62))),  # what is left behind is freed by one cut
+        (10, 79, ((10, 10), (89, 90))),  # the cut takes the last millimetre, and 1 mm of trim
+        (0, 100, ()),  # the block as bought
+        (0, 60, ((60, 62),)),
+        (40, 50, ((38, 40), (90, 90))),  # what is left lies before the slab
         (30, 40, ((28, 30), (70, 72))),  # before and behind
     ],
 )
@@ -145,7 +148,7 @@ def test_a_slab_is_freed_by_cuts_where_the_block_goes_on(
 def test_two_slabs_a_kerf_apart_share_one_cut() -> None:
     second = replace(LAYOUT, number=2, from_mm=62, thickness_mm=28)
     room = room_in(replace(PLAN, layouts=(LAYOUT, second)), 1)
-    assert room.cuts == ((60, 62),)
+    assert room.cuts == ((10, 10), (60, 62), (90, 90))
     assert room.left_mm == pytest.approx(0)
 
 
@@ -257,13 +260,13 @@ def test_a_tenth_of_thirty_blocks_spare_is_three_not_four() -> None:
         ({"wire": replace(ESTIMATE.wire, foam_mm=960)}, "wire, foam_mm: 960 stated, 957 worked"),
         ({"wire": replace(ESTIMATE.wire, slot_mm=98)}, "wire, slot_mm: 98 stated, 99 worked out"),
         ({"wire": replace(ESTIMATE.wire, air_mm=20)}, "wire, air_mm: 20 stated, 40 worked out"),
-        ({"slab_cut_mm": 0}, "slab_cut_mm: 0.0 mm stated, 280.0 to 440.0 possible"),
-        ({"slab_cut_mm": 800}, "slab_cut_mm: 800.0 mm stated, 280.0 to 440.0 possible"),
-        ({"cutting_min": 5.0}, "cutting_min: 5 stated, 4.87556 worked out"),
+        ({"slab_cut_mm": 0}, "slab_cut_mm: 0.0 mm stated, 560.0 to 880.0 possible"),
+        ({"slab_cut_mm": 881}, "slab_cut_mm: 881.0 mm stated, 560.0 to 880.0 possible"),
+        ({"cutting_min": 5.0}, "cutting_min: 5 stated, 6.20889 worked out"),
         ({"setup_min": 30}, "setup_min: 30 min stated, 10 to 20 possible"),
         ({"foam_price": 12}, "foam_price: 12 stated, 24 worked out"),
         ({"delivery_price": 0}, "delivery_price: 0 stated, 5 worked out"),
-        ({"labour_price": 12}, "labour_price: 12 stated, 12.4378 worked out"),
+        ({"labour_price": 12}, "labour_price: 12 stated, 13.1044 worked out"),
         ({"currency": "shells"}, "currency: 'shells' stated, 'crowns' asked"),
     ],
 )

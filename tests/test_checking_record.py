@@ -95,7 +95,7 @@ def test_numbers_with_a_gap_are_the_only_finding() -> None:
             "layout 1, pass 1, move 2: the move has no line that can be followed",
         ),
         (
-            with_move(2, replace(MOVES[1], line=LineString([(0, 0), (float("nan"), 1)]))),
+            with_move(2, replace(MOVES[1], line=LineString([(0, 0), (float("inf"), 1)]))),
             "move 2: the move has no line that can be followed",
         ),
     ],

@@ -6,7 +6,6 @@ docs/checking.md defines the terms. Volumes here are in mm3, in `FoamBalance` in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 import shapely
@@ -22,39 +21,14 @@ from wirepath.checking.finding import (
     place_of,
     same,
 )
+from wirepath.checking.sawing import room_in
 from wirepath.checking.scene import Scene, inside_point, objects
 from wirepath.errors import Fault
-from wirepath.geometry import depth_mm, face_size_mm
 from wirepath.model import FoamBalance, Offcut, Plan
 from wirepath.units import litres
 
 KERF_SHARE = 0.005
 """The slot's area by two ways of drawing its round ends, wire lines straightened or not."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Room:
-    """A block less its trim: face and depth, and the depths its slabs and cuts take."""
-
-    width_mm: float
-    height_mm: float
-    near_mm: float
-    far_mm: float
-    slabs: tuple[tuple[float, float], ...]
-    """(from, to) of every slab, mm from the datum face, in order."""
-    cuts: tuple[tuple[float, float], ...]
-    """(from, to) of every slab cut, as far as it lies in the trimmed depth."""
-
-    @property
-    def face_mm2(self) -> float:
-        """Area of the trimmed face."""
-        return self.width_mm * self.height_mm
-
-    @property
-    def left_mm(self) -> float:
-        """Depth that is neither slab nor cut."""
-        taken = sum(to - start for start, to in (*self.slabs, *self.cuts))
-        return self.far_mm - self.near_mm - taken
 
 
 def check_balance(plan: Plan, scenes: Sequence[Scene]) -> Finding:
@@ -145,40 +119,6 @@ def _slot_and_beside(scene: Scene) -> tuple[float, float]:
     shared = shapely.area(shapely.intersection(placed[piece_index], parts[part_index])).sum()
     in_pieces = shapely.area(placed).sum() - shared
     return float(shapely.area(slot) - in_pieces), float(shapely.area(parts).sum() - shared)
-
-
-def room_in(plan: Plan, number: int) -> Room:
-    """Return the block less its trim, with its slabs and the cuts that part them.
-
-    A cut lies behind every slab that ends before the far trimmed face, and before one
-    that does not begin where the cut before it ended.
-    """
-    block = plan.block(number)
-    stock = plan.workshop.stock_named(block.stock)
-    width, height = face_size_mm(stock, block.wire_axis)
-    trim, kerf = stock.trim_mm, plan.workshop.cutting.kerf_mm
-    near, far = trim, depth_mm(stock, block) - trim
-    slabs = sorted(
-        (layout.from_mm, layout.from_mm + layout.thickness_mm)
-        for layout in plan.layouts
-        if layout.block == number
-    )
-    cuts = []
-    reached = near
-    for start, end in slabs:
-        if start - reached > EXACT_MM:
-            cuts.append((max(start - kerf, reached), start))
-        reached = min(end + kerf, far)
-        if far - end > EXACT_MM:
-            cuts.append((end, reached))
-    return Room(
-        width_mm=width - 2 * trim,
-        height_mm=height - 2 * trim,
-        near_mm=near,
-        far_mm=far,
-        slabs=tuple(slabs),
-        cuts=tuple(cuts),
-    )
 
 
 # --- Offcuts -----------------------------------------------------------------------

@@ -6,8 +6,8 @@ import math
 from collections import Counter
 from collections.abc import Iterable
 
-from wirepath.checking.balance import room_in
 from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, Finding, found, same
+from wirepath.checking.sawing import room_in
 from wirepath.errors import Fault
 from wirepath.geometry import face_size_mm
 from wirepath.model import Move, OrderLine, Plan

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from wirepath.checking.finding import EDGE_MM, EXACT_MM, Finding, found, place_of
+from wirepath.checking.sawing import room_in
 from wirepath.errors import Fault
 from wirepath.geometry import depth_mm, face_size_mm
 from wirepath.model import Layout, Pass, Plan, Turning
@@ -182,19 +183,10 @@ def _slabs(plan: Plan, number: int, layouts: list[Layout]) -> list[Fault]:
             )
     wire = plan.workshop.wire.length_mm
     across = min(face_size_mm(stock, block.wire_axis))
-    sawn = any(_sawn(layout, stock.trim_mm, far) for layout in layouts)
-    if sawn and across > wire + EXACT_MM:
+    if room_in(plan, number).cuts and across > wire + EXACT_MM:
         what = f"slabs are sawn {across:g} mm across with a wire of {wire:g} mm"
         faults.append(Fault(what, f"block {number}"))
     return faults
-
-
-def _sawn(layout: Layout, near_mm: float, far_mm: float) -> bool:
-    """Return whether a slab is less than the whole depth of its block less trim."""
-    return (
-        layout.from_mm > near_mm + EXACT_MM
-        or layout.from_mm + layout.thickness_mm < far_mm - EXACT_MM
-    )
 
 
 def _face(plan: Plan, layout: Layout) -> list[Fault]:

@@ -332,7 +332,8 @@ def _shade(cut: RoughingCut, blank: Blank) -> Geometry:
     size = (blank.width_mm, blank.height_mm, blank.thickness_mm)
     ends = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)]) * size
     seen = (ends + _corner(blank)) @ np.array([cut.direction.right, cut.direction.up]).T
-    return shapely.convex_hull(shapely.multipoints(seen - cut.datum))
+    hull: Geometry = shapely.convex_hull(shapely.multipoints(seen - cut.datum))
+    return hull
 
 
 def _within(prisms: Sequence[Prism], blank: Blank, margin_mm: float) -> Iterator[Prism]:
