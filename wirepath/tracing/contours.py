@@ -14,6 +14,7 @@ from shapely import Polygon
 from wirepath.model import Contour, Reading
 from wirepath.tracing.drawing import Curve
 from wirepath.tracing.faults import Flaw
+from wirepath.tracing.regions import GRID_MM
 from wirepath.tracing.sizing import matches
 
 
@@ -89,7 +90,7 @@ def nesting_flaws(levels: dict[float, list[Polygon]], tolerance_mm: float) -> li
         for region in levels[upper]:
             if ground.covers(region):
                 continue
-            outside = shapely.difference(region, ground)
+            outside = shapely.difference(region, ground, grid_size=GRID_MM)
             if outside.area <= min(tolerance_mm * region.length, 0.01 * region.area):
                 continue
             partly = ground.intersects(region) and outside.area < 0.999 * region.area

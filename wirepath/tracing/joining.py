@@ -326,7 +326,7 @@ def _untangle(pieces: Lines, left: Ints, reading: Reading, exact_mm: float, join
         joined.open_of.append(drawn.index)
         return
     edges = _cut_where_they_meet(lines, exact_mm)
-    edges = _trim_overshoots(edges, reading.gap_mm, joined)
+    edges = _trim_overshoots(edges, lines, reading.gap_mm, joined)
     bridges = _bridges(edges, reading.gap_mm, exact_mm)
     joined.notes += [_closed_gap(bridge) for bridge in bridges]
     edges = _merged(np.concatenate([edges, bridges]))
@@ -440,27 +440,35 @@ def _graph(edges: Lines) -> tuple[Ints, Ints]:
     return ends, np.bincount(ends.reshape(-1))
 
 
-def _trim_overshoots(edges: Lines, gap_mm: float, joined: Joined) -> Lines:
-    """Return the edges without those that run past a crossing by no more than the gap."""
-    if not len(edges):
-        return edges
-    ends, degree = _graph(edges)
-    loose = degree[ends] == 1
-    lengths = shapely.length(edges)
-    over = (loose.sum(axis=1) == 1) & (lengths <= gap_mm)
-    if not over.any():
-        return edges
-    first, last = ends_of(edges)
-    for index in np.flatnonzero(over).tolist():
-        at = first[index] if loose[index, 0] else last[index]
-        joined.notes.append(
-            Note(
-                kind="repair",
-                text=f"trimmed a line that ran {_mm(lengths[index])} past another",
-                at=(float(at[0]), float(at[1])),
-            )
-        )
-    return _merged(edges[~over])
+def _trim_overshoots(edges: Lines, strokes: Lines, gap_mm: float, joined: Joined) -> Lines:
+    """Return the edges without those that run past a crossing by no more than the gap.
+
+    Nor by more than a fifth of the stroke they are the end of. What is left of a line
+    once a neighbour is trimmed may be as short: so in rounds.
+    """
+    tree = STRtree(strokes)
+    lengths_drawn = shapely.length(strokes)
+    while len(edges):
+        ends, degree = _graph(edges)
+        loose = degree[ends] == 1
+        lengths = shapely.length(edges)
+        short = np.flatnonzero(loose.any(axis=1) & (lengths <= gap_mm))
+        middles = shapely.line_interpolate_point(edges[short], 0.5, normalized=True)
+        _, stroke = tree.query_nearest(middles, all_matches=False)
+        short = short[lengths[short] <= MOST_GAP_SHARE * lengths_drawn[stroke]]
+        over = np.zeros(len(edges), dtype=bool)
+        over[short] = True
+        if not len(short):
+            break
+        first, last = ends_of(edges)
+        for index in np.flatnonzero(over).tolist():
+            x, y = (first[index] if loose[index, 0] else last[index]).tolist()
+            text = f"trimmed a line that ran {_mm(lengths[index])} past another"
+            if loose[index].all():
+                text = f"dropped a stray line of {_mm(lengths[index])}"
+            joined.notes.append(Note(kind="repair", text=text, at=(x, y)))
+        edges = _merged(edges[~over])
+    return edges
 
 
 def _bridges(edges: Lines, gap_mm: float, exact_mm: float) -> Lines:

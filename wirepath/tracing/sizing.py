@@ -82,7 +82,7 @@ def size_up(drawing: Drawing, reading: Reading) -> Sizing:
         )
     fixed = bool(given)
     factor = unit_mm * scale
-    size = f"{width * factor:.6g} x {height * factor:.6g} mm"
+    size = f"{_plain(width * factor)} x {_plain(height * factor)} mm"
     largest = max(width, height) * factor
     if not sure and not fixed:
         notes.append(
@@ -139,6 +139,11 @@ def _unit(drawing: Drawing, reading: Reading) -> tuple[float, str, bool]:
     if drawing.stated_unit is not None and drawing.stated_unit_mm is not None:
         return drawing.stated_unit_mm, f"{drawing.stated_unit} (stated in the drawing)", True
     return 1.0, "mm (assumed: the drawing states none)", False
+
+
+def _plain(length: float) -> str:
+    """Return a length to four figures, without a power of ten."""
+    return f"{float(f'{length:.4g}'):.12g}"
 
 
 def _extent(drawing: Drawing, reading: Reading) -> tuple[float, float]:
