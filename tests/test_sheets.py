@@ -1,0 +1,204 @@
+"""The sheets as printed: sizes, scale and texts read back by pypdf, labels measured one by one."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+import shapely
+import sheet_specimens as specimens
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import TextPath
+from pypdf import PdfReader
+from pypdf.generic import ContentStream
+
+from wirepath.sheets import sheet_pages, write_sheets
+from wirepath.sheets.lettering import MM_PER_POINT, points, typeface
+from wirepath.sheets.page import MARGIN_MM
+from wirepath.wording import ENGLISH
+
+PLANS = {
+    "letters": specimens.letters,
+    "slabs": specimens.slabs,
+    "crowd": specimens.crowd,
+    "crowd on A3": lambda: specimens.crowd("A3"),
+    "awkward": specimens.awkward,
+}
+
+
+@cache
+def plan_of(name):
+    return PLANS[name]()
+
+
+@cache
+def pages_of(name):
+    return sheet_pages(plan_of(name), ENGLISH)
+
+
+@pytest.fixture(scope="module")
+def letters_pdf(tmp_path_factory):
+    path = tmp_path_factory.mktemp("sheets") / "sheets.pdf"
+    write_sheets(specimens.letters(), path)
+    return path
+
+
+def paths_mm(page):
+    """Return the bounds in mm, (n, 4), of all straight-sided paths in a page's content."""
+    found, points_now = [], []
+    for operands, operator in ContentStream(page.get_contents(), page.pdf).operations:
+        if operator == b"m":
+            points_now = [operands]
+        elif operator == b"l":
+            points_now.append(operands)
+        elif operator in (b"S", b"s", b"f", b"B") and points_now:
+            array = np.array([[float(x) for x in point] for point in points_now]) * MM_PER_POINT
+            found.append([*array.min(axis=0), *array.max(axis=0)])
+    return np.array(found)
+
+
+def picture_page(path):
+    """Return the page with the picture of the one layout: its title, and a scale."""
+    (page,) = (
+        page
+        for page in PdfReader(path).pages
+        if "Block 1: the lines to cut" in page.extract_text() and "scale 1 :" in page.extract_text()
+    )
+    return page
+
+
+# --- Read back from the file --------------------------------------------------------
+
+
+def test_as_many_pages_are_written_as_are_told(tmp_path):
+    path = tmp_path / "sheets.pdf"
+    assert write_sheets(specimens.slabs(), path) == len(PdfReader(path).pages)
+
+
+def test_every_page_is_a4_upright_or_lying(letters_pdf):
+    # ISO 216: A4 is 210 x 297 mm.
+    sizes = {
+        tuple(round(float(side) * MM_PER_POINT, 1) for side in (page.mediabox[2], page.mediabox[3]))
+        for page in PdfReader(letters_pdf).pages
+    }
+    assert sizes == {(210.0, 297.0), (297.0, 210.0)}
+
+
+def test_a_board_of_2440_mm_prints_244_mm_long_at_1_to_10(letters_pdf):
+    page = picture_page(letters_pdf)
+    assert "scale 1 : 10" in page.extract_text()
+    bounds = paths_mm(page)
+    sizes = bounds[:, 2:] - bounds[:, :2]
+    assert np.abs(sizes - (244.0, 122.0)).max(axis=1).min() < 0.01
+
+
+def test_a_piece_prints_where_its_layout_says(letters_pdf):
+    """The 800 x 300 piece at 480, 30: its wire line runs 1 mm outside, so 802 x 302 at 479, 29."""
+    page = picture_page(letters_pdf)
+    bounds = paths_mm(page)
+    sizes = bounds[:, 2:] - bounds[:, :2]
+    foam = bounds[np.abs(sizes - (244.0, 122.0)).max(axis=1).argmin()]
+    local = bounds - np.tile(foam[:2], 2)
+    # The line is cut in stretches: together they reach all four sides.
+    for side, value in ((0, 47.9), (1, 2.9), (2, 128.1), (3, 33.1)):
+        assert np.abs(local[:, side] - value).min() < 0.01
+
+
+def test_the_title_strip_tells_job_sheet_and_invented_data(letters_pdf):
+    pages = PdfReader(letters_pdf).pages
+    for number, page in enumerate(pages, 1):
+        text = page.extract_text()
+        assert "Lantern Fair, gate letters" in text
+        assert f"sheet {number} of {len(pages)}" in text
+        assert "INVENTED DATA" in text
+
+
+def test_the_first_pages_tell_order_waste_cautions_and_repairs(letters_pdf):
+    text = " ".join(page.extract_text() for page in PdfReader(letters_pdf).pages[:3])
+    text = " ".join(text.split())
+    plan = specimens.letters()
+    assert "2440 x 1220 x 100" in text
+    assert f"{100 * plan.estimate.foam.waste_share:.1f}" in text
+    assert f"{plan.estimate.price:.2f}" in text
+    for word in ("Burns.", "Fumes.", "Fire.", "Electricity.", "Lifting.", "Only EPS and XPS"):
+        assert word in text
+    assert "closed a gap of 0.04 mm on layer CUT (near 120 across, 77 up)" in text
+    assert "Left out: 1 text on layer NOTES" in text
+
+
+def test_no_date_is_printed_unless_given(tmp_path):
+    path = tmp_path / "sheets.pdf"
+    plan = specimens.letters()
+    write_sheets(plan, path)
+    assert PdfReader(path).metadata.get("/CreationDate") is None
+
+
+def test_the_same_plan_gives_the_same_bytes(tmp_path):
+    for name in ("one.pdf", "two.pdf"):
+        write_sheets(specimens.slabs(), tmp_path / name)
+    assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
+
+
+# --- Labels -------------------------------------------------------------------------
+
+
+@cache
+def ink(text, size, bold):
+    """Return the bounds of a text's ink in mm, measured by matplotlib from its glyphs."""
+    path = TextPath((0, 0), text, size=size, prop=FontProperties(fname=str(typeface(bold))))
+    box = path.get_extents()
+    return tuple(MM_PER_POINT * value for value in (box.x0, box.y0, box.x1, box.y1))
+
+
+def ink_boxes(page):
+    """Return the bounds of the ink of every text on a page, (n, 4), mm."""
+    boxes = []
+    for text in page.texts:
+        x, y = text.origin
+        x0, y0, x1, y1 = ink(text.text, points(text.cap_mm), text.bold)
+        boxes.append(
+            (x - y1, y + x0, x - y0, y + x1) if text.upwards else (x + x0, y + y0, x + x1, y + y1)
+        )
+    return np.array(boxes)
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_no_text_meets_another_text(name):
+    for page in pages_of(name):
+        boxes = shapely.box(*(ink_boxes(page) + np.array([-0.15, -0.15, 0.15, 0.15])).T)
+        pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects").T
+        clashes = [(page.texts[i].text, page.texts[j].text) for i, j in pairs if i < j]
+        assert clashes == [], page.title
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_no_text_meets_a_line(name):
+    for page in pages_of(name):
+        segments = np.concatenate(
+            [np.stack([one.points[:-1], one.points[1:]], axis=1) for one in page.strokes]
+        )
+        boxes = shapely.box(*(ink_boxes(page) + np.array([-0.15, -0.15, 0.15, 0.15])).T)
+        tree = shapely.STRtree(shapely.linestrings(segments))
+        hit, _ = tree.query(boxes, predicate="intersects")
+        assert sorted({page.texts[i].text for i in hit}) == [], page.title
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_no_text_leaves_the_page(name):
+    for page in pages_of(name):
+        boxes = ink_boxes(page)
+        assert boxes[:, :2].min() >= MARGIN_MM - 0.5, page.title
+        assert boxes[:, 2].max() <= page.width_mm - MARGIN_MM + 0.5, page.title
+        assert boxes[:, 3].max() <= page.height_mm - MARGIN_MM + 0.5, page.title
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_no_capital_is_lower_than_2_5_mm(name):
+    # ISO 3098: 2.5 mm is the second smallest size of lettering on drawings.
+    assert min(text.cap_mm for page in pages_of(name) for text in page.texts) >= 2.5
+
+
+def test_capitals_are_as_high_as_stated():
+    _, y0, _, y1 = ink("H", points(10.0), False)
+    assert y1 - y0 == pytest.approx(10.0, abs=0.05)

@@ -1,0 +1,51 @@
+"""The cut sheets: a plan on paper, to be read at the bench. One PDF.
+
+write_sheets    the whole file
+
+lettering, page, printing    sizes of text; a page as data; pages to PDF
+flow, strip                  text that flows over pages; the title strip
+figures, steps, squares      numbers and names; the wire's way in words; setting out
+room, picture, key           where labels fit; the layout to scale; what its lines mean
+front, slab_sheet, layout_sheet, squares_sheet    the kinds of sheets
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from wirepath.model import Plan
+from wirepath.sheets.front import front_pages
+from wirepath.sheets.layout_sheet import layout_pages, layout_scale
+from wirepath.sheets.page import Page
+from wirepath.sheets.printing import write_pdf
+from wirepath.sheets.slab_sheet import sawings, slab_pages
+from wirepath.sheets.squares_sheet import squares_pages
+from wirepath.sheets.strip import draw_strips
+from wirepath.wording import ENGLISH, Words
+
+
+def write_sheets(plan: Plan, path: Path) -> int:
+    """Write all sheets of `plan` as a PDF to `path`; return how many pages it has.
+
+    The same plan gives the same bytes. Raises OSError where `path` cannot be written.
+    """
+    pages = sheet_pages(plan, ENGLISH)
+    write_pdf(pages, path, title=plan.job.name)
+    return len(pages)
+
+
+def sheet_pages(plan: Plan, words: Words) -> list[Page]:
+    """Return all pages: lists and cautions, then block by block slabs, pictures, steps, squares."""
+    work: list[Page] = []
+    sawn = sawings(plan)
+    for block in plan.blocks:
+        for sawing in sawn:
+            if sawing.blocks[0] == block:
+                work += slab_pages(plan, sawing, words)
+        for layout in plan.layouts:
+            if layout.block == block.number:
+                work += layout_pages(plan, layout, words)
+                work += squares_pages(plan, layout, layout_scale(plan, layout, words), words)
+    pages = [*front_pages(plan, [page.title for page in work], words), *work]
+    draw_strips(pages, plan, words)
+    return pages

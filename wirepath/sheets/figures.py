@@ -1,0 +1,86 @@
+"""Numbers, names and places as they are printed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from wirepath.geometry import depth_mm
+from wirepath.model import Layout, Piece, Plan
+from wirepath.units import kilograms
+from wirepath.wording import Words
+
+
+def whole(mm: float) -> str:
+    """Return a length in whole mm, halves upwards, never -0."""
+    return f"{int(mm + 0.5) if mm >= 0 else -int(-mm + 0.5)}"
+
+
+def short(value: float, decimals: int = 1) -> str:
+    """Return a number with at most `decimals`, trailing noughts left off."""
+    text = f"{round(value, decimals) + 0.0:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def fixed(value: float, decimals: int = 1) -> str:
+    """Return a number with exactly `decimals`, never -0.0."""
+    return f"{round(value, decimals) + 0.0:.{decimals}f}"
+
+
+def piece_name(piece: Piece, words: Words) -> str:
+    """Return what a piece is called in a sentence: its number, and its name if it has one."""
+    if piece.name and piece.name != str(piece.number):
+        return words.piece_named.format(number=piece.number, name=piece.name)
+    return words.piece.format(number=piece.number)
+
+
+def slab_number(plan: Plan, layout: Layout) -> int | None:
+    """Return which slab of its block a layout is, from the datum face; None for a whole block."""
+    block = plan.block(layout.block)
+    stock = plan.workshop.stock_named(block.stock)
+    if abs(layout.thickness_mm - depth_mm(stock, block)) < 1e-6:
+        return None
+    own = sorted(one.from_mm for one in plan.layouts if one.block == layout.block)
+    return own.index(layout.from_mm) + 1
+
+
+def layout_name(plan: Plan, layout: Layout, words: Words) -> str:
+    """Return 'block 2' or 'block 2, slab 1'."""
+    slab = slab_number(plan, layout)
+    if slab is None:
+        return words.block.format(block=layout.block)
+    return words.slab.format(block=layout.block, slab=slab)
+
+
+def kilos(weight_kg: float) -> str:
+    """Return a weight in kg: to 10 g, light things at least 0.01."""
+    return fixed(max(weight_kg, 0.01), 2 if weight_kg < 10 else 1)
+
+
+def sentence(text: str) -> str:
+    """Return `text` with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
+def runs(numbers: Sequence[int]) -> str:
+    """Return rising numbers in short: 1-3, 5."""
+    parts = []
+    for _, group in groupby(enumerate(sorted(numbers)), key=lambda pair: pair[1] - pair[0]):
+        run = [number for _, number in group]
+        parts.append(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}")
+    return ", ".join(parts)
+
+
+def layout_weight_kg(plan: Plan, layout: Layout) -> float:
+    """Return what the foam of a layout weighs before it is cut."""
+    stock = plan.workshop.stock_named(plan.block(layout.block).stock)
+    volume = layout.width_mm * layout.height_mm * layout.thickness_mm
+    return kilograms(volume, plan.workshop.foam(stock.foam).density_kg_per_m3)
+
+
+def who_lifts(plan: Plan, weight_kg: float, words: Words) -> str | None:
+    """Return who must lift so much, or None where one person may."""
+    lift = plan.workshop.lift
+    if weight_kg <= lift.one_person_kg:
+        return None
+    return words.lift_two if weight_kg <= lift.two_people_kg else words.lift_more

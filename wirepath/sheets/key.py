@@ -1,0 +1,120 @@
+"""The key below a picture: a sample of every line and mark, and what it means."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from wirepath.model import Layout, Plan
+from wirepath.sheets.lettering import NOTE, Box, width_mm
+from wirepath.sheets.page import CHAIN, DASHES, MEDIUM, THICK, THIN, Page
+from wirepath.sheets.picture import APART_MM
+from wirepath.wording import Words
+
+SAMPLE_MM = 11.0
+ROW_MM = 5.4
+GAP_MM = 5.0
+
+Draw = Callable[[Page, float, float], None]
+"""Draws a sample `SAMPLE_MM` long, from x on, centred on the height y."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """A sample of a line or mark, and its meaning."""
+
+    text: str
+    draw: Draw
+
+    @property
+    def width_mm(self) -> float:
+        """Width of sample and words."""
+        return SAMPLE_MM + 1.5 + width_mm(self.text, NOTE)
+
+
+def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[Sample]:
+    """Return the samples for what the picture of a layout shows."""
+    gap = plan.workshop.cutting.kerf_mm / 2
+    apart = any(
+        (gap + plan.piece(one.piece).allowance_mm) / scale >= APART_MM for one in layout.placements
+    )
+    samples = [
+        Sample(words.key_datum, _datum),
+        Sample(words.key_in, _entry),
+        Sample(words.key_wire, _wire),
+        Sample(words.key_way, _line(THICK, CHAIN)),
+        Sample(words.key_step, _step),
+        Sample(words.key_waste, _waste),
+    ]
+    if apart:
+        samples.insert(3, Sample(words.key_finished, _line(MEDIUM, DASHES)))
+    if layout.trim_mm / scale >= APART_MM:
+        samples.append(Sample(words.key_trim, _line(THIN, (0.6, 0.8))))
+    if any(one.layout == layout.number for one in plan.estimate.offcuts):
+        samples.append(Sample(words.key_offcut, _line(MEDIUM, (3.0, 1.0))))
+    return samples
+
+
+def key_height_mm(samples: Sequence[Sample], room_mm: float) -> float:
+    """Return the height the key takes in `room_mm`."""
+    return len(_rows(samples, room_mm)) * ROW_MM + 3.0
+
+
+def draw_key(page: Page, box: Box, samples: Sequence[Sample]) -> float:
+    """Draw the key at the top of `box`; return where it ends."""
+    y = box.y1 - 3.0
+    for row in _rows(samples, box.width):
+        x = box.x0
+        y -= ROW_MM
+        for sample in row:
+            sample.draw(page, x, y + ROW_MM / 2)
+            page.text(x + SAMPLE_MM + 1.5, y + ROW_MM / 2 - NOTE / 2, sample.text)
+            x += sample.width_mm + GAP_MM
+    return y
+
+
+def _rows(samples: Sequence[Sample], room_mm: float) -> list[list[Sample]]:
+    rows: list[list[Sample]] = [[]]
+    used = 0.0
+    for sample in samples:
+        if rows[-1] and used + sample.width_mm > room_mm:
+            rows.append([])
+            used = 0.0
+        rows[-1].append(sample)
+        used += sample.width_mm + GAP_MM
+    return rows
+
+
+def _line(width_mm: float, dashes: tuple[float, ...]) -> Draw:
+    def draw(page: Page, x: float, y: float) -> None:
+        page.line([(x, y), (x + SAMPLE_MM, y)], width_mm, dashes)
+
+    return draw
+
+
+def _wire(page: Page, x: float, y: float) -> None:
+    page.line([(x, y), (x + SAMPLE_MM, y)], THICK)
+    page.arrow_head(x + 7.0, y, 0.0, 2.8, 0.75)
+
+
+def _entry(page: Page, x: float, y: float) -> None:
+    page.arrow_head(x + SAMPLE_MM, y, 0.0, 5.0, 0.7)
+
+
+def _datum(page: Page, x: float, y: float) -> None:
+    page.fill([(x + 6, y + 2), (x + 7.2, y + 2), (x + 7.2, y - 2), (x + 6, y - 2)])
+    page.fill([(x + 7, y - 2), (x + 11, y - 2), (x + 11, y - 0.8), (x + 7, y - 0.8)])
+
+
+def _step(page: Page, x: float, y: float) -> None:
+    page.circle(x + SAMPLE_MM - 2.2, y, 2.2)
+    page.text(x + SAMPLE_MM - 2.2, y - NOTE / 2, "1", NOTE, bold=True, align="center")
+
+
+def _waste(page: Page, x: float, y: float) -> None:
+    page.box(Box(x, y - 1.8, x + SAMPLE_MM, y + 1.8), THIN)
+    for at in np.arange(x - 2.0, x + SAMPLE_MM, 2.4):
+        low, high = max(at, x), min(at + 3.6, x + SAMPLE_MM)
+        page.line([(low, y - 1.8 + low - at), (high, y - 1.8 + high - at)], 0.1)

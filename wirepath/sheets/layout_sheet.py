@@ -1,0 +1,195 @@
+"""The sheets of one layout: the picture to scale, the steps in words, where the pieces lie."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from wirepath.geometry import place
+from wirepath.model import Layout, Plan
+from wirepath.sheets.figures import (
+    kilos,
+    layout_name,
+    layout_weight_kg,
+    sentence,
+    short,
+    who_lifts,
+    whole,
+)
+from wirepath.sheets.flow import Flow, Frame, Item, Paragraph, Table, heading
+from wirepath.sheets.key import draw_key, key_height_mm, key_samples
+from wirepath.sheets.lettering import TEXT, Box
+from wirepath.sheets.page import Page, lying, upright
+from wirepath.sheets.picture import Rims, View, draw_layout, rims
+from wirepath.sheets.squares import side_mm
+from wirepath.sheets.steps import Step, steps
+from wirepath.sheets.strip import body, columns, text_page
+from wirepath.wording import Words
+
+SCALES = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+"""ISO 5455, and 1 : 15 and 1 : 25 between, which scale rules carry (common practice)."""
+
+STEP_COLUMN_MM = 84.0
+"""Least width of a column of steps."""
+
+LEAST_FRAME_MM = 40.0
+"""Lower strips beside or below a picture are left blank."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """How a layout fits a page."""
+
+    page_mm: tuple[float, float]
+    scale: float
+    around: Rims
+
+
+def layout_pages(plan: Plan, layout: Layout, words: Words) -> list[Page]:
+    """Return the picture page of a layout and the pages its steps run on to."""
+    told = steps(plan, layout, words)
+    fit = _best_fit(plan, layout, told, words)
+    name = sentence(layout_name(plan, layout, words))
+    page = Page(
+        *fit.page_mm,
+        title=words.layout_title.format(name=name),
+        scale=words.scale.format(scale=short(fit.scale)),
+    )
+    side = side_mm(fit.scale, plan.workshop.paper.grid_mm)
+    area = body(page)
+    view = View(
+        area.x0 + fit.around.left_mm,
+        area.y1 - fit.around.top_mm - layout.height_mm / fit.scale,
+        fit.scale,
+    )
+    missing = draw_layout(page, plan, layout, told, view, fit.around, side, words)
+    picture_bottom = view.y0 - fit.around.bottom_mm
+    picture_right = view.x0 + layout.width_mm / fit.scale + fit.around.right_mm
+    samples = key_samples(plan, layout, fit.scale, words)
+    key_box = Box(area.x0, area.y0, max(picture_right, area.x0 + 180), picture_bottom)
+    key_box = Box(key_box.x0, key_box.y0, min(key_box.x1, area.x1), key_box.y1)
+    below = draw_key(page, key_box, samples)
+
+    pages = [page]
+    frames = _free_frames(page, area, Box(key_box.x0, below, key_box.x1, area.y1))
+
+    def more() -> Sequence[Frame]:
+        title = words.layout_steps_title.format(name=name)
+        pages.append(text_page(plan, title))
+        return columns(pages[-1], body(pages[-1]), STEP_COLUMN_MM)
+
+    flow = Flow(frames, more)
+    for item in _about(plan, layout, fit, side, missing, words):
+        flow.add(item)
+    _add_steps(flow, plan, layout, told, words)
+    table = _places(plan, layout, words)
+    flow.table(table, before=(heading(words.places_title),))
+    return pages
+
+
+def layout_scale(plan: Plan, layout: Layout, words: Words) -> float:
+    """Return the scale of a layout's picture: 10 for 1 : 10."""
+    return _best_fit(plan, layout, steps(plan, layout, words), words).scale
+
+
+def _best_fit(plan: Plan, layout: Layout, told: Sequence[Step], words: Words) -> _Fit:
+    """Return the largest standard scale, and the way up that leaves more room beside it."""
+    best: tuple[tuple[float, float], _Fit] | None = None
+    for page_mm in (upright(plan.workshop.paper.size), lying(plan.workshop.paper.size)):
+        for scale in SCALES:
+            fit = _Fit(page_mm, scale, rims(plan, layout, told, scale, words))
+            area = body(Page(*page_mm))
+            wide = layout.width_mm / scale + fit.around.left_mm + fit.around.right_mm
+            high = layout.height_mm / scale + fit.around.top_mm + fit.around.bottom_mm
+            key = key_height_mm(key_samples(plan, layout, scale, words), min(wide, area.width))
+            if wide <= area.width and high + key <= area.height:
+                left = max(
+                    area.width * (area.height - high - key), (area.width - wide) * area.height
+                )
+                if best is None or (scale, -left) < best[0]:
+                    best = ((scale, -left), fit)
+                break
+    assert best is not None, "no block is longer than a kilometre"
+    return best[1]
+
+
+def _free_frames(page: Page, area: Box, used: Box) -> list[Frame]:
+    """Return the frames right of the picture and below it, where they are worth using."""
+    frames: list[Frame] = []
+    if area.x1 - used.x1 - 6 >= STEP_COLUMN_MM * 0.75:
+        frames += columns(page, Box(used.x1 + 6, area.y0, area.x1, area.y1), STEP_COLUMN_MM)
+    if used.y0 - 3 - area.y0 >= LEAST_FRAME_MM:
+        frames += columns(page, Box(area.x0, area.y0, used.x1, used.y0 - 3), STEP_COLUMN_MM)
+    return frames
+
+
+def _about(
+    plan: Plan, layout: Layout, fit: _Fit, side: float, missing: Sequence[str], words: Words
+) -> Iterator[Item]:
+    stock = plan.workshop.stock_named(plan.block(layout.block).stock)
+    cutting = plan.workshop.cutting
+    weight = layout_weight_kg(plan, layout)
+    who = who_lifts(plan, weight, words)
+    texts = [
+        words.about_block.format(
+            stock=stock.name,
+            foam=stock.foam,
+            width=short(layout.width_mm),
+            height=short(layout.height_mm),
+            thickness=short(layout.thickness_mm),
+            weight=kilos(weight),
+            lift=f": {who}" if who else "",
+        ),
+        words.about_kerf.format(
+            half=short(cutting.kerf_mm / 2, 2),
+            kerf=short(cutting.kerf_mm, 2),
+            feed=short(cutting.feed_mm_per_s),
+        ),
+    ]
+    allowances = sorted({plan.piece(one.piece).allowance_mm for one in layout.placements})
+    if allowances and allowances[-1] > 0:
+        texts.append(
+            words.about_allowance.format(allowance=" / ".join(short(one) for one in allowances))
+        )
+    if (cutting.kerf_mm / 2) / fit.scale < 0.7:
+        texts.append(words.about_shape)
+    texts += [words.squares_are.format(side=short(side)), words.about_rounding]
+    if missing:
+        texts.append(words.list_only.format(what=", ".join(missing)))
+    yield Paragraph(" ".join(texts), after_mm=2.0)
+
+
+def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], words: Words) -> None:
+    indent = 4.0 + 3.2 * len(str(len(told)))
+    first = Paragraph(
+        words.steps_begin.format(width=short(layout.width_mm), height=short(layout.height_mm)),
+        cap_mm=TEXT,
+        after_mm=1.5,
+    )
+    flow.add(heading(words.steps_title), first)
+    for step in told:
+        flow.add(
+            Paragraph(
+                step.text, cap_mm=TEXT, after_mm=2.0, indent_mm=indent, label=str(step.number)
+            )
+        )
+
+
+def _places(plan: Plan, layout: Layout, words: Words) -> Table:
+    rows = []
+    for one in layout.placements:
+        piece = plan.piece(one.piece)
+        west, south, east, north = place(piece.outline, one).bounds
+        laid = (
+            [words.turned.format(angle=short(one.angle_deg % 360))] if one.angle_deg % 360 else []
+        )
+        laid += [words.flipped] if one.flipped else []
+        rows.append(
+            (
+                str(piece.number),
+                piece.name if piece.name != str(piece.number) else "",
+                *map(whole, (west, east, south, north)),
+                ", ".join(laid),
+            )
+        )
+    return Table(words.places_heads, rows, "llrrrrl", wraps=1, gap_mm=2.5)

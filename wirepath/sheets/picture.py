@@ -1,0 +1,537 @@
+"""The picture of a layout, to scale: foam, pieces, wire, squares, marks and figures."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+from shapely import Geometry, LineString, MultiLineString, Polygon
+from shapely import box as rectangle
+
+from wirepath.geometry import place, place_all, usable_face
+from wirepath.model import Layout, Plan
+from wirepath.sheets import lettering
+from wirepath.sheets.figures import whole
+from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box, width_mm
+from wirepath.sheets.page import (
+    CHAIN,
+    DASHES,
+    HEAVY,
+    MEDIUM,
+    THICK,
+    THIN,
+    Align,
+    Page,
+    Points,
+    Text,
+    arrow_head,
+)
+from wirepath.sheets.room import CLEAR_MM, Room, spread
+from wirepath.sheets.squares import column_name
+from wirepath.sheets.steps import Step, entry_place
+from wirepath.wording import Words
+
+APART_MM = 0.7
+"""Lines nearer on paper are drawn as one."""
+
+HATCH_MM = 2.4
+TICK_MM = 7.0
+"""From the foam's rim to the figures of the running dimensions."""
+PITCH_MM = 4.6
+"""Least distance between the middles of two such figures."""
+ARROW_MM = 5.0
+LEAST_NAMED_MM = 6.0
+"""A strip of squares narrower than this on paper, at the foam's far edge, goes without name."""
+WAY_LABEL_MM = 5.0
+"""Links shorter than this on paper get no step number."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Where a layout stands on the page: its datum corner at x0, y0, drawn 1 : `scale`."""
+
+    x0: float
+    y0: float
+    scale: float
+
+    def points(self, points: ArrayLike) -> Points:
+        """Return points of the layout, (n, 2), as points of the page."""
+        moved: Points = np.asarray(points, dtype=float) / self.scale + (self.x0, self.y0)
+        return moved
+
+    def area(self, area: Polygon) -> Polygon:
+        """Return an area of the layout where it stands on the page."""
+        moved = shapely.transform(area, self.points)
+        assert isinstance(moved, Polygon)
+        return moved
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A running dimension: a place along an edge, and its figure."""
+
+    at_mm: float
+    text: str
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Rims:
+    """Running dimensions along the bottom and left edge; entries on the other two."""
+
+    bottom: tuple[Mark, ...]
+    left: tuple[Mark, ...]
+    is_top_used: bool
+    is_right_used: bool
+
+    @property
+    def left_mm(self) -> float:
+        """Width needed left of the foam."""
+        return TICK_MM + 1.0 + _longest(self.left)
+
+    @property
+    def bottom_mm(self) -> float:
+        """Height needed below the foam."""
+        return TICK_MM + 1.0 + _longest(self.bottom)
+
+    @property
+    def right_mm(self) -> float:
+        """Width needed right of the foam: entries, then numbers of the squares."""
+        return 6.5 + (6.0 if self.is_right_used else 0.0)
+
+    @property
+    def top_mm(self) -> float:
+        """Height needed above the foam: entries, then letters of the squares."""
+        return 5.0 + (6.0 if self.is_top_used else 0.0)
+
+
+def _longest(marks: Sequence[Mark]) -> float:
+    return max((width_mm(mark.text, NOTE, bold=mark.bold) for mark in marks), default=0.0)
+
+
+def rims(plan: Plan, layout: Layout, steps: Sequence[Step], scale: float, words: Words) -> Rims:
+    """Return what stands around the picture at 1 : `scale`.
+
+    Both ends of every piece are dimensioned; where the figures crowd, only the end
+    nearer to the datum; where these crowd too, only the entries and the foam itself.
+    """
+    bounds = shapely.bounds(np.array(place_all(layout, plan.pieces), dtype=object)).reshape(-1, 4)
+    entries: list[list[Mark]] = [[], [], [], []]
+    for step in steps:
+        if step.entry is not None:
+            edge, distance, _, _ = entry_place(layout, step.start)
+            text = words.in_mark.format(number=step.entry, distance=whole(distance))
+            entries[edge].append(Mark(distance, text, bold=True))
+
+    def along(
+        low: NDArray[np.float64], high: NDArray[np.float64], size: float, edge: int
+    ) -> tuple[Mark, ...]:
+        for values in ([*low, *high], [*low], []):
+            marks = _marks([0.0, size, *values], entries[edge])
+            if len(marks) * PITCH_MM <= size / scale + PITCH_MM:
+                break
+        return marks
+
+    return Rims(
+        bottom=along(bounds[:, 0], bounds[:, 2], layout.width_mm, 1),
+        left=along(bounds[:, 1], bounds[:, 3], layout.height_mm, 0),
+        is_top_used=bool(entries[3]),
+        is_right_used=bool(entries[2]),
+    )
+
+
+def _marks(values: Sequence[float], entries: Sequence[Mark]) -> tuple[Mark, ...]:
+    """Return one mark for each whole mm, entries beside them, in rising order."""
+    figures = {whole(value): float(value) for value in values}
+    marks = [*(Mark(value, text) for text, value in figures.items()), *entries]
+    return tuple(sorted(marks, key=lambda mark: (mark.at_mm, mark.bold)))
+
+
+def draw_layout(
+    page: Page,
+    plan: Plan,
+    layout: Layout,
+    steps: Sequence[Step],
+    view: View,
+    around: Rims,
+    side: float,
+    words: Words,
+) -> list[str]:
+    """Draw the layout on `page`; return the labels that found no room."""
+    return _Picture(page, plan, layout, steps, view, around, side, words).draw()
+
+
+class _Picture:
+    def __init__(
+        self,
+        page: Page,
+        plan: Plan,
+        layout: Layout,
+        steps: Sequence[Step],
+        view: View,
+        around: Rims,
+        side: float,
+        words: Words,
+    ) -> None:
+        self.page, self.plan, self.layout, self.steps = page, plan, layout, steps
+        self.view, self.around, self.side, self.words = view, around, side, words
+        corner = view.points([(layout.width_mm, layout.height_mm)])[0]
+        self.face = Box(view.x0, view.y0, float(corner[0]), float(corner[1]))
+        self.placed = [view.area(one) for one in place_all(layout, plan.pieces)]
+        self.offcuts = [one for one in plan.estimate.offcuts if one.layout == layout.number]
+        self.cuts = [(step, LineString(view.points(step.points))) for step in _cuts(steps)]
+        self.finished = self._finished()
+        self.missing: list[str] = []
+
+    def draw(self) -> list[str]:
+        """Draw everything; lines first, then labels where they leave room, squares last."""
+        offcuts = [self._offcut_box(i) for i in range(len(self.offcuts))]
+        lines: list[Geometry] = [line for _, line in self.cuts]
+        lines += [ring for one in self.finished for ring in _lines_of(one)]
+        lines += [shapely.boundary(rectangle(b.x0, b.y0, b.x1, b.y1)) for b in offcuts]
+        trim = self._trim()
+        lines += [shapely.boundary(trim)] if trim else []
+        heads = self._arrow_heads()
+        lines += [LineString([*head, head[0]]) for head in heads]
+        self.room = Room(lines, self.face)
+
+        self._draw_lines(offcuts, trim, heads)
+        for index, placed in enumerate(self.placed):
+            self._piece_label(self.layout.placements[index].piece, placed)
+        for index, box in enumerate(offcuts):
+            self._offcut_label(index, box)
+        for step, line in self.cuts:
+            if step.kind in ("outline", "hole") or line.length >= WAY_LABEL_MM:
+                self._step_label(step, line)
+        self._squares_and_hatch()
+        self._entries()
+        self._dimensions()
+        self._datum()
+        return self.missing
+
+    # --- Lines ---
+
+    def _finished(self) -> list[Polygon]:
+        """Return the finished outlines where they can be told from the wire lines."""
+        gap = self.plan.workshop.cutting.kerf_mm / 2
+        return [
+            self.view.area(place(self.plan.piece(one.piece).finished, one))
+            for one in self.layout.placements
+            if (gap + self.plan.piece(one.piece).allowance_mm) / self.view.scale >= APART_MM
+        ]
+
+    def _trim(self) -> Polygon | None:
+        if self.layout.trim_mm / self.view.scale < APART_MM:
+            return None
+        return self.view.area(usable_face(self.layout))
+
+    def _offcut_box(self, index: int) -> Box:
+        one = self.offcuts[index]
+        low, high = self.view.points(
+            [(one.x_mm, one.y_mm), (one.x_mm + one.width_mm, one.y_mm + one.height_mm)]
+        )
+        return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).grown(-0.4)
+
+    def _arrow_heads(self) -> list[Points]:
+        heads = []
+        for step, line in self.cuts:
+            closed = step.kind in ("outline", "hole")
+            if line.length < (3.0 if closed else 6.0):
+                continue
+            count = max(1, round(line.length / 40)) if closed else 1
+            for i in range(count):
+                heads.append(_head_on(line, (i + 0.55) / count * line.length))
+        return heads
+
+    def _draw_lines(
+        self, offcuts: Sequence[Box], trim: Polygon | None, heads: list[Points]
+    ) -> None:
+        for step, line in self.cuts:
+            dashes = () if step.kind in ("outline", "hole") else CHAIN
+            self.page.line(shapely.get_coordinates(line), THICK, dashes)
+        for head in heads:
+            self.page.fill(head)
+        for one in self.finished:
+            for ring in _lines_of(one):
+                self.page.line(shapely.get_coordinates(ring), MEDIUM, DASHES)
+        if trim:
+            self.page.box(Box(*trim.bounds), THIN, (0.6, 0.8))
+        for box in offcuts:
+            self.page.box(box, MEDIUM, (3.0, 1.0))
+        self.page.box(self.face, HEAVY)
+
+    def _squares_and_hatch(self) -> None:
+        """Draw squares and hatching, left off under every label."""
+        taken = self.room.taken
+        labels = shapely.union_all(
+            shapely.box(*(taken + np.array([-CLEAR_MM, -CLEAR_MM, CLEAR_MM, CLEAR_MM])).T)
+        )
+        width, height = self.layout.width_mm, self.layout.height_mm
+        columns = np.arange(1, math.ceil(width / self.side - 1e-9)) * self.side
+        rows = np.arange(1, math.ceil(height / self.side - 1e-9)) * self.side
+        grid = [self.view.points([(x, 0), (x, height)]) for x in columns]
+        grid += [self.view.points([(0, y), (width, y)]) for y in rows]
+        self._background(MultiLineString(list(grid)), labels)
+        gap = self.plan.workshop.cutting.kerf_mm / 2 / self.view.scale
+        face = self.face
+        kept = shapely.union_all(
+            [
+                *(shapely.buffer(one, gap) for one in self.placed),
+                *(rectangle(*_bounds(self._offcut_box(i))) for i in range(len(self.offcuts))),
+            ]
+        )
+        waste = shapely.difference(rectangle(*_bounds(face)), kept)
+        self._background(shapely.intersection(_hatching(face), waste), labels)
+        for index, x in enumerate([0.0, *columns]):
+            middle = (x + min(x + self.side, width)) / 2
+            if (min(x + self.side, width) - x) / self.view.scale < LEAST_NAMED_MM:
+                continue
+            self._rim_name(column_name(index), self.view.points([(middle, height)])[0], top=True)
+        for index, y in enumerate([0.0, *rows]):
+            middle = (y + min(y + self.side, height)) / 2
+            if (min(y + self.side, height) - y) / self.view.scale < LEAST_NAMED_MM:
+                continue
+            self._rim_name(str(index + 1), self.view.points([(width, middle)])[0], top=False)
+
+    def _rim_name(self, name: str, at: Points, *, top: bool) -> None:
+        x, y = float(at[0]), float(at[1])
+        if top:
+            self.page.text(x, y + self.around.top_mm - 3.6, name, align="center")
+        else:
+            x += self.around.right_mm - 3.2
+            self.page.text(x, y - lettering.NOTE / 2, name, align="center")
+
+    def _background(self, lines: Geometry, labels: Geometry) -> None:
+        for part in shapely.get_parts(shapely.difference(lines, labels)):
+            if part.length > 0.3:
+                self.page.line(shapely.get_coordinates(part), 0.1)
+
+    # --- Labels inside the foam ---
+
+    def _piece_label(self, number: int, placed: Polygon) -> None:
+        """Write the number as large as fits, the name below it where that fits too."""
+        piece = self.plan.piece(number)
+        name = lettering.shorten(piece.name, 60, NOTE) if piece.name != str(number) else ""
+        sizes = [(cap, cap_name) for cap in (HUGE, BIG, HEAD) for cap_name in (TEXT, NOTE)]
+        tries = [(cap, cap_name, name) for cap, cap_name in sizes if name]
+        tries += [(cap, NOTE, "") for cap in (HUGE, BIG, HEAD, TEXT, NOTE)]
+        for cap, cap_name, below in tries:
+            texts = [Text(0, 0, str(number), cap, bold=True, align="center")]
+            if below:
+                texts.append(Text(0, -1.45 * cap_name - 0.8, below, cap_name, align="center"))
+            spot = self._spot(placed, _hull(texts))
+            if spot is not None:
+                for text in texts:
+                    self._write(text, *spot)
+                return
+        self._label_outside(str(number), placed)
+
+    def _spot(self, area: Polygon, box: Box) -> tuple[float, float] | None:
+        """Return where a label of `box` fits inside `area`, nearest to its widest place."""
+        middle = shapely.maximum_inscribed_circle(area, tolerance=0.3).coords[0]
+        x0, y0, x1, y1 = area.bounds
+        x, y = (
+            axis.ravel() for axis in np.meshgrid(np.linspace(x0, x1, 17), np.linspace(y0, y1, 17))
+        )
+        shift = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
+        spots = np.c_[np.append(middle[0], x) - shift[0], np.append(middle[1], y) - shift[1]]
+        spots = spots[np.argsort(np.hypot(*(spots + shift - middle).T), kind="stable")]
+        boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
+        shapely.prepare(area)
+        inside = np.flatnonzero(shapely.contains(area, shapely.box(*boxes.T)))
+        free = inside[self.room.free(boxes[inside])] if len(inside) else inside
+        if not len(free):
+            return None
+        return float(spots[free[0]][0]), float(spots[free[0]][1])
+
+    def _label_outside(self, label: str, placed: Polygon) -> None:
+        """Write a number too large for its piece beside it, with a line that leads to it."""
+        x, y = placed.representative_point().coords[0]
+        text = Text(0, 0, label, NOTE, bold=True, align="center")
+        half = text.box.width / 2
+        spot = self._near(x, y, half + 0.5, text.box)
+        if spot is None:
+            self.missing.append(self.words.piece.format(number=label))
+            return
+        self._write(text, *spot)
+        self._leader((x, y), (spot[0], spot[1] + NOTE / 2), half + 0.6)
+
+    def _near(self, x: float, y: float, least: float, box: Box) -> tuple[float, float] | None:
+        """Return the free place for `box` nearest to x, y, not nearer than `least`."""
+        radii = least + np.array([0.4, 1.2, 2.2, 3.5, 5.0, 7.0, 9.5, 12.5, 16.0, 20.0, 26.0])
+        turns = np.linspace(0, 2 * math.pi, 24, endpoint=False) + math.pi / 4
+        middle = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
+        spots = np.array(
+            [
+                (x + r * math.cos(t) - middle[0], y + r * math.sin(t) - middle[1])
+                for r in radii
+                for t in turns
+            ]
+        )
+        boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
+        for index in np.flatnonzero(self.room.free(boxes)):
+            to = LineString([(x, y), spots[index] + middle])
+            if not self.room.crosses_label(to):
+                return float(spots[index][0]), float(spots[index][1])
+        return None
+
+    def _leader(self, at: tuple[float, float], label: tuple[float, float], off: float) -> None:
+        """Draw a hairline from a dot at `at` to a label, ending `off` before its middle."""
+        gap = math.dist(at, label)
+        turn = np.linspace(0, 2 * math.pi, 13)
+        self.page.fill(np.c_[at[0] + 0.45 * np.cos(turn), at[1] + 0.45 * np.sin(turn)])
+        if gap > off:
+            share = (gap - off) / gap
+            end = (at[0] + (label[0] - at[0]) * share, at[1] + (label[1] - at[1]) * share)
+            self.page.line([at, end], THIN)
+            for t in np.linspace(0, 1, max(2, int(gap / 1.0))):
+                x, y = at[0] + (end[0] - at[0]) * t, at[1] + (end[1] - at[1]) * t
+                self.room.take(Box(x - 0.1, y - 0.1, x + 0.1, y + 0.1))
+
+    def _step_label(self, step: Step, line: LineString) -> None:
+        """Write a step's number in a circle beside where it begins."""
+        at = line.interpolate(min(2.5, line.length / 3))
+        text = Text(0, 0, str(step.number), NOTE, bold=True, align="center")
+        radius = math.hypot(text.box.width, NOTE) / 2 + 0.5
+        spot = self._near(at.x, at.y, radius + 0.3, Box(-radius, -radius, radius, radius))
+        if spot is None:
+            self.missing.append(str(step.number))
+            return
+        x, y = spot
+        self.page.circle(x, y, radius)
+        self.page.text(x, y - NOTE / 2, text.text, NOTE, bold=True, align="center")
+        self.room.take(Box(x - radius, y - radius, x + radius, y + radius))
+        self._leader((at.x, at.y), (x, y), radius)
+
+    def _offcut_label(self, index: int, box: Box) -> None:
+        one = self.offcuts[index]
+        label = self.words.offcut_mark.format(
+            number=one.number, width=whole(one.width_mm), height=whole(one.height_mm)
+        )
+        area = rectangle(*_bounds(box))
+        for cap, upwards in ((TEXT, False), (NOTE, False), (TEXT, True), (NOTE, True)):
+            text = Text(0, 0, label, cap, align="center", upwards=upwards)
+            spot = self._spot(area, text.box)
+            if spot is not None:
+                self._write(text, *spot)
+                return
+        self.missing.append(label)
+
+    def _write(self, text: Text, x: float, y: float) -> None:
+        written = self.page.text(
+            text.x + x,
+            text.y + y,
+            text.text,
+            text.cap_mm,
+            bold=text.bold,
+            align=text.align,
+            upwards=text.upwards,
+        )
+        self.room.take(written.box)
+
+    # --- Around the foam ---
+
+    def _entries(self) -> None:
+        """Draw an arrow at the rim for each way in; label those right and above here."""
+        taken: list[Box] = []
+        for step in self.steps:
+            if step.entry is None:
+                continue
+            edge, distance, x, y = entry_place(self.layout, step.start)
+            px, py = map(float, self.view.points([(x, y)])[0])
+            angle = (0.0, math.pi / 2, math.pi, -math.pi / 2)[edge]
+            self.page.fill(arrow_head(px, py, angle, ARROW_MM, 0.7))
+            if edge in (0, 1):
+                continue
+            label = self.words.in_mark.format(number=step.entry, distance=whole(distance))
+            upwards = edge == 2
+            for gap in range(0, 60):
+                sign, off = (1, -1)[gap % 2], 2.6 + (gap // 2) * 2.0
+                along = off * sign
+                align: Align = "left" if sign > 0 else "right"
+                if upwards:
+                    text = Text(px + 4.2, py + along, label, NOTE, True, align, True)
+                else:
+                    text = Text(px + along, py + 1.8, label, NOTE, True, align)
+                box = text.box
+                inside = (
+                    self.face.y0 <= box.y0 and box.y1 <= self.face.y1
+                    if upwards
+                    else self.face.x0 <= box.x0 and box.x1 <= self.face.x1
+                )
+                if inside and not any(box.grown(0.4).meets(other) for other in taken):
+                    self.page.texts.append(text)
+                    taken.append(box)
+                    break
+            else:
+                self.missing.append(label)
+            taken.append(Box(px - 2, py - 2, px + 5, py + 5))
+
+    def _dimensions(self) -> None:
+        """Draw the running dimensions below and left of the foam, all from the datum corner."""
+        view, face = self.view, self.face
+        bottom = [view.x0 + mark.at_mm / view.scale for mark in self.around.bottom]
+        left = [view.y0 + mark.at_mm / view.scale for mark in self.around.left]
+        xs = spread(bottom, PITCH_MM, face.x0, face.x1 + PITCH_MM)
+        ys = spread(left, PITCH_MM, face.y0, face.y1 + PITCH_MM)
+        near, far = 0.8, TICK_MM
+        # The middle of a figure lies half a capital beside its baseline.
+        half = NOTE / 2
+        for mark, at, to in zip(self.around.bottom, bottom, xs or bottom, strict=True):
+            y = face.y0
+            self.page.line([(at, y - near), (at, y - 3), (to, y - far + 1), (to, y - far)], THIN)
+            label = (to + half, y - far - 0.6, mark.text, NOTE)
+            self.page.text(*label, bold=mark.bold, align="right", upwards=True)
+        for mark, at, to in zip(self.around.left, left, ys or left, strict=True):
+            x = face.x0
+            self.page.line([(x - near, at), (x - 3, at), (x - far + 1, to), (x - far, to)], THIN)
+            self.page.text(x - far - 0.6, to - half, mark.text, NOTE, bold=mark.bold, align="right")
+
+    def _datum(self) -> None:
+        """Draw a heavy bracket outside the datum corner."""
+        x, y, arm, thick = self.face.x0 - 0.5, self.face.y0 - 0.5, 6.0, 1.2
+        self.page.fill([(x, y + arm), (x - thick, y + arm), (x - thick, y - thick), (x, y - thick)])
+        self.page.fill([(x, y), (x, y - thick), (x + arm, y - thick), (x + arm, y)])
+
+
+def _cuts(steps: Sequence[Step]) -> list[Step]:
+    """Return the steps that cut foam: the ways back and through air are left out."""
+    return [step for step in steps if step.kind in ("entry", "outline", "hole", "link", "slit")]
+
+
+def _lines_of(area: Polygon) -> list[Geometry]:
+    return [area.exterior, *area.interiors]
+
+
+def _head_on(line: LineString, at: float) -> Points:
+    """Return an arrow head on a line with its middle `at` mm along it."""
+    tip = line.interpolate(min(line.length, at + 1.4))
+    foot = line.interpolate(max(0.0, at - 1.4))
+    return arrow_head(tip.x, tip.y, math.atan2(tip.y - foot.y, tip.x - foot.x), 2.8, 0.75)
+
+
+def _hatching(box: Box) -> Geometry:
+    """Return lines at 45 degrees over `box`, `HATCH_MM` apart."""
+    step = HATCH_MM * math.sqrt(2)
+    starts = np.arange(box.x0 - box.height + step / 2, box.x1, step)
+    ends = starts + box.height
+    lines = [[(a, box.y0), (b, box.y1)] for a, b in zip(starts, ends, strict=True)]
+    return MultiLineString(lines)
+
+
+def _bounds(box: Box) -> tuple[float, float, float, float]:
+    return box.x0, box.y0, box.x1, box.y1
+
+
+def _hull(texts: Sequence[Text]) -> Box:
+    boxes = [text.box for text in texts]
+    return Box(
+        min(box.x0 for box in boxes),
+        min(box.y0 for box in boxes),
+        max(box.x1 for box in boxes),
+        max(box.y1 for box in boxes),
+    )

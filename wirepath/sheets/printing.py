@@ -1,0 +1,109 @@
+"""Pages to paper: the only place that draws with matplotlib.
+
+The axes cover the page and count in mm, so a millimetre drawn is one printed
+(docs/sheets.md tells how that is measured).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+import matplotlib as mpl
+from matplotlib.artist import Artist
+from matplotlib.backend_bases import RendererBase
+from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
+from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+
+from wirepath.sheets.lettering import MM_PER_POINT, points, typeface
+from wirepath.sheets.page import Page, Stroke, Text
+
+MM_PER_INCH = 25.4
+
+# path.simplify would move points of long lines; fonttype 42 keeps texts searchable.
+SETTINGS: Any = {"path.simplify": False, "pdf.fonttype": 42, "pdf.compression": 6}
+
+
+def write_pdf(pages: Sequence[Page], path: Path, *, title: str) -> None:
+    """Write `pages` to `path`; the same pages give the same bytes."""
+    about = {"Title": title, "Creator": "wirepath", "Producer": "wirepath", "CreationDate": None}
+    with mpl.rc_context(SETTINGS), PdfPages(path, metadata=about) as file:
+        for page in pages:
+            picture = figure(page)
+            FigureCanvasPdf(picture)
+            file.savefig(picture)
+
+
+def figure(page: Page) -> Figure:
+    """Return the page as a matplotlib figure of its exact size."""
+    picture = Figure(figsize=(page.width_mm / MM_PER_INCH, page.height_mm / MM_PER_INCH))
+    axes = picture.add_axes((0, 0, 1, 1))
+    axes.set_axis_off()
+    axes.set_autoscale_on(False)
+    axes.set_xlim(0, page.width_mm)
+    axes.set_ylim(0, page.height_mm)
+    for (width_mm, dashes), strokes in groupby(sorted(page.strokes, key=_pen), key=_pen):
+        # A collection multiplies dashes by the line width: divide it out again.
+        pattern = (0.0, tuple(dash / width_mm for dash in dashes)) if dashes else "solid"
+        axes.add_collection(
+            LineCollection(
+                [stroke.points for stroke in strokes],
+                linewidths=width_mm / MM_PER_POINT,
+                linestyles=[pattern],
+                colors="black",
+                capstyle="butt",
+                joinstyle="miter",
+            ),
+            autolim=False,
+        )
+    for black in (False, True):
+        areas = [fill.points for fill in page.fills if fill.black == black]
+        if areas:
+            colour = "black" if black else "white"
+            axes.add_collection(
+                PolyCollection(areas, facecolors=colour, edgecolors="none", zorder=3),
+                autolim=False,
+            )
+    axes.add_artist(_Lettering(page.texts))
+    return picture
+
+
+class _Lettering(Artist):
+    """All texts of a page at once: a matplotlib text each would take most of the time."""
+
+    def __init__(self, texts: Sequence[Text]) -> None:
+        super().__init__()
+        self._texts = texts
+        self.set_zorder(4)
+
+    def draw(self, renderer: RendererBase) -> None:
+        """Write each text from the left end of its baseline."""
+        per_mm = float(renderer.points_to_pixels(1.0)) / MM_PER_POINT  # type: ignore[arg-type]
+        height = float(renderer.get_canvas_width_height()[1])
+        graphics = renderer.new_gc()
+        graphics.set_foreground("black")
+        for text in self._texts:
+            x, y = text.origin
+            renderer.draw_text(
+                graphics,
+                x * per_mm,
+                height - y * per_mm if renderer.flipy() else y * per_mm,
+                text.text,
+                _font(text.bold, points(text.cap_mm)),
+                90 if text.upwards else 0,
+            )
+        graphics.restore()
+
+
+@cache
+def _font(bold: bool, size: float) -> FontProperties:
+    return FontProperties(fname=str(typeface(bold)), size=size)
+
+
+def _pen(stroke: Stroke) -> tuple[float, tuple[float, ...]]:
+    return stroke.width_mm, stroke.dashes

@@ -1,0 +1,56 @@
+"""Setting out by squares: tables of where each outline crosses the sides of the squares."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+
+from wirepath.geometry import place
+from wirepath.model import Layout, Plan
+from wirepath.sheets.figures import layout_name, piece_name, sentence, short, whole
+from wirepath.sheets.flow import Flow, Frame, Paragraph, Table
+from wirepath.sheets.lettering import TEXT
+from wirepath.sheets.page import Page
+from wirepath.sheets.squares import Crossing, crossings, side_mm
+from wirepath.sheets.strip import body, columns, text_page
+from wirepath.wording import Words
+
+COLUMN_MM = 58.0
+
+
+def squares_pages(plan: Plan, layout: Layout, scale: float, words: Words) -> list[Page]:
+    """Return the pages for setting out a layout by hand, squares as in its picture."""
+    side = side_mm(scale, plan.workshop.paper.grid_mm)
+    name = sentence(layout_name(plan, layout, words))
+    pages: list[Page] = []
+
+    def more() -> Sequence[Frame]:
+        pages.append(text_page(plan, words.layout_squares_title.format(name=name)))
+        return columns(pages[-1], body(pages[-1]), COLUMN_MM)
+
+    flow = Flow([], more)
+    half = short(plan.workshop.cutting.kerf_mm / 2, 2)
+    for text in words.squares_intro:
+        flow.add(Paragraph(text.format(side=short(side), half=half), after_mm=2.0))
+    for one in layout.placements:
+        piece = plan.piece(one.piece)
+        called = piece_name(piece, words)
+        placed = place(piece.outline, one)
+        for hole, ring in enumerate((placed.exterior, *placed.interiors)):
+            template = words.squares_hole if hole else words.squares_line
+            title = sentence(template.format(piece=called, hole=hole))
+            found = crossings(shapely.get_coordinates(ring), side)
+            rows = [_row(crossing) for crossing in found]
+            table = Table(words.squares_heads, rows, "lrr", cap_mm=TEXT, gap_mm=2.5)
+            lead = Paragraph(title, cap_mm=TEXT, bold=True, before_mm=3.0)
+            flow.table(table, before=(lead,))
+    return pages
+
+
+def _row(crossing: Crossing) -> tuple[str, str, str]:
+    return (
+        " ".join(crossing.squares),
+        "" if crossing.across_mm is None else whole(crossing.across_mm),
+        "" if crossing.up_mm is None else whole(crossing.up_mm),
+    )

@@ -1,0 +1,264 @@
+"""The wire's way in words: passes -> numbered steps, one action each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, Polygon
+
+from wirepath.model import Layout, Move, MoveKind, Plan
+from wirepath.sheets.figures import kilos, piece_name, short, who_lifts, whole
+from wirepath.wording import Words
+
+SAME_MM = 0.01
+"""Ends nearer than this are one point: plans give points to 0.001 mm."""
+
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One action: what to do, and the line (n, 2) it leads the wire along.
+
+    `entry` numbers the mark where the wire goes in. `freed` is the closed line (n, 2)
+    of what comes free with this step.
+    """
+
+    number: int
+    kind: MoveKind
+    text: str
+    points: Points
+    piece: int | None = None
+    entry: int | None = None
+    freed: Points | None = None
+
+    @property
+    def start(self) -> tuple[float, float]:
+        """Where the step begins, in the layout's frame."""
+        return float(self.points[0][0]), float(self.points[0][1])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Action:
+    """Moves that are one action. `first` and `last` tell whether it opens and closes its line."""
+
+    kind: MoveKind
+    moves: tuple[Move, ...]
+    piece: int | None
+    first: bool = True
+    last: bool = False
+    ring: Points | None = None
+    run_on_mm: float = 0.0
+
+    @property
+    def points(self) -> Points:
+        return np.concatenate([shapely.get_coordinates(move.line) for move in self.moves])
+
+    @property
+    def end(self) -> Points:
+        end: Points = shapely.get_coordinates(self.moves[-1].line)[-1]
+        return end
+
+    @property
+    def length_mm(self) -> float:
+        return float(sum(move.line.length for move in self.moves))
+
+
+def steps(plan: Plan, layout: Layout, words: Words) -> tuple[Step, ...]:
+    """Return the steps of all passes of a layout, numbered through from 1."""
+    found: list[Step] = []
+    entries = 0
+    for one in plan.passes:
+        if one.layout != layout.number:
+            continue
+        actions = _with_rings(list(_actions(one.moves)))
+        for i, action in enumerate(actions):
+            entries += action.kind == "entry"
+            # Within one pass only its way in from the first lead-in switches the wire on.
+            is_first = not any(before.kind == "entry" for before in actions[:i])
+            found += _told(plan, layout, actions, i, len(found) + 1, entries, is_first, words)
+    return tuple(found)
+
+
+def entry_place(layout: Layout, start: tuple[float, float]) -> tuple[int, float, float, float]:
+    """Return (edge, distance, x, y) of the place on the foam's rim nearest to `start`.
+
+    Edges count left 0, bottom 1, right 2, top 3. The distance is from the datum
+    corner: up for the left and right edge, across for the bottom and top one.
+    """
+    x, y = start
+    width, height = layout.width_mm, layout.height_mm
+    gaps = [abs(x), abs(y), abs(width - x), abs(height - y)]
+    edge = gaps.index(min(gaps))
+    on_rim = [(0.0, y), (x, 0.0), (width, y), (x, height)][edge]
+    return edge, (y if edge in (0, 2) else x), *on_rim
+
+
+def _actions(moves: Sequence[Move]) -> Iterator[_Action]:
+    """Group moves: an overrun and the way back from it belong to the line it closes."""
+    pending: _Action | None = None
+    overrun = False
+    for move in moves:
+        if move.line.length == 0:
+            continue
+        if move.kind == "overrun" and pending is not None:
+            pending = replace(pending, run_on_mm=float(move.line.length))
+            overrun = True
+            continue
+        if move.kind == "slot" and overrun and pending is not None:
+            overrun = False
+            if abs(move.line.length - pending.run_on_mm) < SAME_MM:
+                continue
+        same = pending is not None and (move.kind, move.piece) == (pending.kind, pending.piece)
+        if pending is not None and same and move.kind in ("slot", "air"):
+            pending = replace(pending, moves=(*pending.moves, move))
+            continue
+        if pending is not None:
+            yield pending
+        pending = _Action(kind=move.kind, moves=(move,), piece=move.piece)
+    if pending is not None:
+        yield pending
+
+
+def _with_rings(actions: list[_Action]) -> list[_Action]:
+    """Tell which stretches make up one closed line: each goes on where another ended."""
+    open_lines: dict[tuple[str, int | None], list[list[int]]] = {}
+    for i, action in enumerate(actions):
+        if action.kind not in ("outline", "hole"):
+            continue
+        chains = open_lines.setdefault((action.kind, action.piece), [])
+        begin = action.points[0]
+        for chain in chains:
+            if _same(actions[chain[-1]].end, begin):
+                break
+        else:
+            chain = []
+            chains.append(chain)
+        chain.append(i)
+        if _same(action.end, actions[chain[0]].points[0]):
+            ring = np.concatenate([actions[k].points for k in chain])
+            for k in chain:
+                actions[k] = replace(actions[k], first=k == chain[0], last=k == i, ring=ring)
+            chains.remove(chain)
+    for chains in open_lines.values():
+        for chain in chains:
+            line = np.concatenate([actions[k].points for k in chain])
+            for k in chain:
+                actions[k] = replace(actions[k], first=k == chain[0], ring=line)
+    return actions
+
+
+def _same(a: Points, b: Points) -> bool:
+    return bool(np.hypot(*(a - b)) < SAME_MM)
+
+
+def _told(
+    plan: Plan,
+    layout: Layout,
+    actions: Sequence[_Action],
+    i: int,
+    number: int,
+    entry: int,
+    is_first: bool,
+    words: Words,
+) -> Iterator[Step]:
+    """Give the step of action `i`; none for the lead-in, which the way in speaks of."""
+    action = actions[i]
+    target = next((a for a in actions[i + 1 :] if a.kind in ("outline", "hole")), None)
+    name = piece_name(plan.piece(target.piece), words) if target and target.piece else ""
+    to_hole = target is not None and target.kind == "hole"
+    mm = whole(action.length_mm)
+    step = Step(number=number, kind=action.kind, text="", points=action.points, piece=action.piece)
+    match action.kind:
+        case "air":
+            if i == 0:
+                return
+            more = any(after.kind == "entry" for after in actions[i + 1 :])
+            text = words.step_air.format(number=entry + 1) if more else words.step_out
+        case "entry":
+            edge, distance, _, _ = entry_place(layout, step.start)
+            place = words.up if edge in (0, 2) else words.across
+            template = words.step_in_first if is_first else words.step_in
+            text = template.format(
+                number=entry,
+                edge=words.edges[edge],
+                place=place.format(mm=whole(distance)),
+                piece=name,
+            )
+            step = replace(step, entry=entry)
+        case "link":
+            text = (words.step_way_to_hole if to_hole else words.step_way).format(mm=mm, piece=name)
+        case "slit":
+            text = words.step_slit.format(mm=mm, piece=name)
+        case "slot" | "overrun":
+            following = actions[i + 1] if i + 1 < len(actions) else None
+            if following is None or following.kind == "air" or target is None:
+                text = words.step_back
+            else:
+                text = (words.step_back_to_hole if to_hole else words.step_back_to).format(
+                    piece=name
+                )
+        case "outline" | "hole":
+            step = replace(step, freed=action.ring if action.last else None)
+            text = _round(plan, action, number, words)
+    yield replace(step, text=text)
+
+
+def _round(plan: Plan, action: _Action, number: int, words: Words) -> str:
+    """Return the words for a stretch of a piece's line."""
+    hole = action.kind == "hole"
+    whole_line, stretch, on, rest = (
+        (
+            words.step_round_hole,
+            words.step_along_hole,
+            words.step_on_hole,
+            words.step_round_rest_hole,
+        )
+        if hole
+        else (words.step_round, words.step_along, words.step_on, words.step_round_rest)
+    )
+    template = (
+        (whole_line if action.first else rest) if action.last else (stretch if action.first else on)
+    )
+    assert action.piece is not None
+    assert action.ring is not None
+    piece = plan.piece(action.piece)
+    text = template.format(
+        piece=piece_name(piece, words),
+        sense=words.anticlockwise if _is_ccw(action.ring) else words.clockwise,
+        next=number + 1,
+    )
+    if not action.last:
+        return text
+    if action.run_on_mm:
+        text += " " + words.step_run_on.format(mm=short(action.run_on_mm))
+    if hole:
+        return f"{text} {words.step_plug}"
+    weight = dict(plan.estimate.piece_weights_kg).get(piece.number, 0.0)
+    who = who_lifts(plan, weight, words)
+    free = words.step_free
+    if who is not None:
+        free = words.step_free_heavy.format(weight=kilos(weight), who=who)
+    return f"{text} {free}"
+
+
+def _is_ccw(points: Points) -> bool:
+    x, y = (points - points[0]).T
+    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) > 0
+
+
+def freed_polygon(step: Step) -> Polygon | None:
+    """Return the area inside the line of what comes free with `step`."""
+    if step.freed is None:
+        return None
+    ring = Polygon(step.freed)
+    return ring if ring.is_valid else None
+
+
+def as_line(step: Step) -> LineString:
+    """Return the step's line."""
+    return LineString(step.points)
