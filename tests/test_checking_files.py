@@ -126,15 +126,19 @@ def test_coordinates_rounded_to_hundredths_pass_a_tenth_does_not() -> None:
     )
 
 
-def test_a_dropped_point_another_feed_and_another_kind_are_told() -> None:
+def test_a_dropped_point_another_feed_kind_or_piece_are_told() -> None:
     assert "29 straight moves in the file, 30 in the plan" in told(checked(file_of(*MOVES[:14])))
     slow = replace(MOVES[8], feed_mm_per_s=4)
     assert "near x 139.0, y 70.0: another feed in the file" in (
         told(checked(file_of(*MOVES[:8], slow, *MOVES[9:])))
     )
     lifted = replace(MOVES[7], kind="air")
-    assert "near x 121.0, y 70.0: another kind of move in the file" in (
+    assert "near x 121.0, y 70.0: another kind or piece in the file" in (
         told(checked(file_of(*MOVES[:7], lifted, *MOVES[8:])))
+    )
+    other = replace(MOVES[8], piece=1)
+    assert "near x 139.0, y 70.0: another kind or piece in the file" in (
+        told(checked(file_of(*MOVES[:8], other, *MOVES[9:])))
     )
 
 

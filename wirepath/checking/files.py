@@ -18,6 +18,9 @@ from wirepath.model import MoveKind, Pass, Piece, Placement, Plan
 from wirepath.units import kilograms, litres
 
 Row = Mapping[str, str]
+Label = tuple[MoveKind, int | None]
+"""What a step is said to be: its kind, and the piece it is for."""
+
 Cell = str | bool | float | tuple[float, ...]
 """What must stand in a cell; a tuple holds several figures that are all right."""
 
@@ -100,7 +103,7 @@ def _pass_differs(here: Pass, there: Pass) -> list[Fault]:
     far = np.abs(steps[:, :4] - file_steps[:, :4]).max(axis=1) > POINT_MM
     fast = np.abs(steps[:, 4] - file_steps[:, 4]) > FEED_SHARE * steps[:, 4]
     other = np.array([a != b for a, b in zip(labels, file_labels, strict=True)], dtype=bool)
-    wrong = (("another point", far), ("another feed", fast), ("another kind of move", other))
+    wrong = (("another point", far), ("another feed", fast), ("another kind or piece", other))
     faults = []
     for word, mask in wrong:
         if mask.any():
@@ -111,16 +114,16 @@ def _pass_differs(here: Pass, there: Pass) -> list[Fault]:
     return faults
 
 
-def _steps(one: Pass) -> tuple[NDArray[np.float64], list[MoveKind]]:
-    """Return all straight steps of a pass: (n, 5) from, to (mm) and feed; n kinds."""
+def _steps(one: Pass) -> tuple[NDArray[np.float64], list[Label]]:
+    """Return all straight steps of a pass: (n, 5) from, to (mm) and feed; n labels."""
     rows: list[NDArray[np.float64]] = []
-    kinds: list[MoveKind] = []
+    labels: list[Label] = []
     for move in one.moves:
         points = shapely.get_coordinates(move.line)
         feed = np.full((len(points) - 1, 1), move.feed_mm_per_s)
         rows.append(np.hstack((points[:-1], points[1:], feed)))
-        kinds += [move.kind] * (len(points) - 1)
-    return np.concatenate([np.empty((0, 5)), *rows]), kinds
+        labels += [(move.kind, move.piece)] * (len(points) - 1)
+    return np.concatenate([np.empty((0, 5)), *rows]), labels
 
 
 # --- Tables ------------------------------------------------------------------------
