@@ -8,6 +8,7 @@ import math
 from pathlib import Path
 
 import ezdxf
+import ezdxf.path
 import numpy as np
 import pytest
 import shapely
@@ -148,6 +149,34 @@ def test_a_spline_through_fit_points_passes_them(write):
     shift = (0, 50)
     for x, y in fit:
         assert polygon.exterior.distance(shapely.Point(x + shift[0], y + shift[1])) < 0.01
+
+
+@pytest.mark.parametrize("extrusion", [(0, 0, 1), (0, 0, -1), (0.3, -0.5, 0.8)])
+@pytest.mark.parametrize("kind", ["arc", "circle", "ellipse", "polyline"])
+def test_a_curve_in_any_plane_agrees_with_the_library_that_flattens_it(write, kind, extrusion):
+    how = {"extrusion": extrusion}
+    drawn = None
+
+    def draw(msp, _):
+        nonlocal drawn
+        if kind == "arc":
+            drawn = msp.add_arc((30, 40, 5), 50, 200, 20, dxfattribs=how)
+        elif kind == "circle":
+            drawn = msp.add_circle((30, 40, 5), 50, dxfattribs=how)
+        elif kind == "ellipse":
+            axis = np.cross(extrusion, (1, 2, 0.5)) * 40
+            drawn = msp.add_ellipse((30, 40, 5), axis, 0.4, 0.5, 4, dxfattribs=how)
+        else:
+            corners = [(0, 0, 0.7), (50, 10, -0.4), (60, 70, 0)]
+            drawn = msp.add_lwpolyline(corners, format="xyb", dxfattribs=how)
+
+    path = write(draw)
+    curves = ezdxf.path.make_path(drawn).flattening(0.001)
+    theirs = shapely.LineString([(p.x, p.y) for p in curves])
+    (ours,) = (curve.line for curve in read_drawing(path, FINE).curves)
+    # make_path puts Bezier curves for arcs, off by 0.03 % of the radius.
+    assert shapely.hausdorff_distance(ours, theirs, densify=0.01) < 0.03
+    assert ours.length == pytest.approx(theirs.length, rel=1e-3)
 
 
 # --- Planes and inserts -------------------------------------------------------------

@@ -61,6 +61,7 @@ def too_tangled(lines: NDArray[np.object_]) -> Flaw:
 
 
 def _round_up(value: float) -> float:
-    """Return `value` rounded up to one figure, a little more than it."""
+    """Return the next round figure that is a little more than `value`."""
     power = 10.0 ** math.floor(math.log10(max(value, 1e-6)))
-    return math.ceil(value / power + 1e-9) * power
+    steps = (1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12)
+    return next(step * power for step in steps if step * power > value * (1 + 1e-6))

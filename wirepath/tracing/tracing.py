@@ -71,6 +71,14 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     meshes = tuple(_finished_mesh(m, size.mm_per_unit, corner) for m in drawing.meshes)
     if not outlines and not work.flaws:
         work.flaws.append(_nothing_found(drawing, reading, curves))
+    tilted = sum(curve.z is None for curve in curves)
+    if tilted:
+        work.notes.append(
+            Note(
+                kind="warning",
+                text=f"curves that are not level, read as they look from the front: {tilted}",
+            )
+        )
     notes = (*drawing.notes, *size.notes, *_shortened(work.notes), *_left_out(drawing, wanted))
     flaws = _shortened_flaws(work.flaws)
     traced = Traced(
