@@ -6,6 +6,7 @@ a tree; a depth-first tour cuts every line once, turns aside into each child whe
 link leaves, and so frees what lies inside and behind before it closes the line.
 
     linking    which lines are joined, and by which shortest segments
+    junctions  where three links meet in the waste, to shorten the tree
     slitting   where a piece is slit to reach its holes
     touring    the tree walked as one unbroken line: moves
 """

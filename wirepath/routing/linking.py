@@ -16,24 +16,27 @@ from typing import Literal
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon, STRtree
+from shapely import Geometry, LineString, Polygon, STRtree, box
 
 from wirepath.model import Layout, WireLine
+from wirepath.routing.junctions import Edge, Point, with_junctions
 
 OUTSIDE = -1
 """The air round the block, as a parent in the tree of links."""
 
-TIE_MM = 0.1
-"""Ways that differ by less are equally short: the tie is broken by place, not by rounding."""
+EXACT_MM = 1e-6
+"""Points as near as that to an edge of the foam are equally near: rounding of turned pieces."""
 
-Point = tuple[float, float]
+TIE_MM = 0.1
+"""Slits that differ by less are equally short: the tie is broken by place."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
     """A straight cut that joins line `child` to line `parent` (or to `OUTSIDE`).
 
-    Runs from `start`, on the parent (or the edge of the foam), to `end`, on the child.
+    Numbers under `OUTSIDE` are junctions: points in the waste where links meet. Runs
+    from `start`, on the parent (or the edge of the foam), to `end`, on the child.
     A slit runs through the child's own piece.
     """
 
@@ -76,22 +79,33 @@ def hosts(lines: Sequence[WireLine]) -> dict[int, int]:
     return found
 
 
-def block_links(layout: Layout, lines: Sequence[WireLine], members: Sequence[int]) -> list[Link]:
-    """Return the tree that joins the outlines `members` to each other and to the outside."""
-    return _rooted(OUTSIDE, _spanning_tree(lines, members, layout=layout))
+def block_links(
+    layout: Layout, lines: Sequence[WireLine], members: Sequence[int], first_junction: int
+) -> list[Link]:
+    """Return the tree that joins the outlines `members` to each other and to the outside.
+
+    Junctions, if any, are numbered downwards from `first_junction`.
+    """
+    if not members:
+        return []
+    edges = _spanning_tree(lines, members, layout=layout)
+    bodies: dict[int, Geometry] = {index: lines[index].ring for index in members}
+    bodies[OUTSIDE] = box(0, 0, layout.width_mm, layout.height_mm).exterior
+    return _rooted(OUTSIDE, with_junctions(edges, bodies, first_junction))
 
 
-def hole_links(lines: Sequence[WireLine], hole: int, members: Sequence[int]) -> list[Link]:
+def hole_links(
+    lines: Sequence[WireLine], hole: int, members: Sequence[int], first_junction: int
+) -> list[Link]:
     """Return the tree that joins the outlines `members`, inside a hole, to the hole's line."""
-    return _rooted(hole, _spanning_tree(lines, [hole, *members], layout=None))
-
-
-_Edge = tuple[int, int, Point, Point]
+    edges = _spanning_tree(lines, [hole, *members], layout=None)
+    bodies = {index: lines[index].ring for index in (hole, *members)}
+    return _rooted(hole, with_junctions(edges, bodies, first_junction))
 
 
 def _spanning_tree(
     lines: Sequence[WireLine], members: Sequence[int], *, layout: Layout | None
-) -> list[_Edge]:
+) -> list[Edge]:
     """Return the edges (a, b, point on a, point on b) of the minimum spanning tree.
 
     Kruskal's rule, with the distance of two bounding boxes standing in for that of two
@@ -112,7 +126,7 @@ def _spanning_tree(
             node = team[node]
         return node
 
-    tree: list[_Edge] = []
+    tree: list[Edge] = []
     while queue and len(tree) < len(team) - (2 if layout is None else 1):
         _, exact, i, j = heapq.heappop(queue)
         if leader(i) == leader(j):
@@ -150,7 +164,7 @@ def edge_way(layout: Layout, ring: LineString) -> tuple[float, Point, Point]:
     points = shapely.get_coordinates(ring)
     x, y = points.T
     gaps = np.stack([x, layout.width_mm - x, y, layout.height_mm - y], axis=1)
-    ties = np.argwhere(gaps <= gaps.min() + TIE_MM)
+    ties = np.argwhere(gaps <= gaps.min() + EXACT_MM)
     at, side = min(ties, key=lambda tie: (points[tie[0]].sum().round(3), tie[1]))
     end = (float(x[at]), float(y[at]))
     start = (
@@ -163,9 +177,9 @@ def edge_way(layout: Layout, ring: LineString) -> tuple[float, Point, Point]:
     return (gap, start, end) if gap > 0 else (0.0, end, end)
 
 
-def _rooted(root: int, edges: Sequence[_Edge]) -> list[Link]:
+def _rooted(root: int, edges: Sequence[Edge]) -> list[Link]:
     """Return the edges as links that lead away from `root`."""
-    near: dict[int, list[_Edge]] = {}
+    near: dict[int, list[Edge]] = {}
     for a, b, at_a, at_b in edges:
         near.setdefault(a, []).append((a, b, at_a, at_b))
         near.setdefault(b, []).append((b, a, at_b, at_a))

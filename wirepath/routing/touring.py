@@ -45,9 +45,12 @@ def _links(
 ) -> list[Link]:
     outlines = [index for index, line in enumerate(lines) if not line.is_hole]
     host = hosts(lines)
-    links = block_links(layout, lines, [index for index in outlines if index not in host])
+    in_block = [index for index in outlines if index not in host]
+    links = block_links(layout, lines, in_block, OUTSIDE - 1)
     for hole in sorted(set(host.values())):
-        links += hole_links(lines, hole, [i for i in outlines if host.get(i) == hole])
+        inside = [index for index in outlines if host.get(index) == hole]
+        lowest = min((link.child for link in links), default=OUTSIDE)
+        links += hole_links(lines, hole, inside, min(lowest, OUTSIDE) - 1)
     placements = {one.piece: one for one in layout.placements}
     for outline in outlines:
         number = lines[outline].piece
@@ -151,6 +154,9 @@ class _Tour:
 
     def _expanded(self, link: Link) -> list[Move | Link]:
         """Return the moves of a link and its line, with the links to children in between."""
+        if link.child < OUTSIDE:
+            way = self._move(link.kind, [link.start, link.end])
+            return [way, *self._small_first(link.child), self._reversed(way, "slot")]
         line, ring = self.lines[link.child], self.rings[link.child]
         slit_piece = line.piece if link.kind == "slit" else None
         way = self._move(link.kind, [link.start, link.end], slit_piece)
@@ -170,6 +176,16 @@ class _Tour:
         items.append(self._reversed(way, "slot"))
         return items
 
+    def _small_first(self, junction: int) -> list[Link]:
+        """Return the links that leave a junction, small pieces before large."""
+        return sorted(self.children.get(junction, ()), key=lambda link: self._area(link.child))
+
+    def _area(self, node: int) -> float:
+        """Return the area within a line, or within all lines behind a junction."""
+        if node >= 0:
+            return self.areas[node]
+        return sum(self._area(link.child) for link in self.children.get(node, ()))
+
     def _stops(self, parent: int, start: float) -> list[tuple[float, Link]]:
         """Return (distance from `start`, link) of the links that leave a line, in order.
 
@@ -185,7 +201,7 @@ class _Tour:
             key=lambda stop: (
                 round(stop[0], DECIMALS),
                 stop[1].kind != "slit",
-                self.areas[stop[1].child],
+                self._area(stop[1].child),
             ),
         )
 
@@ -195,7 +211,7 @@ class _Tour:
             self.children.get(OUTSIDE, ()),
             key=lambda link: (self._lap_position(self._outside(link.start)), link.child),
         )
-        largest = max(range(len(lap)), key=lambda i: self.areas[lap[i].child])
+        largest = max(range(len(lap)), key=lambda i: self._area(lap[i].child))
         return lap[largest + 1 :] + lap[: largest + 1]
 
     # --- In air ---
