@@ -1,0 +1,292 @@
+"""What the view shows: a plan as plain data, its texts ready to read, lengths to 0.1 mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+
+import shapely
+from shapely import LineString
+
+from wirepath.forming import form_levels
+from wirepath.geometry import depth_mm, place
+from wirepath.model import Layout, Piece, Plan, RoughingPlan
+from wirepath.sheets.figures import (
+    fixed,
+    layout_name,
+    layout_weight_kg,
+    piece_name,
+    sentence,
+    short,
+    who_lifts,
+    whole,
+)
+from wirepath.sheets.steps import steps
+from wirepath.view.roughing import roughing_data
+from wirepath.view.shapes import CLOSE_MM, Data, flat, form_solid, label_at, prism, rings
+from wirepath.view.wording import ViewWords
+from wirepath.wording import Words
+
+SPEEDS = (1, 10, 50)
+"""How many times faster than the wire the picture may run."""
+
+
+def contents(
+    plan: Plan, roughing: Sequence[RoughingPlan], words: ViewWords, sheet_words: Words
+) -> Data:
+    """Return all that the page needs, in the order it is read."""
+    return {
+        "words": asdict(words),
+        "job": plan.job.name,
+        "invented": plan.job.invented,
+        "summary": list(_summary(plan, words)),
+        "cautions": [list(pair) for pair in sheet_words.cautions],
+        "lifts": _lifts(plan, sheet_words),
+        "notes": _notes(plan, sheet_words),
+        "speeds": list(SPEEDS),
+        "layouts": [_layout(plan, one, words, sheet_words) for one in plan.layouts],
+        "pieces": [_piece(plan, one, words, sheet_words) for one in plan.pieces],
+        "order": _order(plan, words),
+        "offcuts": _offcuts(plan, words, sheet_words),
+        "solids": [*_blocks(plan, sheet_words), *_forms(plan, words)],
+        "roughing": [roughing_data(plan, one, words) for one in roughing],
+        "mark_heads": list(words.mark_heads),
+    }
+
+
+def _summary(plan: Plan, words: ViewWords) -> Iterator[tuple[str, str]]:
+    wire, cutting, estimate = plan.workshop.wire, plan.workshop.cutting, plan.estimate
+    yield words.drawing, plan.job.drawing
+    if plan.job.date:
+        yield words.date, plan.job.date
+    yield words.workshop, plan.workshop.name
+    yield (
+        words.wire,
+        words.wire_value.format(
+            alloy=wire.alloy,
+            diameter=short(wire.diameter_mm, 3),
+            length=whole(wire.length_mm),
+            volts=short(wire.supply_v),
+            kind=wire.supply,
+        ),
+    )
+    yield (
+        words.kerf,
+        words.kerf_value.format(kerf=short(cutting.kerf_mm, 2), feed=short(cutting.feed_mm_per_s)),
+    )
+    if plan.job.form.allowance_mm:
+        yield words.allowance, f"{short(plan.job.form.allowance_mm)} mm"
+    yield words.pieces, str(len(plan.pieces))
+    yield (
+        words.blocks,
+        words.blocks_value.format(needed=len(plan.blocks), fewest=estimate.fewest_blocks),
+    )
+    yield (
+        words.time,
+        words.time_value.format(
+            cutting=whole(estimate.cutting_min), setup=whole(estimate.setup_min)
+        ),
+    )
+    yield (
+        words.waste,
+        words.waste_value.format(
+            share=fixed(100 * estimate.foam.waste_share), bought=whole(estimate.foam.bought)
+        ),
+    )
+    yield words.price, f"{fixed(estimate.price, 2)} {estimate.currency}"
+
+
+def _lifts(plan: Plan, sheet_words: Words) -> list[str]:
+    found: dict[str, None] = {}
+    for layout in plan.layouts:
+        name = sentence(layout_name(plan, layout, sheet_words))
+        for text in _lifted(plan, name, layout_weight_kg(plan, layout), sheet_words):
+            found[text] = None
+    for number, weight in plan.estimate.piece_weights_kg:
+        name = sentence(piece_name(plan.piece(number), sheet_words))
+        for text in _lifted(plan, name, weight, sheet_words):
+            found[text] = None
+    one = short(plan.workshop.lift.one_person_kg)
+    return list(found) or [sheet_words.lifts_none.format(one=one)]
+
+
+def _lifted(plan: Plan, name: str, weight_kg: float, sheet_words: Words) -> Iterator[str]:
+    who = who_lifts(plan, weight_kg, sheet_words)
+    if who is not None:
+        yield f"{name}: {fixed(weight_kg)} kg, {who}"
+
+
+def _notes(plan: Plan, sheet_words: Words) -> list[str]:
+    templates = {
+        "repair": sheet_words.note_repair,
+        "ignored": sheet_words.note_ignored,
+        "warning": sheet_words.note_warning,
+    }
+    texts = []
+    for note in plan.traced.notes:
+        place = ""
+        if note.at is not None:
+            place = sheet_words.at_place.format(x=whole(note.at[0]), y=whole(note.at[1]))
+        texts.append(templates[note.kind].format(text=note.text, place=place))
+    return texts or [sheet_words.repairs_none]
+
+
+def _who(plan: Plan, weight_kg: float, sheet_words: Words) -> str:
+    who = who_lifts(plan, weight_kg, sheet_words)
+    return f", {who}" if who else ""
+
+
+def _layout(plan: Plan, layout: Layout, words: ViewWords, sheet_words: Words) -> Data:
+    stock = plan.workshop.stock_named(plan.block(layout.block).stock)
+    weight = layout_weight_kg(plan, layout)
+    placed = [
+        (plan.piece(one.piece), place(plan.piece(one.piece).outline, one))
+        for one in layout.placements
+    ]
+    return {
+        "name": sentence(layout_name(plan, layout, sheet_words)),
+        "about": words.layout_about.format(
+            stock=stock.name,
+            foam=stock.foam,
+            width=whole(layout.width_mm),
+            height=whole(layout.height_mm),
+            thickness=whole(layout.thickness_mm),
+            weight=fixed(weight),
+            lift=_who(plan, weight, sheet_words),
+        ),
+        "width": layout.width_mm,
+        "height": layout.height_mm,
+        "trim": layout.trim_mm,
+        "lead": plan.workshop.cutting.lead_in_mm,
+        "pieces": [
+            {
+                "number": piece.number,
+                "at": label_at(outline),
+                "rings": rings(outline, CLOSE_MM),
+            }
+            for piece, outline in placed
+        ],
+        "offcuts": [
+            {"x": one.x_mm, "y": one.y_mm, "width": one.width_mm, "height": one.height_mm}
+            for one in plan.estimate.offcuts
+            if one.layout == layout.number
+        ],
+        "steps": _steps(plan, layout, sheet_words),
+    }
+
+
+def _steps(plan: Plan, layout: Layout, sheet_words: Words) -> list[Data]:
+    feeds: dict[str, float] = {}
+    for one in plan.passes:
+        if one.layout == layout.number:
+            for move in one.moves:
+                feeds.setdefault(move.kind, move.feed_mm_per_s)
+    found = []
+    for step in steps(plan, layout, sheet_words):
+        line = LineString(step.points).simplify(CLOSE_MM)
+        is_piece = step.freed is not None and step.kind == "outline"
+        found.append(
+            {
+                "kind": step.kind,
+                "text": step.text,
+                "points": flat(shapely.get_coordinates(line)),
+                "seconds": round(float(line.length) / feeds[step.kind], 1),
+                "frees": step.piece if is_piece else None,
+            }
+        )
+    return found
+
+
+def _piece(plan: Plan, piece: Piece, words: ViewWords, sheet_words: Words) -> Data:
+    layout = next(
+        one for one in plan.layouts if any(p.piece == piece.number for p in one.placements)
+    )
+    west, south, east, north = piece.outline.bounds
+    weight = dict(plan.estimate.piece_weights_kg).get(piece.number, 0.0)
+    return {
+        "number": piece.number,
+        "title": piece_name(piece, sheet_words),
+        "about": words.piece_about.format(
+            layout=sentence(layout_name(plan, layout, sheet_words)),
+            width=whole(east - west),
+            height=whole(north - south),
+            thickness=whole(piece.thickness_mm),
+            foam=piece.foam,
+            weight=fixed(weight),
+            lift=_who(plan, weight, sheet_words),
+        ),
+    }
+
+
+def _order(plan: Plan, words: ViewWords) -> Data:
+    estimate = plan.estimate
+    rows = [
+        [
+            line.stock,
+            line.foam,
+            f"{whole(line.length_mm)} x {whole(line.width_mm)} x {whole(line.thickness_mm)}",
+            f"{line.count} x {fixed(line.price_each, 2)}",
+            fixed(line.price, 2),
+        ]
+        for line in estimate.order
+    ]
+    total = sum(line.price for line in estimate.order)
+    count = sum(line.count for line in estimate.order)
+    name = words.order_total.format(currency=estimate.currency)
+    rows.append([name, "", "", str(count), fixed(total, 2)])
+    return {"heads": list(words.order_heads), "rows": rows, "align": "lllrr"}
+
+
+def _offcuts(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
+    layouts = {one.number: one for one in plan.layouts}
+    rows = []
+    for one in plan.estimate.offcuts:
+        layout = layouts[one.layout] if one.layout is not None else None
+        place = (
+            layout_name(plan, layout, sheet_words)
+            if layout
+            else sheet_words.block.format(block=one.block)
+        )
+        size = f"{whole(one.width_mm)} x {whole(one.height_mm)} x {whole(one.thickness_mm)}"
+        rows.append([str(one.number), place, size, whole(one.volume_mm3 / 1e6)])
+    return {"heads": list(words.offcut_heads), "rows": rows, "align": "lllr"}
+
+
+# --- Solid pictures --------------------------------------------------------------------
+# A block's datum face is z = 0, its depth runs away from the eye.
+
+
+def _blocks(plan: Plan, sheet_words: Words) -> Iterator[Data]:
+    for block in plan.blocks:
+        stock = plan.workshop.stock_named(block.stock)
+        own = [one for one in plan.layouts if one.block == block.number]
+        if not own:
+            continue
+        near = min(one.from_mm for one in own)
+        yield {
+            "name": sentence(sheet_words.block.format(block=block.number)),
+            "box": [0.0, 0.0, -depth_mm(stock, block), own[0].width_mm, own[0].height_mm, 0.0],
+            "layers": [
+                {
+                    "from": -layout.from_mm,
+                    "labelled": layout.from_mm == near,
+                    "prisms": [
+                        prism(
+                            place(plan.piece(one.piece).outline, one),
+                            -layout.from_mm - plan.piece(one.piece).thickness_mm,
+                            -layout.from_mm,
+                            str(one.piece),
+                        )
+                        for one in layout.placements
+                    ],
+                }
+                for layout in own
+            ],
+        }
+
+
+def _forms(plan: Plan, words: ViewWords) -> Iterator[Data]:
+    if plan.job.form.kind != "relief":
+        return
+    for part, levels in form_levels(plan.job, plan.traced).items():
+        yield form_solid(words.form_shown.format(part=part), levels)
