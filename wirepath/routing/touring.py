@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -13,6 +13,7 @@ from shapely import LineString, Polygon
 from wirepath.geometry import place
 from wirepath.model import Layout, Move, MoveKind, Pass, Piece, WireLine
 from wirepath.routing.linking import OUTSIDE, Link, block_links, hole_links, hosts
+from wirepath.routing.sharing import cut_once
 from wirepath.routing.slitting import slits
 from wirepath.workshop import Cutting
 
@@ -36,8 +37,8 @@ def route(
     if not lines:
         return ()
     links = _links(layout, lines, pieces, cutting)
-    moves = _joined(_Tour(layout, lines, links, cutting).moves())
-    return (Pass(layout=layout.number, number=1, moves=tuple(moves)),)
+    moves = cut_once(list(_Tour(layout, lines, links, cutting).moves()), lines)
+    return (Pass(layout=layout.number, number=1, moves=tuple(_joined(moves))),)
 
 
 def _links(
@@ -61,21 +62,23 @@ def _links(
     return links
 
 
-def _joined(moves: Iterator[Move]) -> Iterator[Move]:
-    """Yield the moves, each starting exactly where the last one ended.
+def _joined(moves: Iterable[Move]) -> Iterator[Move]:
+    """Yield the moves in rounded points, each starting exactly where the last one ended.
 
     A point worked out along a line and the same point on a link may round to
     neighbouring thousandths of a mm: the first one counts.
     """
-    here: tuple[float, ...] | None = None
+    here: Points | None = None
     for move in moves:
-        first, *rest = move.line.coords
-        if here is not None and here != first:
-            assert np.hypot(*np.subtract(here, first)) < 2 * 10**-DECIMALS, "the wire would jump"
-            move = replace(move, line=LineString([here, *rest]))
-        here = move.line.coords[-1]
-        if move.line.length > 0:
-            yield move
+        points = np.round(shapely.get_coordinates(move.line), DECIMALS) + 0.0
+        if here is not None:
+            assert np.abs(points[0] - here).max() < 2 * 10**-DECIMALS, "the wire would jump"
+            points[0] = here
+        moved = np.any(np.diff(points, axis=0) != 0, axis=1)
+        if moved.any():
+            points = points[np.concatenate(([True], moved))]
+            here = points[-1]
+            yield replace(move, line=LineString(points))
 
 
 class _Ring:
@@ -254,13 +257,9 @@ class _Tour:
         points: Points | Sequence[tuple[float, float]],
         piece: int | None = None,
     ) -> Move:
-        """Return the move along `points`, rounded; of no length where all are the same."""
-        rounded = np.round(np.asarray(points, dtype=float), DECIMALS) + 0.0
-        keep = np.concatenate(([True], np.any(np.diff(rounded, axis=0) != 0, axis=1)))
-        if keep.sum() > 1:
-            rounded = rounded[keep]
+        """Return the move along `points`, at the feed that goes with its kind."""
         feed = self.cutting.air_feed_mm_per_s if kind == "air" else self.cutting.feed_mm_per_s
-        return Move(kind=kind, line=LineString(rounded), feed_mm_per_s=feed, piece=piece)
+        return Move(kind=kind, line=LineString(points), feed_mm_per_s=feed, piece=piece)
 
     def _reversed(self, move: Move, kind: MoveKind) -> Move:
         return Move(
