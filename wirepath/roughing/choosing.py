@@ -18,14 +18,14 @@ def choose(
     *,
     forced: Sequence[int] = (),
     most: int,
-    least_gain: float,
+    least_cells: float,
     swaps: int = 2,
 ) -> list[int]:
     """Return the cuts to make, by their places in `freed`, in the order of choice.
 
     `freed` tells which cells each cut would free, (n,) each; `costs` what it is divided
     by. After the `forced` ones, the cut with the best ratio among those that still free
-    `least_gain` of all cells comes next, until `most` are chosen. Then each is swapped for any
+    `least_cells` or more comes next, until `most` are chosen. Then each is swapped for any
     other that frees more beside the rest, at most `swaps` rounds. The same input gives the
     same answer: ties go to the earlier cut.
 
@@ -47,7 +47,7 @@ def choose(
             covered |= freed[k]
             continue
         gain = int(np.count_nonzero(freed[k] & ~covered))
-        if gain >= least_gain * total:
+        if gain >= least_cells and gain > 0:
             heapq.heappush(queue, (-gain / costs[k], len(chosen), k))
     for _ in range(swaps):
         if not _swap(freed, chosen, len(forced)):

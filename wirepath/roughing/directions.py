@@ -193,7 +193,7 @@ def _strips(kept: Geometry, direction: WireDirection, z_mm: float) -> Geometry:
         if len(ends) > 1 and ends.max() - ends.min() > FLAT:
             a, b = ends.min() * out, ends.max() * out
             strips.append(Polygon([a - way, b - way, b + way, a + way]))
-    return shapely.union_all(strips)
+    return strips[0] if len(strips) == 1 else shapely.union_all(strips)
 
 
 def _vector(array: Floats) -> tuple[float, float, float]:

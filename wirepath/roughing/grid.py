@@ -46,6 +46,9 @@ class Grid:
     zs: Floats
     solid: Bools
     free: NDArray[np.intp]
+    columns: bool
+    """Whether whatever stands stands on the back: then no wire in the plane of the face sees
+    a hole."""
 
     @property
     def cell_litres(self) -> float:
@@ -78,6 +81,7 @@ def make_grid(
         zs=zs,
         solid=solid,
         free=np.flatnonzero(~solid),
+        columns=bool((solid[:-1] >= solid[1:]).all()),
     )
 
 
@@ -110,7 +114,9 @@ def raster(region: Geometry, xs: Floats, ys: Floats) -> Bools:
 def freed(grid: Grid, direction: WireDirection, wire_mm: float = math.inf) -> Bools:
     """Return which removable cells lie on a wire in this direction that misses the form.
 
-    Wires longer than `wire_mm` in the blank count as blocked. Returns (n,) along `free`.
+    The wire must come there from outside, moving sideways: holes that are seen right
+    through the form do not count. Wires longer than `wire_mm` in the blank count as
+    blocked. Returns (n,) along `free`.
     """
     if abs(direction.wire[2]) < FLAT:
         return _freed_flat(grid, direction, wire_mm)
@@ -130,9 +136,11 @@ def _freed_flat(grid: Grid, direction: WireDirection, wire_mm: float) -> Bools:
     hit = np.zeros((len(grid.zs), count), dtype=bool)
     for layer, row in zip(grid.solid, hit, strict=True):
         row[bins[layer]] = True
+    hit |= long
+    if not grid.columns:
+        hit = ~from_outside(hit)
     k, cell = np.divmod(grid.free, bins.size)
-    place = bins.ravel()[cell]
-    return np.asarray(~(hit | long)[k, place])
+    return np.asarray(~hit[k, bins.ravel()[cell]])
 
 
 def _flat_chords(blank: Blank, out: Floats, places: Floats) -> Floats:
@@ -160,13 +168,41 @@ def _freed_rising(grid: Grid, direction: WireDirection, wire_mm: float) -> Bools
     blocked = np.zeros((ny + before[1] + after[1], nx + before[0] + after[0]), dtype=bool)
     if math.isfinite(wire_mm):
         blocked |= _rising_chords(grid, slope, before, blocked.shape) > wire_mm * abs(wire[2])
-    windows = []
-    for layer, (dx, dy) in zip(grid.solid, shifts, strict=True):
-        i, j = before[0] - dx, before[1] - dy
-        window = blocked[j : j + ny, i : i + nx]
-        window |= layer
-        windows.append(window)
-    return np.asarray(~np.stack(windows).ravel()[grid.free])
+    places = [
+        (slice(before[1] - dy, before[1] - dy + ny), slice(before[0] - dx, before[0] - dx + nx))
+        for dx, dy in shifts
+    ]
+    for layer, place in zip(grid.solid, places, strict=True):
+        blocked[place] |= layer
+    open_air = from_outside(blocked)
+    return np.asarray(np.stack([open_air[place] for place in places]).ravel()[grid.free])
+
+
+def from_outside(blocked: Bools) -> Bools:
+    """Return which cells of a plane, (n, m), can be reached from its edge past blocked ones."""
+    fenced = np.pad(blocked, 1)
+    reached = np.zeros_like(fenced)
+    reached[0] = reached[-1] = True
+    reached[:, 0] = reached[:, -1] = True
+    while True:
+        before = int(np.count_nonzero(reached))
+        for axis in (0, 1):
+            for back in (False, True):
+                reached |= _onward(reached, fenced, axis, back)
+        if int(np.count_nonzero(reached)) == before:
+            return reached[1:-1, 1:-1]
+
+
+def _onward(reached: Bools, blocked: Bools, axis: int, back: bool) -> Bools:
+    """Return the free cells that lie straight on from reached ones, nothing blocked between."""
+    if back:
+        reached, blocked = np.flip(reached, axis), np.flip(blocked, axis)
+    count = np.arange(1, reached.shape[axis] + 1, dtype=np.int32)
+    place = count[:, None] if axis == 0 else count[None, :]
+    seen = np.maximum.accumulate(np.where(reached, place, 0), axis=axis)
+    wall = np.maximum.accumulate(np.where(blocked, place, 0), axis=axis)
+    onward = seen > wall
+    return np.flip(onward, axis) if back else onward
 
 
 def _rising_chords(

@@ -125,7 +125,7 @@ def simplified(solid: Geometry, shade: Polygon, *, by_hand: bool) -> tuple[Polyg
     near = shapely.intersection(solid, shapely.box(*shapely.buffer(shade, 4 * LEAD_MM).bounds))
     parts = [
         few_corners(
-            part,
+            Polygon(part.exterior),
             tolerance_mm=TOLERANCE_MM,
             most_corners=MOST_MARKS if by_hand else 10_000,
             farthest_mm=FARTHEST_MM,

@@ -33,6 +33,7 @@ from wirepath.roughing.stack import (
     hollows,
     least_volume_mm3,
     volume_mm3,
+    with_few_corners,
 )
 from wirepath.roughing.tools import Tools
 from wirepath.roughing.working import Roughed, Seam, in_order, roughed, worked_out
@@ -43,8 +44,13 @@ Floats = NDArray[np.float64]
 MOST_CUTS = 9
 """Cuts on one blank, the outline among them: greedy plans level off by then (docs)."""
 
-LEAST_GAIN = 0.006
-"""A cut must free this share of the removable bulk, or it is not worth its marks."""
+LEAST_GAIN = 0.003
+"""A cut must free this share of the whole form's removable bulk, or it is not made."""
+
+CUT_WORTH = 0.002
+SEAM_WORTH = 0.005
+"""When ways are compared, each cut and each m2 of seam must pay for itself with this share of
+the removable bulk (our own weights: change them where a shop's figures say otherwise)."""
 
 FLAT_TURNS = tuple(15.0 * k for k in range(12))
 TILTED_TURNS = tuple(30.0 * k for k in range(12))
@@ -54,11 +60,14 @@ CORNER_RISES = (0.0, 20.0, 35.0, 50.0, 65.0, 90.0)
 LOW_BOUND = 0.9
 """Where straight wires could take less than this of the bulk, the form is called hollow."""
 
-NEAR_BEST = 0.03
-"""Ways within this share of the bulk of the best one count as equal: the fewest cuts win."""
-
-STRIPS = (2, 3, 4, 6, 8, 10)
+STRIPS = (2, 3, 4, 6, 8)
 LEAST_STRIP_MM = 150.0
+COARSE_CELL_MM = 20.0
+MOST_PARTINGS = 3
+"""Strips are ranked on a coarse grid; so many of the best are worked out."""
+
+LEVEL_TOLERANCE_MM = 1.0
+"""How far out a contour may be straightened before its silhouettes are taken."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,10 +106,11 @@ def plan_roughing(
     Raises FitError where the form with its allowance does not stand inside the blank, or
     no way fits the wire. The same input gives the same plan.
     """
-    levels = tuple(levels)
-    _refuse_outside(levels, blank)
+    form = tuple(levels)
+    _refuse_outside(form, blank)
+    levels = with_few_corners(form, LEVEL_TOLERANCE_MM)
     grid = make_grid(levels, blank, allowance_mm)
-    kept_mm3 = grown_volume_mm3(levels, allowance_mm, blank)
+    kept_mm3 = grown_volume_mm3(form, allowance_mm, blank)
     removable = litres(blank.volume_mm3 - kept_mm3)
     whole_share = line_hull_share(grid)
     trials = list(
@@ -113,10 +123,11 @@ def plan_roughing(
             pieces=pieces,
             slab_mm=slab_mm,
             most_cuts=most_cuts,
+            least_litres=LEAST_GAIN * removable,
             hollow=whole_share < LOW_BOUND,
         )
     )
-    rows = tuple(_row(trial, blank, levels) for trial in trials)
+    rows = tuple(_row(trial, blank, form) for trial in trials)
     picked = _pick(rows, removable, way)
     trial = trials[picked]
     trial = replace(
@@ -142,11 +153,11 @@ def plan_roughing(
         bound_litres=whole_share * removable,
         blanks_bound_litres=share * removable,
         litres_off=litres(blank.volume_mm3) - left,
-        carve_most_litres=left - litres(least_volume_mm3(levels)),
-        carve_least_litres=left - litres(volume_mm3(levels)),
+        carve_most_litres=left - litres(least_volume_mm3(form)),
+        carve_least_litres=left - litres(volume_mm3(form)),
         rows=rows,
-        depth=depth_map(levels, [(one.blank, one.blades) for one in trial.results], map_cell_mm),
-        notes=tuple(_plan_notes(levels, whole_share, trial, rows, tools)),
+        depth=depth_map(form, [(one.blank, one.blades) for one in trial.results], map_cell_mm),
+        notes=tuple(_plan_notes(form, whole_share, trial, rows, tools)),
     )
 
 
@@ -206,35 +217,20 @@ def rough_blank(
     allowance_mm: float,
     grid: Grid | None = None,
     most_cuts: int = MOST_CUTS,
+    least_litres: float = 0.0,
 ) -> Roughed:
     """Return a blank roughed along the best of `directions`, the outline first in the choice."""
     own = clipped(levels, blank, allowance_mm + tools.kerf_mm)
     grid = grid or make_grid(own, blank, allowance_mm)
-    usable = [one for one in directions if _allowed(one, blank, tools)]
-    gains = [freed(grid, one, tools.wire_mm) for one in usable]
-    forced = [k for k, one in enumerate(usable) if one == OUTLINE and gains[k].any()]
-    costs = [1.0 if tools.by_hand else _area_m2(blank, one) for one in usable]
-    chosen = choose(gains, costs, forced=forced, most=most_cuts, least_gain=LEAST_GAIN)
-    flat = [k for k, one in enumerate(usable) if abs(one.wire[2]) < FLAT or one == OUTLINE]
-    if len(flat) < len(usable):
-        # Greedy is no better for having more to choose from: see what flat cuts lead to.
-        first = choose(
-            [gains[k] for k in flat],
-            [costs[k] for k in flat],
-            forced=[flat.index(k) for k in forced],
-            most=most_cuts,
-            least_gain=LEAST_GAIN,
-        )
-        again = choose(
-            gains, costs, forced=[flat[k] for k in first], most=most_cuts, least_gain=LEAST_GAIN
-        )
-        chosen = max((again, chosen), key=lambda ones: _taken(gains, ones))
+    chosen, _ = chosen_directions(
+        grid, tools, directions, most_cuts=most_cuts, least_litres=least_litres
+    )
     ways = []
-    for k in chosen:
+    for direction in chosen:
         way = way_round(
             own,
             blank,
-            usable[k],
+            direction,
             reach_mm=allowance_mm + tools.kerf_mm / 2,
             wire_mm=tools.wire_mm,
             by_hand=tools.by_hand,
@@ -242,6 +238,41 @@ def rough_blank(
         if way is not None:
             ways.append(way)
     return roughed(in_order(ways), blank, grid, tools)
+
+
+def chosen_directions(
+    grid: Grid,
+    tools: Tools,
+    directions: Sequence[WireDirection],
+    *,
+    most_cuts: int,
+    least_litres: float,
+) -> tuple[list[WireDirection], float]:
+    """Return the directions to cut along, in the order of choice, and the litres they free by
+    the grid. The outline comes first where it frees anything."""
+    usable = [one for one in directions if _allowed(one, grid.blank, tools)]
+    gains = [freed(grid, one, tools.wire_mm) for one in usable]
+    costs = [1.0 if tools.by_hand else _area_m2(grid.blank, one) for one in usable]
+    forced = [k for k, one in enumerate(usable) if one == OUTLINE and gains[k].any()]
+
+    def pick(among: Sequence[int], first: Sequence[int]) -> list[int]:
+        found = choose(
+            [gains[k] for k in among],
+            [costs[k] for k in among],
+            forced=[among.index(k) for k in first],
+            most=most_cuts,
+            least_cells=least_litres / grid.cell_litres,
+        )
+        return [among[k] for k in found]
+
+    every = list(range(len(usable)))
+    flat = [k for k in every if abs(usable[k].wire[2]) < FLAT or usable[k] == OUTLINE]
+    chosen = pick(every, forced)
+    if len(flat) < len(every):
+        # Greedy is no better for having more to choose from: see what flat cuts lead to.
+        again = pick(every, pick(flat, forced))
+        chosen = max((again, chosen), key=lambda ones: _taken(gains, ones))
+    return [usable[k] for k in chosen], _taken(gains, chosen) * grid.cell_litres
 
 
 def _taken(gains: Sequence[Bools], chosen: Sequence[int]) -> int:
@@ -259,6 +290,7 @@ def corner_blank(
     allowance_mm: float,
     grid: Grid,
     most_cuts: int = MOST_CUTS,
+    least_litres: float = 0.0,
 ) -> Roughed:
     """Return a blank roughed by flat cuts alone, for those who work along a straight edge."""
     reach = allowance_mm + tools.kerf_mm / 2
@@ -271,7 +303,8 @@ def corner_blank(
                 normal = (math.cos(a) * math.cos(b), math.sin(a) * math.cos(b), math.sin(b))
                 planes.append((normal, float((points @ np.array(normal)).max()) + reach))
     gains = [_beyond(grid, normal, support) for normal, support in planes]
-    chosen = choose(gains, [1.0] * len(planes), most=most_cuts, least_gain=LEAST_GAIN)
+    least = least_litres / grid.cell_litres
+    chosen = choose(gains, [1.0] * len(planes), most=most_cuts, least_cells=least)
     ways = []
     for k in chosen:
         normal, support = planes[k]
@@ -344,6 +377,7 @@ def _trials(
     pieces: Sequence[Blank],
     slab_mm: float,
     most_cuts: int,
+    least_litres: float,
     hollow: bool,
 ) -> Iterator[Trial]:
     foam = litres(blank.volume_mm3)
@@ -364,13 +398,20 @@ def _trials(
             allowance_mm=allowance_mm,
             grid=grid,
             most_cuts=most_cuts,
+            least_litres=least_litres,
         )
         yield Trial(way=name, results=(one,), foam_litres=foam)
     yield Trial(
         way="flat cuts only",
         results=(
             corner_blank(
-                levels, blank, tools, allowance_mm=allowance_mm, grid=grid, most_cuts=most_cuts + 1
+                levels,
+                blank,
+                tools,
+                allowance_mm=allowance_mm,
+                grid=grid,
+                most_cuts=most_cuts + 1,
+                least_litres=least_litres,
             ),
         ),
         foam_litres=foam,
@@ -378,12 +419,25 @@ def _trials(
     yield _slab_trial(levels, blank, tools, slab_mm, allowance_mm, slanted=False)
     if tools.slanted_slabs:
         yield _slab_trial(levels, blank, tools, slab_mm, allowance_mm, slanted=True)
-    for name, parts in _partings(blank, tools, pieces, hollow):
-        yield _pieces_trial(levels, blank, tools, name, parts, allowance_mm, most_cuts)
+    partings = _partings(
+        levels, blank, tools, pieces, allowance_mm, most_cuts, least_litres, hollow=hollow
+    )
+    for name, parts in partings:
+        yield _pieces_trial(
+            levels, blank, tools, name, parts, allowance_mm, most_cuts, least_litres
+        )
 
 
 def _partings(
-    blank: Blank, tools: Tools, pieces: Sequence[Blank], hollow: bool
+    levels: tuple[Level, ...],
+    blank: Blank,
+    tools: Tools,
+    pieces: Sequence[Blank],
+    allowance_mm: float,
+    most_cuts: int,
+    least_litres: float,
+    *,
+    hollow: bool,
 ) -> Iterator[tuple[str, tuple[Blank, ...]]]:
     """Yield ways to part the blank before roughing: as asked, so that the wire spans it, and
     for hollow forms in strips."""
@@ -396,11 +450,41 @@ def _partings(
             parts = grid_pieces(blank, across, up)
             yield f"{len(parts)} pieces, then profiles", parts
     if hollow:
-        for count in STRIPS:
-            if blank.height_mm / count >= LEAST_STRIP_MM:
-                yield f"{count} strips across, then profiles", grid_pieces(blank, 1, count)
-            if blank.width_mm / count >= LEAST_STRIP_MM:
-                yield f"{count} strips upright, then profiles", grid_pieces(blank, count, 1)
+        yield from _best_strips(levels, blank, tools, allowance_mm, most_cuts, least_litres)
+
+
+def _best_strips(
+    levels: tuple[Level, ...],
+    blank: Blank,
+    tools: Tools,
+    allowance_mm: float,
+    most_cuts: int,
+    least_litres: float,
+) -> list[tuple[str, tuple[Blank, ...]]]:
+    """Return the partings into strips that promise most, by a coarse grid."""
+    directions = all_directions() if tools.tilt_deg > 0 else flat_directions()
+    ranked: list[tuple[float, int, str, tuple[Blank, ...]]] = []
+    for count in STRIPS:
+        for name, size, across, up in (
+            ("across", blank.height_mm, 1, count),
+            ("upright", blank.width_mm, count, 1),
+        ):
+            if size / count < LEAST_STRIP_MM:
+                continue
+            cuts, taken = 0, 0.0
+            parts = grid_pieces(blank, across, up)
+            for part in parts:
+                own = clipped(levels, part, allowance_mm + tools.kerf_mm)
+                grid = make_grid(own, part, allowance_mm, cell_mm=COARSE_CELL_MM)
+                chosen, freed_litres = chosen_directions(
+                    grid, tools, directions, most_cuts=most_cuts, least_litres=least_litres
+                )
+                cuts, taken = cuts + len(chosen), taken + freed_litres
+            seam = (count - 1) * blank.volume_mm3 / size / 1e6
+            removable = least_litres / LEAST_GAIN
+            worth = taken / removable - CUT_WORTH * cuts - SEAM_WORTH * seam
+            ranked.append((-worth, len(ranked), f"{count} strips {name}, then profiles", parts))
+    return [(name, parts) for _, _, name, parts in sorted(ranked)[:MOST_PARTINGS]]
 
 
 def _pieces_trial(
@@ -411,10 +495,19 @@ def _pieces_trial(
     parts: tuple[Blank, ...],
     allowance_mm: float,
     most_cuts: int,
+    least_litres: float,
 ) -> Trial:
     directions = all_directions() if tools.tilt_deg > 0 else flat_directions()
     results = tuple(
-        rough_blank(levels, part, tools, directions, allowance_mm=allowance_mm, most_cuts=most_cuts)
+        rough_blank(
+            levels,
+            part,
+            tools,
+            directions,
+            allowance_mm=allowance_mm,
+            most_cuts=most_cuts,
+            least_litres=least_litres,
+        )
         for part in parts
     )
     xs = {round(p.x_mm, 3) for p in parts} - {round(blank.x_mm, 3)}
@@ -500,9 +593,12 @@ def _pick(rows: Sequence[RoughingRow], removable: float, way: str | None) -> int
                 "use a longer wire, or part the form into smaller pieces",
             )
         )
-    best = max(rows[k].litres_off for k in fitting)
-    near = [k for k in fitting if rows[k].litres_off >= best - NEAR_BEST * removable]
-    return min(near, key=lambda k: (rows[k].cuts, -rows[k].litres_off))
+
+    def worth(k: int) -> float:
+        row = rows[k]
+        return row.litres_off / removable - CUT_WORTH * row.cuts - SEAM_WORTH * row.seam_m2
+
+    return max(fitting, key=worth)
 
 
 def _numbered(results: Sequence[Roughed]) -> tuple[RoughingCut, ...]:

@@ -16,21 +16,28 @@ Point = tuple[float, float]
 
 
 def few_corners(
-    polygon: Polygon, *, tolerance_mm: float, most_corners: int, farthest_mm: float
+    polygon: Polygon,
+    *,
+    tolerance_mm: float,
+    most_corners: int = 1_000_000,
+    farthest_mm: float = 0.0,
 ) -> Polygon:
-    """Return a polygon without holes that covers `polygon`, with fewer corners.
+    """Return a polygon that covers `polygon`, with fewer corners; holes that close are left out.
 
     First every step that strays no farther than `tolerance_mm` is taken; then, while
     there are more than `most_corners`, the step that leaves on least foam, as long as it
     strays no farther than `farthest_mm`. The outline itself comes back where that
     would spoil it.
     """
-    solid = Polygon(shapely.orient_polygons(polygon).exterior)
-    ring = _Ring([(float(x), float(y)) for x, y in solid.exterior.coords[:-1]])
-    ring.thin_out(by_area=False, farthest=tolerance_mm, most=3)
-    if most_corners < len(ring.corners()):
-        ring.thin_out(by_area=True, farthest=farthest_mm, most=most_corners)
-    found = Polygon(ring.corners())
+    solid = shapely.orient_polygons(polygon)
+    rings = []
+    for line in (solid.exterior, *solid.interiors):
+        ring = _Ring([(float(x), float(y)) for x, y in shapely.get_coordinates(line)[:-1]])
+        ring.thin_out(by_area=False, farthest=tolerance_mm, most=3)
+        if most_corners < ring.count:
+            ring.thin_out(by_area=True, farthest=farthest_mm, most=most_corners)
+        rings.append(ring.corners())
+    found = Polygon(rings[0], rings[1:])
     # Half a micrometre of room: an edge kept as it is must count as covered.
     if not found.is_valid or not found.buffer(5e-7).covers(solid):
         return solid
