@@ -16,6 +16,7 @@ from wirepath.errors import DrawingError, Fault, FileError, WirepathError
 
 if TYPE_CHECKING:
     from wirepath.model import Plan, Reading
+    from wirepath.templates import PaperChoice
 
 EXIT_CODES = """\
 Exit codes: 0 done, 1 a file cannot be read or written, 2 wrong call, 3 job or workshop
@@ -76,6 +77,12 @@ def plan(
     replace: Annotated[
         bool, typer.Option("--replace", help="Replace a plan that is there already.")
     ] = False,
+    templates: Annotated[
+        str | None, typer.Option(help="Add full-size templates on A4, A3 or one long roll.")
+    ] = None,
+    view: Annotated[
+        bool, typer.Option("--view", help="Add view.html, for a phone or tablet at the bench.")
+    ] = False,
     seed: Seed = 0,
     seconds: Seconds = None,
     as_json: AsJson = False,
@@ -88,15 +95,20 @@ def plan(
       wirepath plan demo_shapes/letters.toml
 
       wirepath plan pear.toml --out plans/pear --replace --seconds 30
+
+      wirepath plan demo_shapes/arch.toml --templates A4 --view
     """
     from wirepath import plan_folder, report
 
+    paper = _paper_choice(templates)
     folder = out or job.with_name(f"{job.stem}-plan")
     plan_folder.refuse_existing(folder, replace_old=replace)
     tell = _progress(quiet)
     made = _make_plan(job, seed, seconds, tell)
     tell("writing and proving the plan")
-    findings = plan_folder.write_folder(made, folder, replace_old=replace)
+    findings = plan_folder.write_folder(
+        made, folder, replace_old=replace, templates=paper, view=view
+    )
     if as_json:
         data = report.order_data(made)
         _print_json({**data, "folder": str(folder), "proof": report.proof_data(findings)})
@@ -255,6 +267,15 @@ def check(
         _print_lines(report.proof_lines(findings))
     if not all(finding.passed for finding in findings):
         raise typer.Exit(ProofError.exit_code)
+
+
+def _paper_choice(text: str | None) -> PaperChoice | None:
+    choices: dict[str, PaperChoice] = {"a4": "A4", "a3": "A3", "roll": "roll"}
+    if text is None:
+        return None
+    if text.lower() not in choices:
+        raise typer.BadParameter(f"{text!r} is not A4, A3 or roll", param_hint="--templates")
+    return choices[text.lower()]
 
 
 def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading]:

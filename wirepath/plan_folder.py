@@ -6,6 +6,7 @@ import tempfile
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from wirepath.checking import Finding, check_files, check_plan
 from wirepath.coordinates import read_coordinates, write_coordinates
@@ -14,12 +15,23 @@ from wirepath.lists import read_list, write_lists
 from wirepath.model import Pass, Plan
 from wirepath.plan_file import read_plan, write_plan
 
+if TYPE_CHECKING:
+    from wirepath.templates import PaperChoice
+
 PLAN_FILE = "plan.json"
 
 
-def write_folder(plan: Plan, folder: Path, *, replace_old: bool) -> tuple[Finding, ...]:
+def write_folder(
+    plan: Plan,
+    folder: Path,
+    *,
+    replace_old: bool,
+    templates: PaperChoice | None = None,
+    view: bool = False,
+) -> tuple[Finding, ...]:
     """Write and prove `plan`, then move it to `folder`; return what was proved.
 
+    `templates` adds full-size paper templates, `view` the page for a phone or tablet.
     Nothing is left behind on any fault. Raises FileError where `folder` is in the
     way (a plan's folder gives way if `replace_old`; any other never does) or cannot
     be written, ProofError where what was written does not prove sound.
@@ -38,6 +50,14 @@ def write_folder(plan: Plan, folder: Path, *, replace_old: bool) -> tuple[Findin
             findings = prove_folder(fresh)
             refuse_unsound(findings)
             write_sheets(plan, fresh / "sheets.pdf")
+            if templates:
+                from wirepath.templates import write_templates
+
+                write_templates(plan, fresh / "templates", paper=templates)
+            if view:
+                from wirepath.view import write_view
+
+                write_view(plan, fresh / "view.html")
             if folder.exists():
                 folder.rename(Path(room) / "old")
             fresh.rename(folder)

@@ -85,8 +85,9 @@ def order_lines(estimate: Estimate) -> Iterator[str]:
     yield from _table(heads, rows, left=3)
     foam = estimate.foam
     yield ""
+    needed = sum(line.needed for line in estimate.order)
     yield (
-        f"{sum(line.needed for line in estimate.order)} blocks needed; no plan can do with fewer "
+        f"{needed} block{'s' if needed != 1 else ''} needed; no plan can do with fewer "
         f"than {estimate.fewest_blocks}"
     )
     yield (
@@ -121,7 +122,10 @@ def wire_lines_of(estimate: Estimate) -> Iterator[str]:
 
 def plan_lines(plan: Plan) -> Iterator[str]:
     """Give a plan in short: pieces, blocks, order, wire."""
-    yield f"{plan.job.name}: {len(plan.pieces)} pieces on {len(plan.layouts)} layouts"
+    yield (
+        f"{plan.job.name}: pieces {len(plan.pieces)}, blocks {len(plan.blocks)}, "
+        f"slabs to cut {len(plan.layouts)}"
+    )
     if plan.job.invented:
         yield "(demo data: everything in it is invented)"
     yield ""
