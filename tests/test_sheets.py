@@ -9,7 +9,7 @@ import pytest
 import shapely
 import sheet_specimens as specimens
 from matplotlib.font_manager import FontProperties
-from matplotlib.textpath import TextPath
+from matplotlib.textpath import text_to_path
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
@@ -145,10 +145,13 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path):
 
 @cache
 def ink(text, size, bold):
-    """Return the bounds of a text's ink in mm, measured by matplotlib from its glyphs."""
-    path = TextPath((0, 0), text, size=size, prop=FontProperties(fname=str(typeface(bold))))
-    box = path.get_extents()
-    return tuple(MM_PER_POINT * value for value in (box.x0, box.y0, box.x1, box.y1))
+    """Return width, height and depth below the baseline of a text's ink in mm.
+
+    Measured by matplotlib from the glyphs it draws.
+    """
+    font = FontProperties(fname=str(typeface(bold)), size=size)
+    sizes = text_to_path.get_text_width_height_descent(text, font, False)
+    return tuple(MM_PER_POINT * value for value in sizes)
 
 
 def ink_boxes(page):
@@ -156,17 +159,27 @@ def ink_boxes(page):
     boxes = []
     for text in page.texts:
         x, y = text.origin
-        x0, y0, x1, y1 = ink(text.text, points(text.cap_mm), text.bold)
+        width, height, depth = ink(text.text, points(text.cap_mm), text.bold)
+        low, high = -depth, height - depth
         boxes.append(
-            (x - y1, y + x0, x - y0, y + x1) if text.upwards else (x + x0, y + y0, x + x1, y + y1)
+            (x - high, y, x - low, y + width) if text.upwards else (x, y + low, x + width, y + high)
         )
     return np.array(boxes)
 
 
+@cache
+def pages_and_ink(name):
+    return [(page, ink_boxes(page)) for page in pages_of(name)]
+
+
+CLEAR = np.array([-0.15, -0.15, 0.15, 0.15])
+"""White that must be left around every text, mm."""
+
+
 @pytest.mark.parametrize("name", PLANS)
 def test_no_text_meets_another_text(name):
-    for page in pages_of(name):
-        boxes = shapely.box(*(ink_boxes(page) + np.array([-0.15, -0.15, 0.15, 0.15])).T)
+    for page, ink in pages_and_ink(name):
+        boxes = shapely.box(*(ink + CLEAR).T)
         pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects").T
         clashes = [(page.texts[i].text, page.texts[j].text) for i, j in pairs if i < j]
         assert clashes == [], page.title
@@ -174,23 +187,30 @@ def test_no_text_meets_another_text(name):
 
 @pytest.mark.parametrize("name", PLANS)
 def test_no_text_meets_a_line(name):
-    for page in pages_of(name):
+    for page, ink in pages_and_ink(name):
         segments = np.concatenate(
             [np.stack([one.points[:-1], one.points[1:]], axis=1) for one in page.strokes]
         )
-        boxes = shapely.box(*(ink_boxes(page) + np.array([-0.15, -0.15, 0.15, 0.15])).T)
         tree = shapely.STRtree(shapely.linestrings(segments))
-        hit, _ = tree.query(boxes, predicate="intersects")
+        hit, _ = tree.query(shapely.box(*(ink + CLEAR).T), predicate="intersects")
+        assert sorted({page.texts[i].text for i in hit}) == [], page.title
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_no_text_meets_a_filled_mark(name):
+    for page, ink in pages_and_ink(name):
+        fills = [shapely.Polygon(fill.points) for fill in page.fills]
+        tree = shapely.STRtree(fills)
+        hit, _ = tree.query(shapely.box(*(ink + CLEAR).T), predicate="intersects")
         assert sorted({page.texts[i].text for i in hit}) == [], page.title
 
 
 @pytest.mark.parametrize("name", PLANS)
 def test_no_text_leaves_the_page(name):
-    for page in pages_of(name):
-        boxes = ink_boxes(page)
-        assert boxes[:, :2].min() >= MARGIN_MM - 0.5, page.title
-        assert boxes[:, 2].max() <= page.width_mm - MARGIN_MM + 0.5, page.title
-        assert boxes[:, 3].max() <= page.height_mm - MARGIN_MM + 0.5, page.title
+    for page, ink in pages_and_ink(name):
+        assert ink[:, :2].min() >= MARGIN_MM - 0.5, page.title
+        assert ink[:, 2].max() <= page.width_mm - MARGIN_MM + 0.5, page.title
+        assert ink[:, 3].max() <= page.height_mm - MARGIN_MM + 0.5, page.title
 
 
 @pytest.mark.parametrize("name", PLANS)
@@ -200,5 +220,5 @@ def test_no_capital_is_lower_than_2_5_mm(name):
 
 
 def test_capitals_are_as_high_as_stated():
-    _, y0, _, y1 = ink("H", points(10.0), False)
-    assert y1 - y0 == pytest.approx(10.0, abs=0.05)
+    _, height, depth = ink("H", points(10.0), False)
+    assert height - depth == pytest.approx(10.0, abs=0.05)

@@ -92,6 +92,7 @@ class Words:
     slabs_steps: tuple[str, ...]
     slabs_heads: tuple[str, ...]
     slabs_which_blocks: str
+    slabs_caution: str
     slabs_rest: str
     slabs_trim: str
     slabs_layout: str
@@ -125,6 +126,7 @@ class Words:
     list_only: str
     places_title: str
     places_heads: tuple[str, ...]
+    from_to: str
     squares_are: str
     turned: str
     flipped: str
@@ -132,7 +134,7 @@ class Words:
     # Steps
     steps_title: str
     steps_begin: str
-    steps_weight: str
+    steps_caution: str
     edges: tuple[str, str, str, str]
     across: str
     up: str
@@ -286,6 +288,7 @@ ENGLISH = Words(
         "Cut flat, from mark to mark. Number each slab on its datum side as it comes off. Draw the datum corner on it.",
     ),
     slabs_heads=("cut", "mark, mm from datum face", "leaves before it"),
+    slabs_caution="A block weighs {weight} kg{who}. Extraction on. Hands never near the line.",
     slabs_which_blocks="Do this with {count} of {stock} ({size} mm): {blocks}.",
     slabs_rest="the rest",
     slabs_trim="trim",
@@ -317,13 +320,14 @@ ENGLISH = Words(
     offcut_mark="offcut {number}: {width} x {height}",
     list_only="No room in the picture, see the list: {what}.",
     places_title="Where the pieces lie",
-    places_heads=("piece", "name", "from", "to", "up from", "up to", "laid"),
+    places_heads=("piece", "name", "across", "up", "laid"),
+    from_to="{low} to {high}",
     squares_are="Squares: {side} mm, from the datum corner.",
     turned="turned {angle}°",
     flipped="face down",
     steps_title="Steps",
     steps_begin="Lay the foam with its front to you and the datum corner at the lower left. Measure it: {width} x {height} mm.",
-    steps_weight="It weighs {weight} kg: {who}.",
+    steps_caution="Extraction on. Extinguisher at hand. Hands never near the line.",
     edges=("left edge", "bottom edge", "right edge", "top edge"),
     across="{mm} mm across",
     up="{mm} mm up",
@@ -354,7 +358,7 @@ ENGLISH = Words(
     squares_intro=(
         "Draw squares of {side} mm on the foam, from the datum corner. Check that both diagonals are equal.",
         "A row with two squares: the line passes from one to the other. Measure along the side between them, from its left end (across) or its lower end (up).",
-        "A row with one square: the line has a corner in it. Measure from the square's lower left corner.",
+        "A row with one square: a corner of the line in it. Measure from the square's lower left corner. From one such row to the next the line is straight.",
         "Mark, then join in the order of the rows. This is the edge of the piece. The wire runs {half} mm outside it.",
     ),
     squares_heads=("squares", "across", "up"),

@@ -59,12 +59,12 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
 
 def key_height_mm(samples: Sequence[Sample], room_mm: float) -> float:
     """Return the height the key takes in `room_mm`."""
-    return len(_rows(samples, room_mm)) * ROW_MM + 3.0
+    return len(_rows(samples, room_mm)) * ROW_MM + 1.5
 
 
 def draw_key(page: Page, box: Box, samples: Sequence[Sample]) -> float:
     """Draw the key at the top of `box`; return where it ends."""
-    y = box.y1 - 3.0
+    y = box.y1 - 1.5
     for row in _rows(samples, box.width):
         x = box.x0
         y -= ROW_MM
@@ -104,8 +104,10 @@ def _entry(page: Page, x: float, y: float) -> None:
 
 
 def _datum(page: Page, x: float, y: float) -> None:
-    page.fill([(x + 6, y + 2), (x + 7.2, y + 2), (x + 7.2, y - 2), (x + 6, y - 2)])
-    page.fill([(x + 7, y - 2), (x + 11, y - 2), (x + 11, y - 0.8), (x + 7, y - 0.8)])
+    turn = np.linspace(np.pi, 1.5 * np.pi, 13)
+    x, y = x + SAMPLE_MM - 3.0, y + 1.5
+    page.fill(np.vstack([np.c_[x + 3.6 * np.cos(turn), y + 3.6 * np.sin(turn)], [(x, y)]]))
+    page.line([(x, y + 0.5), (x, y), (x + 3.0, y)], 0.7)
 
 
 def _step(page: Page, x: float, y: float) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wirepath.geometry import place
+from wirepath.geometry import place, place_all
 from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import (
     kilos,
@@ -19,9 +19,10 @@ from wirepath.sheets.figures import (
 from wirepath.sheets.flow import Flow, Frame, Item, Paragraph, Table, heading
 from wirepath.sheets.key import draw_key, key_height_mm, key_samples
 from wirepath.sheets.lettering import TEXT, Box
-from wirepath.sheets.page import Page, lying, upright
+from wirepath.sheets.page import Page, Points, lying, upright
 from wirepath.sheets.picture import Rims, View, draw_layout, rims
 from wirepath.sheets.squares import side_mm
+from wirepath.sheets.step_group import StepGroup
 from wirepath.sheets.steps import Step, steps
 from wirepath.sheets.strip import body, columns, text_page
 from wirepath.wording import Words
@@ -29,8 +30,11 @@ from wirepath.wording import Words
 SCALES = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 """ISO 5455, and 1 : 15 and 1 : 25 between, which scale rules carry (common practice)."""
 
-STEP_COLUMN_MM = 84.0
-"""Least width of a column of steps."""
+STEP_COLUMN_MM = 130.0
+"""Least width of a column of steps: words, and a small picture beside them."""
+
+MOST_STEPS = 6
+"""Steps that share one small picture, where nothing comes free for long."""
 
 LEAST_FRAME_MM = 40.0
 """Lower strips beside or below a picture are left blank."""
@@ -66,21 +70,25 @@ def layout_pages(plan: Plan, layout: Layout, words: Words) -> list[Page]:
     picture_bottom = view.y0 - fit.around.bottom_mm
     picture_right = view.x0 + layout.width_mm / fit.scale + fit.around.right_mm
     samples = key_samples(plan, layout, fit.scale, words)
-    key_box = Box(area.x0, area.y0, max(picture_right, area.x0 + 180), picture_bottom)
-    key_box = Box(key_box.x0, key_box.y0, min(key_box.x1, area.x1), key_box.y1)
+    key_right = area.x1 if area.x1 - picture_right < STEP_COLUMN_MM else picture_right
+    key_box = Box(area.x0, area.y0, key_right, picture_bottom)
     below = draw_key(page, key_box, samples)
 
     pages = [page]
-    frames = _free_frames(page, area, Box(key_box.x0, below, key_box.x1, area.y1))
 
     def more() -> Sequence[Frame]:
         title = words.layout_steps_title.format(name=name)
         pages.append(text_page(plan, title))
         return columns(pages[-1], body(pages[-1]), STEP_COLUMN_MM)
 
-    flow = Flow(frames, more)
-    for item in _about(plan, layout, fit, side, missing, words):
-        flow.add(item)
+    about = _about(plan, layout, fit, side, missing, words)
+    frames = _free_frames(page, area, Box(key_box.x0, below, key_box.x1, area.y1))
+    if about.height_mm(area.width) <= below - area.y0 and not frames:
+        about.draw(page, area.x0, below, area.width)
+        flow = Flow([], more)
+    else:
+        flow = Flow(frames, more)
+        flow.add(about)
     _add_steps(flow, plan, layout, told, words)
     table = _places(plan, layout, words)
     flow.table(table, before=(heading(words.places_title),))
@@ -116,7 +124,7 @@ def _best_fit(plan: Plan, layout: Layout, told: Sequence[Step], words: Words) ->
 def _free_frames(page: Page, area: Box, used: Box) -> list[Frame]:
     """Return the frames right of the picture and below it, where they are worth using."""
     frames: list[Frame] = []
-    if area.x1 - used.x1 - 6 >= STEP_COLUMN_MM * 0.75:
+    if area.x1 - used.x1 - 6 >= STEP_COLUMN_MM:
         frames += columns(page, Box(used.x1 + 6, area.y0, area.x1, area.y1), STEP_COLUMN_MM)
     if used.y0 - 3 - area.y0 >= LEAST_FRAME_MM:
         frames += columns(page, Box(area.x0, area.y0, used.x1, used.y0 - 3), STEP_COLUMN_MM)
@@ -125,7 +133,7 @@ def _free_frames(page: Page, area: Box, used: Box) -> list[Frame]:
 
 def _about(
     plan: Plan, layout: Layout, fit: _Fit, side: float, missing: Sequence[str], words: Words
-) -> Iterator[Item]:
+) -> Item:
     stock = plan.workshop.stock_named(plan.block(layout.block).stock)
     cutting = plan.workshop.cutting
     weight = layout_weight_kg(plan, layout)
@@ -156,23 +164,32 @@ def _about(
     texts += [words.squares_are.format(side=short(side)), words.about_rounding]
     if missing:
         texts.append(words.list_only.format(what=", ".join(missing)))
-    yield Paragraph(" ".join(texts), after_mm=2.0)
+    return Paragraph(" ".join(texts), before_mm=1.0, after_mm=0.0)
 
 
 def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], words: Words) -> None:
-    indent = 4.0 + 3.2 * len(str(len(told)))
-    first = Paragraph(
-        words.steps_begin.format(width=short(layout.width_mm), height=short(layout.height_mm)),
-        cap_mm=TEXT,
-        after_mm=1.5,
+    flow.add(
+        heading(words.steps_title),
+        Paragraph(words.steps_caution, cap_mm=TEXT, bold=True, after_mm=1.5),
+        Paragraph(
+            words.steps_begin.format(width=short(layout.width_mm), height=short(layout.height_mm)),
+            cap_mm=TEXT,
+            after_mm=2.0,
+        ),
     )
-    flow.add(heading(words.steps_title), first)
+    placed = place_all(layout, plan.pieces)
+    pieces = {one.piece: area for one, area in zip(layout.placements, placed, strict=True)}
+    earlier: list[Points] = []
+    group: list[Step] = []
     for step in told:
-        flow.add(
-            Paragraph(
-                step.text, cap_mm=TEXT, after_mm=2.0, indent_mm=indent, label=str(step.number)
-            )
-        )
+        group.append(step)
+        if step.freed is None and step is not told[-1] and len(group) < MOST_STEPS:
+            continue
+        indent = 4.0 + 3.2 * len(str(len(told)))
+        flow.add(StepGroup(tuple(group), layout, pieces, tuple(earlier), indent))
+        group.clear()
+        if step.freed is not None:
+            earlier.append(step.freed)
 
 
 def _places(plan: Plan, layout: Layout, words: Words) -> Table:
@@ -188,8 +205,9 @@ def _places(plan: Plan, layout: Layout, words: Words) -> Table:
             (
                 str(piece.number),
                 piece.name if piece.name != str(piece.number) else "",
-                *map(whole, (west, east, south, north)),
+                words.from_to.format(low=whole(west), high=whole(east)),
+                words.from_to.format(low=whole(south), high=whole(north)),
                 ", ".join(laid),
             )
         )
-    return Table(words.places_heads, rows, "llrrrrl", wraps=1, gap_mm=2.5)
+    return Table(words.places_heads, rows, "rlrrl", wraps=1)

@@ -492,10 +492,11 @@ class _Picture:
             self.page.text(x - far - 0.6, to - half, mark.text, NOTE, bold=mark.bold, align="right")
 
     def _datum(self) -> None:
-        """Draw a heavy bracket outside the datum corner."""
-        x, y, arm, thick = self.face.x0 - 0.5, self.face.y0 - 0.5, 6.0, 1.2
-        self.page.fill([(x, y + arm), (x - thick, y + arm), (x - thick, y - thick), (x, y - thick)])
-        self.page.fill([(x, y), (x, y - thick), (x + arm, y - thick), (x + arm, y)])
+        """Draw a black quarter disc outside the datum corner: no mark on a rim can hide it."""
+        turn = np.linspace(math.pi, 1.5 * math.pi, 13)
+        x, y, radius = self.face.x0, self.face.y0, 4.0
+        disc = np.c_[x + radius * np.cos(turn), y + radius * np.sin(turn)]
+        self.page.fill(np.vstack([disc, [(x, y)]]))
 
 
 def _cuts(steps: Sequence[Step]) -> list[Step]:

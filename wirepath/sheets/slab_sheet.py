@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wirepath.geometry import depth_mm, face_axes
 from wirepath.model import Block, Layout, Plan
-from wirepath.sheets.figures import layout_name, runs, sentence, short
+from wirepath.sheets.figures import kilos, layout_name, runs, sentence, short, who_lifts
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table, heading
 from wirepath.sheets.layout_sheet import SCALES
 from wirepath.sheets.lettering import HEAD, NOTE, TEXT, Box, shorten
@@ -15,6 +15,7 @@ from wirepath.sheets.lettering import width_mm as text_width_mm
 from wirepath.sheets.page import CHAIN, HEAVY, MEDIUM, THICK, THIN, Page
 from wirepath.sheets.room import spread
 from wirepath.sheets.strip import body, columns, text_page
+from wirepath.units import kilograms
 from wirepath.wording import Words
 
 
@@ -88,9 +89,13 @@ def slab_pages(plan: Plan, sawing: Sawing, words: Words) -> list[Page]:
             ),
             cap_mm=TEXT,
             bold=True,
-            after_mm=3.0,
+            after_mm=1.5,
         )
     )
+    weight = kilograms(stock.volume_mm3, plan.workshop.foam(stock.foam).density_kg_per_m3)
+    who = who_lifts(plan, weight, words)
+    caution = words.slabs_caution.format(weight=kilos(weight), who=f": {who}" if who else "")
+    flow.add(Paragraph(caution, cap_mm=TEXT, bold=True, after_mm=3.0))
     for number, text in enumerate(words.slabs_steps, 1):
         told = text.format(
             depth_edge=short(sawing.depth_mm),
@@ -104,9 +109,9 @@ def slab_pages(plan: Plan, sawing: Sawing, words: Words) -> list[Page]:
     rows = list(_rows(sawing, words))
     flow.table(Table(words.slabs_heads, rows, "rrl", wraps=2, gap_mm=9.0, cap_mm=TEXT))
     used = list(_uses(plan, sawing, words))
-    flow.add(heading(words.slabs_uses), Paragraph(used[0]))
+    flow.add(heading(words.slabs_uses), Paragraph(used[0], cap_mm=TEXT))
     for text in used[1:]:
-        flow.add(Paragraph(text))
+        flow.add(Paragraph(text, cap_mm=TEXT))
     return pages
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
@@ -22,10 +24,14 @@ CORNER_DEG = 15.0
 """A line that turns by more has a corner, to be marked as such. A flattened curve turns less."""
 
 FEWEST = 4
-"""A line with fewer crossings and corners, such as a small round hole, is also given by the
+"""A line without corners and with fewer crossings, such as a small round hole, is also given by the
 points where it lies furthest left, right, down and up."""
 
+CURVE_MM = 2.0
+"""How far the points given for a curve inside one square may miss it."""
+
 NEAR_MM = 1e-6
+TINY_MM = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,79 +73,100 @@ def square_name(column: int, row: int) -> str:
 def crossings(ring: Points, side: float) -> tuple[Crossing, ...]:
     """Return the crossings and corners of a closed line, in order along it.
 
-    `ring` is (n, 2), mm, its last point the first one again. A line along a side of a
+    `ring` is (n, 2), mm, its last point the first one again. A straight edge from corner
+    to corner is given by its two corners alone; a curve from corner to corner inside one
+    square by points that miss it by no more than `CURVE_MM`. A line along a side of a
     square counts as running in the square to the right of it, or above it.
     """
-    points, is_corner = _with_crossings(ring, side)
-    middles = (points + np.roll(points, -1, axis=0)) / 2
-    cells = np.floor(middles / side + NEAR_MM).astype(int)
-    found = []
-    for i, point in enumerate(points):
-        before, after = cells[i - 1], cells[i]
-        corner_of = point - before * side
-        if tuple(before) == tuple(after):
-            if is_corner[i]:
-                found.append(
-                    Crossing((square_name(*before),), float(corner_of[0]), float(corner_of[1]))
-                )
+    starts, ends = ring[:-1], ring[1:]
+    is_corner = _turns_deg(starts) > CORNER_DEG
+    found: list[Crossing] = []
+    curve: list[Points] = []
+    for i in _from_a_corner(is_corner):
+        start, end = starts[i], ends[i]
+        if is_corner[i]:
+            found += [_within(point, side) for point in _needed(curve, start)]
+            found.append(_within(start, side))
+            curve = [start]
+        elif found and curve:
+            curve.append(start)
+        if is_corner[i] and is_corner[(i + 1) % len(starts)]:
+            curve = []
             continue
-        names = (square_name(*before), square_name(*after))
-        steps_across, steps_up = before[0] != after[0], before[1] != after[1]
-        local = point - np.minimum(before, after) * side
-        if steps_across and steps_up:
-            # Through a point of the grid: measured in the first square, as a corner is.
-            found.append(Crossing(names, float(corner_of[0]), float(corner_of[1])))
-        elif steps_across:
-            up = float(local[1])
-            across = float(corner_of[0]) if is_corner[i] else None
-            found.append(Crossing(names, across if across else None, up))
-        else:
-            found.append(Crossing(names, float(local[0]), None))
-    if len(found) < FEWEST:
-        found += [_extreme(ring, side, axis, pick) for axis in (0, 1) for pick in (-1, 1)]
+        events = list(_events(start, end, starts[i - 1], side, is_corner[i]))
+        if events:
+            curve = []
+            found += events
+    if curve:
+        found += [_within(point, side) for point in _needed(curve, ring[0])]
+    if not is_corner.any() and len(found) < FEWEST:
+        found += [
+            _within(ring[int(np.argmax(pick * ring[:, axis]))], side)
+            for axis in (0, 1)
+            for pick in (-1, 1)
+        ]
     return tuple(found)
 
 
-def _extreme(ring: Points, side: float, axis: int, pick: int) -> Crossing:
-    """Return the point of a line that lies furthest along an axis, or least far."""
-    point = ring[int(np.argmax(pick * ring[:, axis]))]
+def _from_a_corner(is_corner: NDArray[np.bool_]) -> list[int]:
+    """Return the places of a ring's points in order, from a corner on if it has one."""
+    first = int(np.argmax(is_corner))
+    return [*range(first, len(is_corner)), *range(first)]
+
+
+def _needed(curve: Sequence[Points], end: Points) -> Points:
+    """Return the points between the ends of a curve that show it well enough, (n, 2)."""
+    if len(curve) < 2:
+        return np.empty((0, 2))
+    line = shapely.linestrings([*curve, end])
+    kept: Points = shapely.get_coordinates(shapely.simplify(line, CURVE_MM))
+    return kept[1:-1]
+
+
+def _within(point: Points, side: float) -> Crossing:
+    """Return a point measured from the lower left corner of its square."""
     cell = np.floor(point / side + NEAR_MM).astype(int)
-    across, up = point - cell * side
+    across, up = np.maximum(point - cell * side, 0.0)
     return Crossing((square_name(*cell),), float(across), float(up))
 
 
-def _with_crossings(ring: Points, side: float) -> tuple[Points, NDArray[np.bool_]]:
-    """Return the ring's corners and its crossings with the grid, in order, no point twice.
-
-    Points (n, 2) not closed, and whether each is a corner.
-    """
-    starts, ends = ring[:-1], ring[1:]
-    turns = _turns_deg(starts)
-    out: list[Points] = []
-    corner: list[bool] = []
-    for i, (start, end) in enumerate(zip(starts, ends, strict=True)):
-        if turns[i] > CORNER_DEG:
-            out.append(start)
-            corner.append(True)
-        elif _on_grid(start, side):
-            out.append(start)
-            corner.append(False)
-        shares = []
-        for axis in (0, 1):
-            low, high = sorted((start[axis], end[axis]))
-            if high - low < NEAR_MM:
-                continue
-            lines = np.arange(np.ceil(low / side - NEAR_MM), np.floor(high / side + NEAR_MM) + 1)
-            shares.append((lines * side - start[axis]) / (end[axis] - start[axis]))
-        if not shares:
+def _events(
+    start: Points, end: Points, before: Points, side: float, is_corner: bool
+) -> Iterator[Crossing]:
+    """Give the crossings of one straight part, `start` included, `end` not."""
+    ahead = (end - start) / np.hypot(*(end - start))
+    if not is_corner and _on_grid(start, side):
+        behind = (start - before) / np.hypot(*(start - before))
+        yield from _passage(start, behind, ahead, side)
+    length = float(np.hypot(*(end - start)))
+    at: list[float] = []
+    for axis in (0, 1):
+        low, high = sorted((start[axis], end[axis]))
+        if high - low < NEAR_MM:
             continue
-        length = float(np.hypot(*(end - start)))
-        inside = np.unique(np.concatenate(shares))
-        inside = inside[(inside * length > NEAR_MM) & ((1 - inside) * length > NEAR_MM)]
-        inside = inside[np.concatenate(([True], np.diff(inside) * length > NEAR_MM))[: len(inside)]]
-        out.extend(start + share * (end - start) for share in inside)
-        corner.extend(False for _ in inside)
-    return np.array(out).reshape(-1, 2), np.array(corner, dtype=bool)
+        lines = np.arange(np.ceil(low / side), np.floor(high / side) + 1) * side
+        at += [float(x) for x in (lines - start[axis]) / (end[axis] - start[axis]) * length]
+    last = 0.0
+    for distance in sorted(at):
+        if distance - last > NEAR_MM and length - distance > NEAR_MM:
+            yield from _passage(start + distance * ahead, ahead, ahead, side)
+            last = distance
+
+
+def _passage(point: Points, behind: Points, ahead: Points, side: float) -> Iterator[Crossing]:
+    """Give the crossing at a point on a side, none where the line only touches it."""
+    one = np.floor((point - behind * TINY_MM) / side + NEAR_MM / side).astype(int)
+    two = np.floor((point + ahead * TINY_MM) / side + NEAR_MM / side).astype(int)
+    if tuple(one) == tuple(two):
+        return
+    local = np.maximum(point - np.maximum(one, two) * side, 0.0)
+    names = (square_name(*one), square_name(*two))
+    if one[0] != two[0] and one[1] != two[1]:
+        yield Crossing(names, 0.0, 0.0)
+    elif one[0] != two[0]:
+        yield Crossing(names, None, float(local[1]))
+    else:
+        yield Crossing(names, float(local[0]), None)
 
 
 def _on_grid(point: Points, side: float) -> bool:
