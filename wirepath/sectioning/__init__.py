@@ -1,5 +1,17 @@
-"""Forms too large for a block: told early, or split by seams into pieces that fit."""
+"""Forms too large for a block: told early, or split by seams into pieces that fit.
+
+    piece   one lump of foam cut as one
+    seam    where pieces of a form meet and are glued
+    body    a form, or one layer of it, as seen from the front: what is parted in plan
+    room    what a block has to offer a slab: its usable face, its depth along the wire
+    lump    what lies of a body in one cell of the pattern, before slivers are joined
+
+`section` parts what is too large, `seams` tells where the parts meet, `refuse_too_big`
+tells what cannot be cut from any block.
+"""
 
 from wirepath.sectioning.fitting import refuse_too_big
+from wirepath.sectioning.joints import seams
+from wirepath.sectioning.section import section
 
-__all__ = ["refuse_too_big"]
+__all__ = ["refuse_too_big", "seams", "section"]

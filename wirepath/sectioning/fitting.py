@@ -37,6 +37,26 @@ class Room:
     height_mm: float
     depth_mm: float
 
+    @property
+    def lies(self) -> bool:
+        """Whether the wire runs through the block's thickness, as it lies on its largest face."""
+        return self.wire_axis == "thickness"
+
+    def slabs(self, thickness_mm: float, kerf_mm: float) -> int:
+        """Return how many slabs of a thickness the block gives, a kerf between them."""
+        return math.floor((self.depth_mm + kerf_mm + DUST_MM) / (thickness_mm + kerf_mm))
+
+    def is_reached(self, workshop: Workshop) -> bool:
+        """Whether wire and table reach across the face, so that slabs can be sawn."""
+        width, height = face_size_mm(self.stock, self.wire_axis)
+        rig = workshop.rig
+        wide, high = (rig.travel_x_mm, rig.travel_y_mm) if rig.kind == "table" else (None, None)
+        return (
+            height <= workshop.wire.length_mm
+            and (wide is None or width <= wide)
+            and (high is None or height <= high)
+        )
+
 
 def rooms(foam: str, workshop: Workshop) -> list[Room]:
     """Return the room in each block of `foam`, for each of its edges along the wire."""

@@ -1,0 +1,139 @@
+"""What a set of pieces would cost in blocks, roughly: their boxes on shelves, slab by slab.
+
+Only used to compare patterns of seams; the layout finds the true order. Shelves by
+falling height are a classic of strip packing (Coffman, Garey, Johnson, Tarjan 1980,
+SIAM J. Comput. 9(4): first-fit by decreasing height).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from wirepath.sectioning.fitting import DUST_MM, Room
+
+Box = tuple[float, float]
+"""Width and height of the rectangle around a piece, mm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchase:
+    """Blocks for a set of pieces, and the thickness each piece is cut at, in their order."""
+
+    price: float
+    blocks: int
+    foam_mm3: float
+    thick_mm: tuple[float, ...]
+
+    def rank(self) -> tuple[float, int, float]:
+        """Return what purchases are compared by: price, then blocks, then foam taken."""
+        return (round(self.price, 6), self.blocks, round(self.foam_mm3))
+
+
+def purchase(
+    boxes: Sequence[Box],
+    thick_mm: Sequence[float],
+    rooms: Sequence[Room],
+    *,
+    may_swap: bool,
+    kerf_mm: float,
+    web_mm: float,
+    share_slabs: bool = True,
+) -> Purchase | None:
+    """Return the cheapest purchase found for pieces of the given boxes and thicknesses.
+
+    A slab has one thickness, so pieces of near thickness are gathered where that saves
+    blocks (`share_slabs`): the best split of the thicknesses, in order, into groups, each
+    cut as thick as its thickest. None where a piece fits no room.
+    """
+    order = sorted(range(len(boxes)), key=lambda k: (thick_mm[k], k))
+    # Ends of runs of equal thickness: only there may a group end.
+    ends = [
+        k + 1
+        for k in range(len(order))
+        if k + 1 == len(order) or thick_mm[order[k + 1]] > thick_mm[order[k]] + DUST_MM
+    ]
+    best: dict[int, tuple[tuple[float, int, float], int]] = {0: ((0.0, 0, 0.0), 0)}
+    for place, end in enumerate(ends):
+        starts = [0, *ends[:place]] if share_slabs else [ends[place - 1] if place else 0]
+        for start in starts:
+            if start not in best:
+                continue
+            group = [boxes[k] for k in order[start:end]]
+            thick = thick_mm[order[end - 1]]
+            cost = _group_cost(group, thick, rooms, may_swap, kerf_mm, web_mm)
+            if cost is None:
+                continue
+            total = (
+                best[start][0][0] + cost[0],
+                best[start][0][1] + cost[1],
+                best[start][0][2] + sum(w * h for w, h in group) * thick,
+            )
+            if end not in best or total < best[end][0]:
+                best[end] = (total, start)
+    if len(order) not in best:
+        return None
+    cut = [0.0] * len(boxes)
+    end = len(order)
+    while end:
+        start = best[end][1]
+        for k in order[start:end]:
+            cut[k] = thick_mm[order[end - 1]]
+        end = start
+    price, blocks, foam = best[len(order)][0]
+    return Purchase(price=price, blocks=blocks, foam_mm3=foam, thick_mm=tuple(cut))
+
+
+def _group_cost(
+    boxes: Sequence[Box],
+    thick_mm: float,
+    rooms: Sequence[Room],
+    may_swap: bool,
+    kerf_mm: float,
+    web_mm: float,
+) -> tuple[float, int] | None:
+    """Return price and number of the cheapest blocks of one kind for boxes of one thickness."""
+    found = []
+    for room in rooms:
+        per_block = room.slabs(thick_mm, kerf_mm)
+        if per_block < 1:
+            continue
+        slabs = _slabs(boxes, room, may_swap, kerf_mm + web_mm)
+        if slabs is None:
+            continue
+        blocks = math.ceil(slabs / per_block)
+        if room.stock.available is None or blocks <= room.stock.available:
+            found.append((blocks * room.stock.price, blocks))
+    return min(found, default=None)
+
+
+def _slabs(boxes: Sequence[Box], room: Room, may_swap: bool, gap_mm: float) -> int | None:
+    """Return how many faces the boxes take, on shelves; None where one is too large."""
+    laid = []
+    for width, height in boxes:
+        lying = [(width, height), (height, width)] if may_swap else [(width, height)]
+        fitting = [
+            (h, w)
+            for w, h in lying
+            if w <= room.width_mm + DUST_MM and h <= room.height_mm + DUST_MM
+        ]
+        if not fitting:
+            return None
+        laid.append(min(fitting))
+    slabs: list[float] = []  # height used up on each
+    shelves: list[tuple[float, float]] = []  # height, length used up
+    for height, width in sorted(laid, reverse=True):
+        for k, (tall, used) in enumerate(shelves):
+            if height <= tall and used + gap_mm + width <= room.width_mm + DUST_MM:
+                shelves[k] = (tall, used + gap_mm + width)
+                break
+        else:
+            shelves.append((height, width))
+            for k, used in enumerate(slabs):
+                if used + gap_mm + height <= room.height_mm + DUST_MM:
+                    slabs[k] = used + gap_mm + height
+                    break
+            else:
+                slabs.append(height)
+    return len(slabs)

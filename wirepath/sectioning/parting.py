@@ -1,0 +1,324 @@
+"""A body parted in plan: patterns of seams tried, the pieces they make, the best kept."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TypeVar
+
+import numpy as np
+import shapely
+from shapely import Geometry, LineString, Polygon
+from shapely.affinity import affine_transform
+
+from wirepath.geometry import polygons, turn_matrix
+from wirepath.model import SeamSettings, Turning
+from wirepath.sectioning.buying import Purchase, purchase
+from wirepath.sectioning.fitting import Room, fits
+from wirepath.sectioning.raster import Body, Floats, Raster, raster_of
+from wirepath.sectioning.rows import Row, Rules, best_rows
+
+Shape = TypeVar("Shape", bound=Geometry)
+
+ANY_STEP_DEG = 15.0
+"""Turns of the pattern tried where pieces may be turned by any angle."""
+
+COARSE, FINE = 24, 48
+"""Columns of the raster along a form's longer side: to choose turns, and to choose seams."""
+
+FINE_TURNS = 2
+"""How many turns of the pattern are gone into on the fine raster."""
+
+SEAM_WEIGHTS_MM = (15.0, 80.0, 400.0)
+"""Patterns are made at several prices of a seam: that of foam this wide along it."""
+
+SHARP_DEG = 30.0
+"""A tip sharper than this beside a seam breaks off in handling (common practice, no source)."""
+
+TOUCH_MM = 1e-5
+"""Turned seams leave rounding of some 1e-12 mm between neighbours: nearer than this touches."""
+
+SHARP_MM = 300.0
+"""What such a tip counts for, as a length of seam."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Needs:
+    """What the pieces of a body must keep to."""
+
+    rooms: tuple[Room, ...]
+    turning: Turning
+    most_mm3: float
+    """Largest volume of a piece that can still be lifted."""
+    kerf_mm: float
+    web_mm: float
+    settings: SeamSettings
+    keep_clear: tuple[Polygon, ...]
+
+    @property
+    def may_swap(self) -> bool:
+        """Whether a piece may lie a quarter turned."""
+        return self.turning in ("quarter", "any")
+
+    def hold(self, shape: Polygon, thick_mm: float) -> bool:
+        """Whether a piece can be cut and lifted."""
+        return shape.area * thick_mm <= self.most_mm3 * (1 + 1e-9) and any(
+            thick_mm <= room.depth_mm + 1e-6
+            and fits(shape, self.turning, room.width_mm, room.height_mm)
+            for room in self.rooms
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parting:
+    """A body in pieces: their outlines, heights and what the pattern counts for."""
+
+    shapes: tuple[Polygon, ...]
+    heights_mm: tuple[float, ...]
+    bought: Purchase
+    seam_mm: float
+    slivers: int
+    sharp: int
+
+    def rank(self) -> tuple[float, ...]:
+        """Return what partings are compared by: slivers, blocks, then seams and sharp tips."""
+        seams = self.seam_mm + SHARP_MM * self.sharp
+        return (self.slivers, *self.bought.rank()[:2], round(seams, 3), len(self.shapes))
+
+
+def part(body: Body, needs: Needs, shunned: Sequence[LineString] = ()) -> Parting | None:
+    """Return the best parting found, or None where no seams make all pieces fit.
+
+    `shunned` are seams of the layer beneath, which these keep off.
+    """
+    whole = _parting(body, needs, [body.outline])
+    if whole is not None:
+        return whole
+    angles = _angles(body.outline, needs.turning)
+    if len(angles) > FINE_TURNS:
+        coarse = []
+        for angle in angles:
+            found = _patterns(body, needs, angle, COARSE, SEAM_WEIGHTS_MM[1:2], shunned)
+            coarse += [(cost, angle) for cost, _ in found]
+        angles = [angle for _, angle in sorted(coarse)[:FINE_TURNS]] or angles
+    best: Parting | None = None
+    for angle in angles:
+        for _, cells in _patterns(body, needs, angle, FINE, SEAM_WEIGHTS_MM, shunned):
+            shapes = _absorbed(body, needs, _lumps(body.outline, cells))
+            found_parting = _parting(body, needs, shapes)
+            if found_parting and (best is None or found_parting.rank() < best.rank()):
+                best = found_parting
+    return best
+
+
+def _angles(outline: Polygon, turning: Turning) -> list[float]:
+    """Return the turns of the pattern to try; rows run along x at 0, along y at 90."""
+    if turning == "any":
+        return np.arange(0.0, 180.0, ANY_STEP_DEG).tolist()
+    frame = shapely.minimum_rotated_rectangle(outline)
+    (x0, y0), (x1, y1) = shapely.get_coordinates(frame)[:2]
+    along = round(math.degrees(math.atan2(y1 - y0, x1 - x0)), 3) % 90.0
+    return [0.0, 90.0] if along == 0.0 else [0.0, 90.0, along, along + 90.0]
+
+
+def _patterns(
+    body: Body,
+    needs: Needs,
+    angle_deg: float,
+    count: int,
+    weights_mm: Sequence[float],
+    shunned: Sequence[LineString],
+) -> Iterator[tuple[float, list[Polygon]]]:
+    """Give the cheapest pattern of cells at each price of a seam, in the drawing's frame."""
+    turned = _turned_body(body, -angle_deg)
+    x0, y0, x1, y1 = turned.outline.bounds
+    sizes = np.unique(_roomiest(needs.rooms)[:, :2]).tolist()
+    step = max(x1 - x0, y1 - y0) / count
+    raster = raster_of(
+        turned,
+        _lines(x0, x1, step, sizes),
+        _lines(y0, y1, step, sizes),
+        barred=[_turned(zone, -angle_deg) for zone in needs.keep_clear],
+        shunned=[_turned(line, -angle_deg) for line in shunned],
+        lap_mm=needs.settings.lap_mm,
+    )
+    turned_upright = needs.turning == "any"
+    cos, sin = (1.0, 0.0) if turned_upright else np.abs(turn_matrix(angle_deg))[[0, 2]]
+    price = min(room.stock.price / _usable_mm3(room) for room in needs.rooms)
+    thick = max(height for _, height in body.steps)
+    rules = Rules(
+        rooms=_roomiest(needs.rooms),
+        may_swap=needs.may_swap,
+        spread=(float(cos), float(sin)),
+        most_mm3=needs.most_mm3,
+        least_mm=needs.settings.least_mm,
+        foam_per_mm3=price,
+    )
+    prices = [max(price * thick * weight, 1e-12) for weight in weights_mm]
+    lap = needs.settings.lap_mm if needs.settings.staggered else 0.0
+    for cost, rows in best_rows(raster, rules, prices, lap_mm=lap):
+        yield cost, _cells(raster, rows, angle_deg)
+
+
+def _lines(start: float, end: float, step_mm: float, sizes: Sequence[float]) -> Floats:
+    """Return places for seams, mm: even ones, halves and thirds among them, and block ends.
+
+    A block's ends are where whole blocks laid from either end of the form would meet.
+    """
+    count = max(12, 12 * math.ceil((end - start) / step_mm / 12))
+    even = np.linspace(start, end, count + 1)
+    ends = [np.arange(1, math.ceil((end - start) / size)) * size for size in sizes]
+    whole = np.concatenate([np.zeros(0), *ends])
+    blocks = np.unique(np.round(np.concatenate([start + whole, end - whole]), 6))
+    blocks = blocks[(blocks > start + 1e-3) & (blocks < end - 1e-3)]
+    # A block's end takes the place of the even line next to it.
+    gaps = np.abs(even[1:-1, None] - blocks).min(axis=1, initial=np.inf)
+    inner = np.union1d(even[1:-1][gaps > 0.3 * (end - start) / count], blocks)
+    lines = np.concatenate([[start], inner[np.diff(inner, prepend=start) > 1e-3], [end]])
+    return np.asarray(lines, dtype=np.float64)
+
+
+def _usable_mm3(room: Room) -> float:
+    return room.width_mm * room.height_mm * room.depth_mm
+
+
+def _roomiest(rooms: Sequence[Room]) -> Floats:
+    """Return (k, 3) sizes of the rooms that no other room holds."""
+    sizes = sorted({(room.width_mm, room.height_mm, room.depth_mm) for room in rooms})
+    return np.array(
+        [
+            size
+            for size in sizes
+            if not any(
+                other != size and all(a <= b for a, b in zip(size, other, strict=True))
+                for other in sizes
+            )
+        ]
+    )
+
+
+def _turned_body(body: Body, angle_deg: float) -> Body:
+    if angle_deg == 0.0:
+        return body
+    return Body(
+        outline=_turned(body.outline, angle_deg),
+        steps=tuple((_turned(region, angle_deg), height) for region, height in body.steps),
+    )
+
+
+def _turned(shape: Shape, angle_deg: float) -> Shape:
+    a, b, d, e = turn_matrix(angle_deg)
+    turned: Shape = affine_transform(shape, (a, b, d, e, 0.0, 0.0))
+    return turned
+
+
+def _cells(raster: Raster, rows: Sequence[Row], angle_deg: float) -> list[Polygon]:
+    return [
+        _turned(
+            shapely.box(
+                raster.xs[left], raster.ys[row.start], raster.xs[right], raster.ys[row.end]
+            ),
+            angle_deg,
+        )
+        for row in rows
+        for left, right in pairwise(row.cuts)
+    ]
+
+
+# --- Cells to pieces ----------------------------------------------------------------
+
+
+def _lumps(outline: Polygon, cells: Sequence[Polygon]) -> list[Polygon]:
+    """Return the separate lumps of the outline in each cell."""
+    return [
+        lump
+        for cell in cells
+        for lump in polygons(shapely.intersection(outline, cell))
+        if lump.area > 1e-3
+    ]
+
+
+def _absorbed(body: Body, needs: Needs, lumps: list[Polygon]) -> list[Polygon]:
+    """Return the lumps, slivers joined to the neighbour with the longest seam that allows it."""
+    lumps = list(lumps)
+    for sliver in sorted(lumps, key=lambda lump: (lump.area, lump.bounds)):
+        if not _is_sliver(sliver, needs.settings.least_mm) or not any(
+            sliver is lump for lump in lumps
+        ):
+            continue
+        rest = [lump for lump in lumps if lump is not sliver]
+        edge = shapely.boundary(sliver)
+        shared = shapely.length(shapely.intersection(edge, shapely.buffer(rest, TOUCH_MM)))
+        for k in sorted(range(len(rest)), key=lambda k: (-shared[k], k)):
+            if shared[k] <= 10 * TOUCH_MM:
+                break
+            joined = _joined(rest[k], sliver)
+            if joined is not None and needs.hold(joined, body.height_mm(joined)):
+                rest[k] = joined
+                lumps = rest
+                break
+    return lumps
+
+
+def _joined(one: Polygon, other: Polygon) -> Polygon | None:
+    """Return both as one; where turned seams leave a hairline between them, it is closed."""
+    for other_try in (other, shapely.buffer(other, TOUCH_MM / 10, join_style="mitre")):
+        joined = shapely.union_all([one, other_try])
+        if isinstance(joined, Polygon):
+            return joined
+    return None
+
+
+def _is_sliver(shape: Polygon, least_mm: float) -> bool:
+    return bool(shape.buffer(-least_mm / 2).is_empty)
+
+
+def _parting(body: Body, needs: Needs, shapes: Sequence[Polygon]) -> Parting | None:
+    """Return the shapes as a parting, or None where one of them cannot be cut or lifted."""
+    heights = [body.height_mm(shape) for shape in shapes]
+    if not all(needs.hold(s, h) for s, h in zip(shapes, heights, strict=True)):
+        return None
+    bought = purchase(
+        [_box(shape, needs.turning) for shape in shapes],
+        heights,
+        needs.rooms,
+        may_swap=needs.may_swap,
+        kerf_mm=needs.kerf_mm,
+        web_mm=needs.web_mm,
+        share_slabs=needs.settings.share_slabs,
+    )
+    if bought is None:
+        return None
+    inner = (sum(shape.length for shape in shapes) - body.outline.length) / 2
+    return Parting(
+        shapes=tuple(shapes),
+        heights_mm=tuple(heights),
+        bought=bought,
+        seam_mm=inner,
+        slivers=sum(_is_sliver(shape, needs.settings.least_mm) for shape in shapes),
+        sharp=sum(_sharp_tips(shape, body.outline) for shape in shapes),
+    )
+
+
+def _box(shape: Polygon, turning: Turning) -> tuple[float, float]:
+    """Return width and height of the least rectangle the piece can be laid in."""
+    if turning == "any":
+        frame = shapely.minimum_rotated_rectangle(shape)
+        a, b, c = shapely.get_coordinates(frame)[:3]
+        return math.dist(a, b), math.dist(b, c)
+    x0, y0, x1, y1 = shape.bounds
+    return x1 - x0, y1 - y0
+
+
+def _sharp_tips(shape: Polygon, outline: Polygon) -> int:
+    """Return how many corners of the shape sharper than SHARP_DEG the seams have made."""
+    ring = shapely.get_coordinates(shapely.get_exterior_ring(shape.simplify(1.0)))[:-1]
+    back, ahead = np.roll(ring, 1, axis=0) - ring, np.roll(ring, -1, axis=0) - ring
+    cross = back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0]
+    inside = np.degrees(np.arctan2(-cross, (back * ahead).sum(axis=1))) % 360
+    tips = ring[inside < SHARP_DEG]
+    # The outline's own tips are no fault of the seams.
+    own = shapely.get_coordinates(outline.simplify(1.0))
+    return sum(1 for tip in tips if np.abs(own - tip).sum(axis=1).min() > 2.0)

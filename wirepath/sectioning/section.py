@@ -1,0 +1,242 @@
+"""Pieces too large for a block -> pieces that fit, to be glued together again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+import shapely
+from shapely import LineString, Polygon
+
+from wirepath.errors import Fault, FitError
+from wirepath.geometry import polygons
+from wirepath.model import Level, Piece, SeamSettings
+from wirepath.sectioning.fitting import DUST_MM, Room, rooms
+from wirepath.sectioning.layers import Steps, depths, layer, steps_of
+from wirepath.sectioning.parting import Needs, part
+from wirepath.sectioning.raster import Body
+from wirepath.workshop import Workshop
+
+
+def section(
+    pieces: Sequence[Piece],
+    levels: Mapping[str, Sequence[Level]],
+    workshop: Workshop,
+    settings: SeamSettings,
+    *,
+    fixed: Sequence[LineString] = (),
+    keep_clear: Sequence[Polygon] = (),
+) -> tuple[Piece, ...]:
+    """Return the pieces, those too large for a block or to be lifted parted by seams.
+
+    What fits is left alone, unless a seam asked for crosses it. `levels` are each part's
+    (`forming.form_levels`); the pieces of a relief are only as thick as it is inside
+    them, or as the slab they share. `fixed` and `keep_clear` add seams and places
+    without seams to those of `settings`. All pieces are numbered anew from 1; the pieces
+    of a form follow each other from its back to its front, each layer from the bottom
+    row up and from left to right, and are named after it: 'Pear.1', 'Pear.2'.
+
+    Raises FitError, for all forms at once, where no seams make the pieces fit.
+    """
+    found: list[Piece] = []
+    faults: list[Fault] = []
+    parted: dict[tuple[str, float], list[Piece] | None] = {}
+    for piece in pieces:
+        key = (piece.part, piece.thickness_mm)
+        if key not in parted:
+            parted[key] = _parts(piece, levels[piece.part], workshop, settings, fixed, keep_clear)
+            if parted[key] is None:
+                faults.append(_fault(piece, workshop, settings))
+        for index, one in enumerate(parted[key] or (), 1):
+            number = len(found) + 1
+            if one.section_of is None:
+                found.append(replace(piece, number=number))
+            else:
+                name = f"{piece.name}.{index}"
+                found.append(replace(one, number=number, name=name, section_of=piece.name))
+    if faults:
+        raise FitError(faults)
+    return tuple(found)
+
+
+def _parts(
+    piece: Piece,
+    levels: Sequence[Level],
+    workshop: Workshop,
+    settings: SeamSettings,
+    fixed: Sequence[LineString],
+    keep_clear: Sequence[Polygon],
+) -> list[Piece] | None:
+    """Return what the piece is parted into, in order; itself if it may stay whole."""
+    needs = _needs(piece, levels, workshop, settings, keep_clear)
+    if needs is None:
+        return None
+    lines = [line for line in (*_asked(piece, settings), *fixed) if _crosses(line, piece)]
+    if not lines and needs.hold(piece.outline, piece.thickness_mm):
+        return [piece]
+    steps = steps_of(piece, levels)
+    best: tuple[tuple[float, ...], list[Piece]] | None = None
+    for heights in depths(steps, needs.rooms, settings.least_mm):
+        tried = _layered(piece, steps, heights, needs, lines)
+        if tried is not None and (best is None or tried[0] < best[0]):
+            best = tried
+    return best[1] if best else None
+
+
+def _layered(
+    piece: Piece,
+    steps: Steps,
+    heights_mm: Sequence[float],
+    needs: Needs,
+    lines: Sequence[LineString],
+) -> tuple[tuple[float, ...], list[Piece]] | None:
+    """Return the rank and the pieces of the form parted into layers at the heights given."""
+    below: list[LineString] = []
+    found: list[Piece] = []
+    slivers, price, glued_mm2 = 0, 0.0, 0.0
+    for low, high in pairwise(heights_mm):
+        shapes: list[tuple[Polygon, float]] = []
+        for body in layer(steps, low, high):
+            for half in _split(body, lines):
+                parting = part(half, needs, below if needs.settings.staggered else ())
+                if parting is None:
+                    return None
+                shapes += zip(parting.shapes, parting.bought.thick_mm, strict=True)
+                slivers += parting.slivers
+                price += parting.bought.price
+                glued_mm2 += parting.seam_mm * (high - low) + (body.outline.area if low else 0.0)
+        outlines = [shape for shape, _ in shapes]
+        found += [_piece(piece, *shapes[k], low) for k in _reading_order(outlines)]
+        below = _inner_edges(outlines)
+    return (slivers, round(price, 6), round(glued_mm2)), found
+
+
+def _needs(
+    piece: Piece,
+    levels: Sequence[Level],
+    workshop: Workshop,
+    settings: SeamSettings,
+    keep_clear: Sequence[Polygon],
+) -> Needs | None:
+    """Return what the pieces must keep to; None where no block can be cut at all."""
+    wire = workshop.wire.length_mm
+    found = [
+        replace(room, depth_mm=min(room.depth_mm, wire))
+        for room in rooms(piece.foam, workshop)
+        if room.is_reached(workshop) or _taken_whole(room, piece, levels)
+    ]
+    if not found:
+        return None
+    most_kg = {
+        "one person": workshop.lift.one_person_kg,
+        "two people": workshop.lift.two_people_kg,
+        "no limit": float("inf"),
+    }[settings.lift]
+    zones = [
+        shapely.box(z.x_mm, z.y_mm, z.x_mm + z.width_mm, z.y_mm + z.height_mm)
+        for z in settings.keep_clear
+    ]
+    return Needs(
+        rooms=tuple(found),
+        turning=piece.turning,
+        most_mm3=most_kg / workshop.foam(piece.foam).density_kg_per_m3 * 1e9,
+        kerf_mm=workshop.cutting.kerf_mm,
+        web_mm=workshop.cutting.web_mm,
+        settings=settings,
+        keep_clear=(*zones, *keep_clear),
+    )
+
+
+def _taken_whole(room: Room, piece: Piece, levels: Sequence[Level]) -> bool:
+    """Whether a board just as thick as a flat form serves it, so that no slab need be sawn."""
+    square = room.stock.trim_mm == 0 and abs(room.depth_mm - piece.thickness_mm) <= DUST_MM
+    return square and len(levels) == 1
+
+
+def _asked(piece: Piece, settings: SeamSettings) -> Iterator[LineString]:
+    """Give the seams the settings ask for, right through the piece."""
+    x0, y0, x1, y1 = piece.outline.bounds
+    for x in settings.at_x_mm:
+        yield LineString([(x, y0 - 1), (x, y1 + 1)])
+    for y in settings.at_y_mm:
+        yield LineString([(x0 - 1, y), (x1 + 1, y)])
+
+
+def _crosses(line: LineString, piece: Piece) -> bool:
+    return bool(shapely.length(shapely.intersection(line, piece.outline)) > DUST_MM)
+
+
+def _split(body: Body, lines: Sequence[LineString]) -> list[Body]:
+    """Return the body parted by the seams asked for."""
+    if not lines:
+        return [body]
+    edges = shapely.node(shapely.union_all([body.outline.boundary, *lines]))
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges).tolist()))
+    inside = [face for face in faces if body.outline.contains(shapely.point_on_surface(face))]
+    found = []
+    for face in sorted(inside, key=lambda face: face.bounds):
+        steps = [(shapely.intersection(region, face), top) for region, top in body.steps]
+        own = [(face, steps[0][1]), *(one for one in steps[1:] if shapely.area(one[0]) > 1e-3)]
+        found.append(Body(outline=face, steps=tuple(own)))
+    return found
+
+
+def _reading_order(shapes: Sequence[Polygon]) -> list[int]:
+    """Return the places of the shapes from the bottom row up, within a row from left to right.
+
+    A shape whose lowest point lies under the middle of the row's lowest shape is of that row.
+    """
+    middles = [(round(s.centroid.y, 3), round(s.centroid.x, 3)) for s in shapes]
+    rows: list[list[int]] = []
+    for k in sorted(range(len(shapes)), key=lambda k: middles[k]):
+        if rows and shapes[k].bounds[1] < middles[rows[-1][0]][0]:
+            rows[-1].append(k)
+        else:
+            rows.append([k])
+    return [k for row in rows for k in sorted(row, key=lambda k: middles[k][1])]
+
+
+def _piece(form: Piece, shape: Polygon, thick_mm: float, from_mm: float) -> Piece:
+    finished = polygons(shapely.intersection(form.finished, shape))
+    # Where seams leave only allowance, or the finished form in several lumps, all of the
+    # piece counts as finished: nothing is lost, the carver takes off the rest.
+    whole = finished[0] if len(finished) == 1 else shape
+    return replace(
+        form,
+        finished=shapely.orient_polygons(whole),
+        outline=shapely.orient_polygons(shape),
+        thickness_mm=thick_mm,
+        from_mm=from_mm,
+        section_of=form.name,
+    )
+
+
+def _inner_edges(shapes: Sequence[Polygon]) -> list[LineString]:
+    """Return the straight seams between the shapes of a layer."""
+    found: list[LineString] = []
+    for k, one in enumerate(shapes):
+        for other in shapes[:k]:
+            near = shapely.intersection(one.boundary, other.boundary.buffer(1e-4))
+            if shapely.length(near) > 1.0:
+                merged = shapely.line_merge(near)
+                for line in shapely.get_parts(merged):
+                    straight = shapely.simplify(line, 0.1)
+                    if isinstance(straight, LineString) and straight.length > 1.0:
+                        found.append(straight)
+    return found
+
+
+def _fault(piece: Piece, workshop: Workshop, settings: SeamSettings) -> Fault:
+    x0, y0, x1, y1 = piece.outline.bounds
+    size = f"{x1 - x0:.0f} x {y1 - y0:.0f} x {piece.thickness_mm:g} mm"
+    ways = ["add a larger block to the workshop file", "allow more turning"]
+    if settings.keep_clear:
+        ways.insert(0, "make the places to keep clear smaller")
+    if not any(room.is_reached(workshop) for room in rooms(piece.foam, workshop)):
+        ways = ["add stock that wire and table reach across to the workshop file"]
+    return Fault(
+        f"no seams part {size} into pieces that fit the blocks of {piece.foam!r}",
+        f"piece {piece.number} {piece.name!r}",
+        ", or ".join(ways),
+    )
