@@ -186,6 +186,25 @@ def test_a_lead_in_of_nothing_still_keeps_the_wire_off_the_foams_edge(tmp_path):
     assert proved(layout, pieces, tmp_path, cutting) == []
 
 
+def test_the_wire_enters_only_where_no_clamp_is(tmp_path):
+    # One piece near every edge of a large block; clamps on the lower and the right side.
+    outlines = [
+        box(480, 20, 520, 60), box(940, 480, 980, 520), box(480, 940, 520, 980),
+        box(20, 480, 60, 520),
+    ]  # fmt: skip
+    layout, pieces = laid(outlines, 1000, 1000)
+    cutting = Cutting(kerf_mm=3.0, web_mm=4.0, entry_sides=("left", "upper"))
+    moves = moves_of(layout, pieces, cutting)
+    starts = [move.line.coords[0] for move in moves if move.kind == "entry"]
+    assert starts
+    assert all(x == 0 or y == 1000 for x, y in starts)
+    for move in moves:
+        if move.kind == "air":
+            assert move.line.distance(Point(500, -20)) > 100
+            assert move.line.distance(Point(1020, 500)) > 100
+    assert proved(layout, pieces, tmp_path, cutting) == []
+
+
 # --- Slits -------------------------------------------------------------------------
 
 

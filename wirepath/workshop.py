@@ -23,6 +23,9 @@ from wirepath.units import (
 Axis = Literal["length", "width", "thickness"]
 """An edge of a stock block, as it is sold: longest first."""
 
+Side = Literal["left", "right", "lower", "upper"]
+"""A side of the layout's face, seen from the front."""
+
 FoamKind = Literal["EPS", "XPS"]
 """The only foams planned for: others give off poison or do not melt (see `safety`)."""
 
@@ -62,6 +65,8 @@ class Cutting:
     """How far outside the block a pass starts and ends."""
     overrun_mm: LengthMm = 5.0
     """How far the wire runs past the point where an outline closes."""
+    entry_sides: tuple[Side, ...] = ()
+    """Sides of the face where the wire may enter the foam; empty for any. Clamps keep it off."""
     setup_min: NotNegative = 10.0
     """Minutes to put one block or slab on the rig and find its datum."""
 

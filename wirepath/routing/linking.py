@@ -9,17 +9,18 @@ third line: the crossed line would be nearer to both ends than they are to each 
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, LineString, Polygon, STRtree, box
+from shapely import Geometry, LineString, MultiLineString, Polygon, STRtree
 
 from wirepath.model import Layout, WireLine
 from wirepath.routing.junctions import Edge, Point, with_junctions
+from wirepath.workshop import Side
 
 OUTSIDE = -1
 """The air round the block, as a parent in the tree of links."""
@@ -29,6 +30,10 @@ EXACT_MM = 1e-6
 
 TIE_MM = 0.1
 """Slits that differ by less are equally short: the tie is broken by place."""
+
+
+EdgeWay = tuple[float, Point, Point]
+"""A way from the outside to a line: its length, where it starts, where it ends."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,17 +85,23 @@ def hosts(lines: Sequence[WireLine]) -> dict[int, int]:
 
 
 def block_links(
-    layout: Layout, lines: Sequence[WireLine], members: Sequence[int], first_junction: int
+    layout: Layout,
+    lines: Sequence[WireLine],
+    members: Sequence[int],
+    sides: Collection[Side],
+    first_junction: int,
 ) -> list[Link]:
     """Return the tree that joins the outlines `members` to each other and to the outside.
 
+    The outside is reached through `sides` of the face only.
     Junctions, if any, are numbered downwards from `first_junction`.
     """
     if not members:
         return []
-    edges = _spanning_tree(lines, members, layout=layout)
+    ways = {index: edge_way(layout, lines[index].ring, sides) for index in members}
+    edges = _spanning_tree(lines, members, ways)
     bodies: dict[int, Geometry] = {index: lines[index].ring for index in members}
-    bodies[OUTSIDE] = box(0, 0, layout.width_mm, layout.height_mm).exterior
+    bodies[OUTSIDE] = side_lines(layout, sides)
     return _rooted(OUTSIDE, with_junctions(edges, bodies, first_junction))
 
 
@@ -98,25 +109,23 @@ def hole_links(
     lines: Sequence[WireLine], hole: int, members: Sequence[int], first_junction: int
 ) -> list[Link]:
     """Return the tree that joins the outlines `members`, inside a hole, to the hole's line."""
-    edges = _spanning_tree(lines, [hole, *members], layout=None)
+    edges = _spanning_tree(lines, [hole, *members], {})
     bodies = {index: lines[index].ring for index in (hole, *members)}
     return _rooted(hole, with_junctions(edges, bodies, first_junction))
 
 
 def _spanning_tree(
-    lines: Sequence[WireLine], members: Sequence[int], *, layout: Layout | None
+    lines: Sequence[WireLine], members: Sequence[int], ways: Mapping[int, EdgeWay]
 ) -> list[Edge]:
     """Return the edges (a, b, point on a, point on b) of the minimum spanning tree.
 
+    `ways` are the members' ways from the outside, empty where there is no outside.
     Kruskal's rule, with the distance of two bounding boxes standing in for that of two
     lines until it is the least one left: few distances are measured.
     """
     rings = [lines[index].ring for index in members]
-    edges: dict[int, tuple[float, Point, Point]] = (
-        {} if layout is None else {i: edge_way(layout, ring) for i, ring in enumerate(rings)}
-    )
     queue = [(float(gap), False, i, j) for gap, i, j in _box_gaps(rings)]
-    queue += [(way[0], True, i, OUTSIDE) for i, way in edges.items()]
+    queue += [(ways[name][0], True, i, OUTSIDE) for i, name in enumerate(members) if ways]
     heapq.heapify(queue)
     team = {node: node for node in range(OUTSIDE, len(rings))}
 
@@ -127,7 +136,7 @@ def _spanning_tree(
         return node
 
     tree: list[Edge] = []
-    while queue and len(tree) < len(team) - (2 if layout is None else 1):
+    while queue and len(tree) < len(team) - (1 if ways else 2):
         _, exact, i, j = heapq.heappop(queue)
         if leader(i) == leader(j):
             continue
@@ -136,7 +145,7 @@ def _spanning_tree(
             continue
         team[leader(i)] = leader(j)
         if j == OUTSIDE:
-            _, start, end = edges[i]
+            _, start, end = ways[members[i]]
             tree.append((OUTSIDE, members[i], start, end))
         else:
             one, other = ends(shapely.shortest_line(rings[i], rings[j]))
@@ -155,26 +164,46 @@ def _box_gaps(rings: Sequence[LineString]) -> Iterator[tuple[float, int, int]]:
         yield gaps[i, j], int(i), int(j)
 
 
-def edge_way(layout: Layout, ring: LineString) -> tuple[float, Point, Point]:
-    """Return the shortest way to `ring` from the foam's edge: length, point there, point here.
+def edge_way(layout: Layout, ring: LineString, sides: Collection[Side]) -> EdgeWay:
+    """Return the shortest way to `ring` from the foam's edge at one of `sides`.
 
-    Square to the edge. Where several are as short, the one nearest to the datum corner.
-    A ring that reaches out of the foam has a way of no length, from the air.
+    Length, point on the edge, point on the ring. Square to the edge. Where several are
+    as short, the one nearest to the datum corner. A ring that reaches out of the foam
+    has a way of no length, from the air.
     """
     points = shapely.get_coordinates(ring)
-    x, y = points.T
-    gaps = np.stack([x, layout.width_mm - x, y, layout.height_mm - y], axis=1)
+    gaps = side_gaps(layout, points, sides)
     ties = np.argwhere(gaps <= gaps.min() + EXACT_MM)
     at, side = min(ties, key=lambda tie: (points[tie[0]].sum().round(3), tie[1]))
-    end = (float(x[at]), float(y[at]))
-    start = (
-        (0.0, end[1]),
-        (layout.width_mm, end[1]),
-        (end[0], 0.0),
-        (end[0], layout.height_mm),
-    )[side]
+    x, y = float(points[at, 0]), float(points[at, 1])
+    start = ((0.0, y), (layout.width_mm, y), (x, 0.0), (x, layout.height_mm))[side]
     gap = float(gaps[at, side])
-    return (gap, start, end) if gap > 0 else (0.0, end, end)
+    return (gap, start, (x, y)) if gap > 0 else (0.0, (x, y), (x, y))
+
+
+SIDES: tuple[Side, ...] = ("left", "right", "lower", "upper")
+
+
+def side_gaps(
+    layout: Layout, points: NDArray[np.float64], sides: Collection[Side]
+) -> NDArray[np.float64]:
+    """Return how far points (n, 2) lie inside each of `SIDES`, (n, 4); inf at other sides."""
+    x, y = points.T
+    gaps = np.stack([x, layout.width_mm - x, y, layout.height_mm - y], axis=1)
+    gaps[:, [side not in sides for side in SIDES]] = np.inf
+    return gaps
+
+
+def side_lines(layout: Layout, sides: Collection[Side]) -> MultiLineString:
+    """Return the edges of the face at `sides`."""
+    width, height = layout.width_mm, layout.height_mm
+    edges = {
+        "left": [(0.0, 0.0), (0.0, height)],
+        "right": [(width, 0.0), (width, height)],
+        "lower": [(0.0, 0.0), (width, 0.0)],
+        "upper": [(0.0, height), (width, height)],
+    }
+    return MultiLineString([edges[side] for side in SIDES if side in sides])
 
 
 def _rooted(root: int, edges: Sequence[Edge]) -> list[Link]:

@@ -12,10 +12,19 @@ from shapely import LineString, Polygon
 
 from wirepath.geometry import place
 from wirepath.model import Layout, Move, MoveKind, Pass, Piece, WireLine
-from wirepath.routing.linking import OUTSIDE, Link, block_links, hole_links, hosts
+from wirepath.routing.linking import (
+    OUTSIDE,
+    SIDES,
+    Link,
+    block_links,
+    hole_links,
+    hosts,
+    side_gaps,
+    side_lines,
+)
 from wirepath.routing.sharing import cut_once
 from wirepath.routing.slitting import slits
-from wirepath.workshop import Cutting
+from wirepath.workshop import Cutting, Side
 
 DECIMALS = 3
 """Points are given to 0.001 mm, as the coordinate files state them: plan and file agree."""
@@ -47,7 +56,7 @@ def _links(
     outlines = [index for index, line in enumerate(lines) if not line.is_hole]
     host = hosts(lines)
     in_block = [index for index in outlines if index not in host]
-    links = block_links(layout, lines, in_block, OUTSIDE - 1)
+    links = block_links(layout, lines, in_block, _sides(cutting), OUTSIDE - 1)
     for hole in sorted(set(host.values())):
         inside = [index for index in outlines if host.get(index) == hole]
         lowest = min((link.child for link in links), default=OUTSIDE)
@@ -60,6 +69,10 @@ def _links(
             placed = place(pieces[number - 1].outline, placements[number])
             links += slits(lines, outline, holes, placed, cutting)
     return links
+
+
+def _sides(cutting: Cutting) -> tuple[Side, ...]:
+    return cutting.entry_sides or SIDES
 
 
 def _joined(moves: Iterable[Move]) -> Iterator[Move]:
@@ -221,14 +234,15 @@ class _Tour:
 
     def _outside(self, edge: tuple[float, float]) -> tuple[float, float]:
         """Return the point straight out of the foam's edge, in air, at lead-in distance."""
-        (x, y), width, height = edge, self.layout.width_mm, self.layout.height_mm
+        x, y = edge
         ways = (
-            (x, (-self.away_mm, y)),
-            (width - x, (width + self.away_mm, y)),
-            (y, (x, -self.away_mm)),
-            (height - y, (x, height + self.away_mm)),
+            (-self.away_mm, y),
+            (self.layout.width_mm + self.away_mm, y),
+            (x, -self.away_mm),
+            (x, self.layout.height_mm + self.away_mm),
         )
-        return min(ways)[1]
+        gaps = side_gaps(self.layout, np.array([edge]), _sides(self.cutting))
+        return ways[int(gaps.argmin())]
 
     def _lap_position(self, point: tuple[float, float]) -> float:
         """Return how far round the block `point` lies, counter-clockwise from the datum corner."""
@@ -241,13 +255,20 @@ class _Tour:
         return _Ring(LineString(corners))
 
     def _round_block(self, here: tuple[float, float], there: tuple[float, float]) -> Points:
-        """Return the shorter way round the block in air, (n, 2)."""
+        """Return the shorter way round the block in air, (n, 2), past free sides if it can be."""
         lap = self._lap()
         start, end = lap.position(here), lap.position(there)
-        forward = (end - start) % lap.length
-        if forward <= lap.length / 2:
-            return lap.stretch(start, forward)
-        return lap.stretch(end, lap.length - forward)[::-1]
+        forward = lap.stretch(start, (end - start) % lap.length)
+        backward = lap.stretch(end, (start - end) % lap.length)[::-1]
+        return min((forward, backward), key=self._air_cost)
+
+    def _air_cost(self, way: Points) -> float:
+        """Return the length of a way round the block; along sides not free it counts tenfold."""
+        line = LineString(way)
+        free = side_lines(self.layout, _sides(self.cutting)).buffer(
+            self.away_mm * 1.01, cap_style="square"
+        )
+        return float(line.length + 9 * line.difference(free).length)
 
     # --- Moves ---
 
