@@ -7,13 +7,13 @@ docs/roughing.md tells how cuts are found, chosen, ordered and proved.
 
 from wirepath.roughing.planning import (
     carving_hours,
-    grid_pieces,
     litres_by_cut,
     plan_roughing,
     snug_blank,
 )
 from wirepath.roughing.stack import crossed, interpolated, raised
 from wirepath.roughing.tools import Tools, tools_of
+from wirepath.roughing.ways import grid_pieces
 from wirepath.roughing.working import Seam
 
 __all__ = [

@@ -78,12 +78,21 @@ def way_round(
     """
     seen = grown(silhouette(tuple(levels), direction), reach_mm)
     shade = shadow(blank, direction)
-    blocked = shapely.union(seen, too_long(blank, direction, wire_mm))
+    long = too_long(blank, direction, wire_mm)
+    blocked = shapely.union_all([seen, long, _outside(long, shade)])
     solid = shapely.union_all([Polygon(part.exterior) for part in polygons(blocked)])
     holes = shapely.intersection(shapely.difference(solid, blocked), shade)
     kept = with_slivers(solid, shade)
     outlines = simplified(kept, shade, by_hand=by_hand)
     return way_along(outlines, blank, direction, holes_m2=float(holes.area) / 1e6)
+
+
+def _outside(core: Polygon, shade: Polygon) -> Geometry:
+    """Return the air beside the places of too long a wire, so that no way runs along the
+    block's surface there."""
+    edge = shapely.intersection(core.boundary, shapely.buffer(shade.boundary, 1e-3))
+    beside = shapely.buffer(edge, 2 * LEAD_MM, cap_style="flat", join_style="mitre")
+    return shapely.difference(beside, shade)
 
 
 def way_along(

@@ -1,0 +1,206 @@
+"""One blank roughed: which directions to cut along, or which flat cuts, and their ways."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from wirepath.model import Blank, Level, WireDirection
+from wirepath.roughing.choosing import choose
+from wirepath.roughing.directions import FLAT, OUTLINE, across_plane, shadow, slanting, too_long
+from wirepath.roughing.grid import Bools, Grid, freed, make_grid
+from wirepath.roughing.paths import Way, way_along, way_round
+from wirepath.roughing.stack import clipped
+from wirepath.roughing.tools import Tools
+from wirepath.roughing.working import Roughed, in_order, roughed
+
+Floats = NDArray[np.float64]
+
+FLAT_TURNS = tuple(15.0 * k for k in range(12))
+TILTED_TURNS = tuple(30.0 * k for k in range(12))
+TILTS = (15.0, 30.0, 45.0, 60.0, 75.0)
+CORNER_TURNS = tuple(15.0 * k for k in range(24))
+CORNER_RISES = (0.0, 20.0, 35.0, 50.0, 65.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What is to be roughed, with what, and when to stop."""
+
+    levels: tuple[Level, ...]
+    tools: Tools
+    allowance_mm: float
+    most_cuts: int
+    """Cuts on one blank, the outline among them."""
+    least_litres: float
+    """What a cut must free to be made."""
+
+    @property
+    def reach_mm(self) -> float:
+        """How far the wire's centre keeps off the form."""
+        return self.allowance_mm + self.tools.kerf_mm / 2
+
+    def own(self, blank: Blank) -> tuple[Level, ...]:
+        """Return what of the form stands in a blank or so near that its allowance does."""
+        return clipped(self.levels, blank, self.allowance_mm + self.tools.kerf_mm)
+
+    def grid(self, blank: Blank, cell_mm: float) -> Grid:
+        """Return a blank's grid."""
+        return make_grid(self.own(blank), blank, self.allowance_mm, cell_mm=cell_mm)
+
+
+def flat_directions() -> list[WireDirection]:
+    """Return the outline and the flat profiles that are tried."""
+    return [OUTLINE, *(slanting(turn) for turn in FLAT_TURNS)]
+
+
+def all_directions() -> list[WireDirection]:
+    """Return the flat directions and the tilted ones that are tried."""
+    return [
+        *flat_directions(),
+        *(slanting(turn, tilt) for tilt in TILTS for turn in TILTED_TURNS),
+    ]
+
+
+def rough_blank(
+    task: Task, blank: Blank, directions: Sequence[WireDirection], grid: Grid
+) -> Roughed:
+    """Return a blank roughed along the best of `directions`, the outline first in the choice."""
+    chosen, _ = chosen_directions(task, grid, directions)
+    own = task.own(blank)
+    ways = []
+    for direction in chosen:
+        way = way_round(
+            own,
+            blank,
+            direction,
+            reach_mm=task.reach_mm,
+            wire_mm=task.tools.wire_mm,
+            by_hand=task.tools.by_hand,
+        )
+        if way is not None:
+            ways.append(way)
+    return roughed(in_order(ways), blank, grid, task.tools)
+
+
+def chosen_directions(
+    task: Task, grid: Grid, directions: Sequence[WireDirection]
+) -> tuple[list[WireDirection], float]:
+    """Return the directions to cut along, in the order of choice, and the litres they free by
+    the grid. The outline comes first where it frees anything."""
+    tools = task.tools
+    usable = [one for one in directions if _allowed(one, grid.blank, tools)]
+    gains = [freed(grid, one, tools.wire_mm) for one in usable]
+    costs = [1.0 if tools.by_hand else _area_m2(grid.blank, one) for one in usable]
+    forced = [k for k, one in enumerate(usable) if one == OUTLINE and gains[k].any()]
+
+    def pick(among: Sequence[int], first: Sequence[int]) -> list[int]:
+        found = choose(
+            [gains[k] for k in among],
+            [costs[k] for k in among],
+            forced=[among.index(k) for k in first],
+            most=task.most_cuts,
+            least_cells=task.least_litres / grid.cell_litres,
+        )
+        return [among[k] for k in found]
+
+    every = list(range(len(usable)))
+    flat = [k for k in every if abs(usable[k].wire[2]) < FLAT or usable[k] == OUTLINE]
+    chosen = pick(every, forced)
+    if len(flat) < len(every):
+        # Greedy is no better for having more to choose from: see what flat cuts lead to.
+        again = pick(every, pick(flat, forced))
+        chosen = max((again, chosen), key=lambda ones: _taken(gains, ones))
+    return [usable[k] for k in chosen], _taken(gains, chosen) * grid.cell_litres
+
+
+def corner_blank(task: Task, blank: Blank, grid: Grid) -> Roughed:
+    """Return a blank roughed by flat cuts alone, for those who work along a straight edge."""
+    points = _corner_points(task.levels)
+    rises = [(turn, rise) for rise in CORNER_RISES for turn in CORNER_TURNS]
+    planes: list[tuple[tuple[float, float, float], float]] = []
+    for turn, rise in [*rises, (0.0, 90.0)]:
+        a, b = math.radians(turn), math.radians(rise)
+        normal = (math.cos(a) * math.cos(b), math.sin(a) * math.cos(b), math.sin(b))
+        planes.append((normal, float((points @ np.array(normal)).max()) + task.reach_mm))
+    gains = [_beyond(grid, normal, support) for normal, support in planes]
+    chosen = choose(
+        gains,
+        [1.0] * len(planes),
+        most=task.most_cuts,
+        least_cells=task.least_litres / grid.cell_litres,
+    )
+    ways = [_flat_way(*planes[k], blank, task.tools.wire_mm) for k in chosen]
+    return roughed([way for way in ways if way is not None], blank, grid, task.tools, corner=True)
+
+
+def _flat_way(
+    normal: tuple[float, float, float], support: float, blank: Blank, wire_mm: float
+) -> Way | None:
+    """Return the flat cut with the shortest wire that fits, or None."""
+    best: Way | None = None
+    for spin in range(0, 180, 15):
+        direction = across_plane(normal, float(spin))
+        u0, v0, u1, v1 = shapely.buffer(shadow(blank, direction), 100.0).bounds
+        kept = shapely.box(u0, v0, u1, support)
+        if support >= v1 - 100.0:
+            return None
+        way = way_along([kept], blank, direction)
+        shorter = way is not None and (
+            best is None or way.longest_wire_mm < best.longest_wire_mm - 1.0
+        )
+        if shorter:
+            best = way
+    return best if best is not None and best.longest_wire_mm <= wire_mm else None
+
+
+def _beyond(grid: Grid, normal: tuple[float, float, float], support: float) -> Bools:
+    """Return which removable cells lie beyond a plane, (n,)."""
+    flat = grid.xs[None, :] * normal[0] + grid.ys[:, None] * normal[1]
+    least = (support - grid.zs * normal[2])[:, None, None]
+    return np.asarray((flat[None] > least).ravel()[grid.free])
+
+
+def _corner_points(levels: Sequence[Level]) -> Floats:
+    """Return the corners of all levels at their tops and backs, (n, 3), mm."""
+    found = []
+    for level in levels:
+        flat = shapely.get_coordinates(shapely.convex_hull(level.region))
+        for z in (level.from_mm, level.to_mm):
+            found.append(np.column_stack([flat, np.full(len(flat), z)]))
+    return np.concatenate(found)
+
+
+def _taken(gains: Sequence[Bools], chosen: Sequence[int]) -> int:
+    """Return how many cells the chosen cuts free together."""
+    if not chosen:
+        return 0
+    return int(np.count_nonzero(np.logical_or.reduce([gains[k] for k in chosen])))
+
+
+def _area_m2(blank: Blank, direction: WireDirection) -> float:
+    """Return about how much a cut of this direction cuts: the block's shadow is as wide as the
+    path is long, and the wire as long as the block's volume over its shadow's area."""
+    shade = shadow(blank, direction)
+    u0, _, u1, _ = shade.bounds
+    return float((u1 - u0) * blank.volume_mm3 / shade.area / 1e6)
+
+
+def _allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:
+    """Return whether the rig can hold this direction and its path has room on the table."""
+    rise = math.degrees(math.asin(min(1.0, abs(direction.wire[2]))))
+    if min(rise, 90.0 - rise) > FLAT and rise > tools.tilt_deg + FLAT:
+        return False
+    shade = shadow(blank, direction)
+    if too_long(blank, direction, tools.wire_mm).area >= 0.999 * shade.area:
+        return False
+    if tools.travel_mm is None:
+        return True
+    u0, v0, u1, v1 = shade.bounds
+    wide, high = max(u1 - u0, v1 - v0), min(u1 - u0, v1 - v0)
+    return wide <= tools.travel_mm[0] and high <= tools.travel_mm[1]

@@ -1,0 +1,192 @@
+"""Ways to rough a whole form: cuts on one block, slabs, pieces before they are glued."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+
+import shapely
+
+from wirepath.model import Blank, WireDirection
+from wirepath.roughing.blanks import (
+    Task,
+    all_directions,
+    chosen_directions,
+    corner_blank,
+    flat_directions,
+    rough_blank,
+)
+from wirepath.roughing.directions import OUTLINE, slanting
+from wirepath.roughing.grid import CELL_MM, Grid
+from wirepath.roughing.slab_cuts import worked_slab
+from wirepath.roughing.slabs import slab_blanks
+from wirepath.roughing.working import Roughed
+from wirepath.units import litres
+
+CUT_WORTH = 0.002
+SEAM_WORTH = 0.005
+"""When ways are compared, each cut and each m2 of seam must pay for itself with this share of
+the removable bulk (our own weights: change them where a shop's figures say otherwise)."""
+
+STRIPS = (2, 3, 4, 6, 8)
+LEAST_STRIP_MM = 150.0
+COARSE_CELL_MM = 20.0
+MOST_PARTINGS = 3
+"""Strips are ranked on a coarse grid; so many of the best are worked out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trial:
+    """One way to rough the whole form."""
+
+    way: str
+    results: tuple[Roughed, ...]
+    seam_m2: float = 0.0
+    foam_litres: float
+    fits: bool = True
+
+
+Try = Callable[[], Trial]
+
+
+def worth(taken_share: float, cuts: int, seam_m2: float) -> float:
+    """Return what a way is worth, as a share of the removable bulk."""
+    return taken_share - CUT_WORTH * cuts - SEAM_WORTH * seam_m2
+
+
+def whole_ways(task: Task, blank: Blank, grid: Grid) -> dict[str, Try]:
+    """Return the ways to rough the block whole, by name."""
+    choices = {
+        "outline": [OUTLINE],
+        "outline and two profiles": [OUTLINE, slanting(0.0), slanting(90.0)],
+        "with diagonals": flat_directions(),
+    }
+    if task.tools.tilt_deg > 0:
+        choices["with tilted profiles"] = all_directions()
+    foam = litres(blank.volume_mm3)
+
+    def along(name: str) -> Trial:
+        one = rough_blank(task, blank, choices[name], grid)
+        return Trial(way=name, results=(one,), foam_litres=foam)
+
+    def flat() -> Trial:
+        one = corner_blank(replace(task, most_cuts=task.most_cuts + 1), blank, grid)
+        return Trial(way="flat cuts only", results=(one,), foam_litres=foam)
+
+    return {**{name: partial(along, name) for name in choices}, "flat cuts only": flat}
+
+
+def slab_ways(task: Task, blank: Blank, slab_mm: float) -> dict[str, Try]:
+    """Return the ways to saw the block into slabs and cut each one round, by name."""
+    kinds = ("straight", "slanted") if task.tools.slanted_slabs else ("straight",)
+    names = {f"slabs of {slab_mm:g} mm, {kind} edges": kind == "slanted" for kind in kinds}
+    return {
+        name: partial(_slab_trial, name, task, blank, slab_mm, slanted=slanted)
+        for name, slanted in names.items()
+    }
+
+
+def piece_ways(task: Task, blank: Blank, pieces: Sequence[Blank]) -> dict[str, Try]:
+    """Return the way to rough pieces before gluing, by name: those given, or else a grid
+    that the wire spans; none where the block needs no parting."""
+    parts = tuple(pieces)
+    if not parts:
+        across = math.ceil(blank.width_mm / task.tools.wire_mm - 1e-9)
+        up = math.ceil(blank.height_mm / task.tools.wire_mm - 1e-9)
+        parts = grid_pieces(blank, across, up)
+    if len(parts) < 2:
+        return {}
+    name = f"{len(parts)} pieces, then profiles"
+    return {name: partial(_pieces_trial, name, task, blank, parts)}
+
+
+def strip_ways(task: Task, blank: Blank, *, removable: float | None) -> dict[str, Try]:
+    """Return the ways to part a hollow form into strips, by name.
+
+    With `removable` litres only those that promise most, by a coarse grid; else all.
+    """
+    found: list[tuple[float, str, tuple[Blank, ...]]] = []
+    for count in STRIPS:
+        for name, size, parts in (
+            ("across", blank.height_mm, grid_pieces(blank, 1, count)),
+            ("upright", blank.width_mm, grid_pieces(blank, count, 1)),
+        ):
+            if size / count >= LEAST_STRIP_MM:
+                seam = (count - 1) * blank.volume_mm3 / size / 1e6
+                gain = _promise(task, parts, seam, removable) if removable else 0.0
+                found.append((gain, f"{count} strips {name}, then profiles", parts))
+    if removable:
+        found = sorted(found, key=lambda one: -one[0])[:MOST_PARTINGS]
+    return {name: partial(_pieces_trial, name, task, blank, parts) for _, name, parts in found}
+
+
+def grid_pieces(blank: Blank, across: int, up: int) -> tuple[Blank, ...]:
+    """Return the blank parted into equal pieces, `across` by `up`, from the lower left."""
+    width, height = blank.width_mm / across, blank.height_mm / up
+    return tuple(
+        replace(
+            blank,
+            number=j * across + i + 1,
+            x_mm=blank.x_mm + i * width,
+            y_mm=blank.y_mm + j * height,
+            width_mm=width,
+            height_mm=height,
+        )
+        for j in range(up)
+        for i in range(across)
+    )
+
+
+def _directions(task: Task) -> list[WireDirection]:
+    return all_directions() if task.tools.tilt_deg > 0 else flat_directions()
+
+
+def _promise(task: Task, parts: Sequence[Blank], seam_m2: float, removable: float) -> float:
+    cuts, taken = 0, 0.0
+    for part in parts:
+        chosen, freed_litres = chosen_directions(
+            task, task.grid(part, COARSE_CELL_MM), _directions(task)
+        )
+        cuts, taken = cuts + len(chosen), taken + freed_litres
+    return worth(taken / removable, cuts, seam_m2)
+
+
+def _pieces_trial(name: str, task: Task, blank: Blank, parts: tuple[Blank, ...]) -> Trial:
+    results = tuple(
+        rough_blank(task, part, _directions(task), task.grid(part, CELL_MM)) for part in parts
+    )
+    xs = {round(part.x_mm, 3) for part in parts} - {round(blank.x_mm, 3)}
+    ys = {round(part.y_mm, 3) for part in parts} - {round(blank.y_mm, 3)}
+    seam = (len(xs) * blank.height_mm + len(ys) * blank.width_mm) * blank.thickness_mm
+    return Trial(
+        way=name,
+        results=results,
+        seam_m2=seam / 1e6,
+        foam_litres=litres(sum(part.volume_mm3 for part in parts)),
+    )
+
+
+def _slab_trial(name: str, task: Task, blank: Blank, slab_mm: float, *, slanted: bool) -> Trial:
+    results = tuple(
+        worked_slab(task.levels, slab, task.tools, allowance_mm=task.allowance_mm, slanted=slanted)
+        for slab in slab_blanks(blank, slab_mm)
+    )
+    foam = seam = 0.0
+    for one in results:
+        kept = [part for cut in one.cuts for part in cut.kept]
+        if kept:
+            x0, y0, x1, y1 = shapely.total_bounds(kept)
+            foam += (x1 - x0) * (y1 - y0) * one.blank.thickness_mm
+            if one.blank.from_mm > blank.from_mm:
+                seam += one.left_mm3 / one.blank.thickness_mm
+    longest = max((cut.longest_wire_mm for one in results for cut in one.cuts), default=0.0)
+    return Trial(
+        way=name,
+        results=results,
+        seam_m2=seam / 1e6,
+        foam_litres=litres(foam),
+        # A slab is parted from its block by a wire along the shorter side of its face.
+        fits=max(longest, min(blank.width_mm, blank.height_mm)) <= task.tools.wire_mm,
+    )
