@@ -257,6 +257,15 @@ def test_a_bow_tie_is_two_triangles():
     assert note.at == pytest.approx((50, 50))
 
 
+def test_a_square_that_shares_a_corner_with_one_inside_it_has_it_cut_out():
+    # Four ends meet at the corner; the inner square is two lines in from outside.
+    lines = [*sides(SQUARE), *sides([(0, 0), (50, 0.5), (50, 50), (0.5, 50)])]
+    traced = trace(drawing(*lines), Reading())
+    inner = Polygon([(0, 0), (50, 0.5), (50, 50), (0.5, 50)]).area
+    assert areas(traced) == [round(10_000 - inner, 3)]
+    assert "touches or crosses itself" in wordings(traced.notes)
+
+
 def test_a_five_pointed_star_in_one_stroke_has_an_empty_middle():
     tips = [
         (100 * math.cos(math.tau * k / 5), 100 * math.sin(math.tau * k / 5))

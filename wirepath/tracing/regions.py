@@ -16,7 +16,7 @@ from shapely import Geometry, Polygon, STRtree
 from wirepath.geometry import polygons
 from wirepath.model import Note
 from wirepath.tracing.faults import Flaw
-from wirepath.tracing.joining import MOST_MEETINGS, Ints, Joined, Lines, meetings
+from wirepath.tracing.joining import MOST_MEETINGS, MOST_PAIRS, Ints, Joined, Lines, meetings
 
 GRID_MM = 1e-6
 """Overlays of nearly equal areas snap to this grid. Without one GEOS 3.14 finds nothing in
@@ -48,7 +48,7 @@ def regions(joined: Joined, tolerance_mm: float) -> Regions:
     if not len(areas):
         return found
     areas, made_of = _without_doubles(areas, made_of, tolerance_mm, found)
-    if _crowd(areas) > MOST_MEETINGS:
+    if _crowd(areas) > MOST_PAIRS:
         x, y = _middle(areas)
         found.flaws.append(
             Flaw(

@@ -216,11 +216,12 @@ class _Work:
                 )
             )
         self.status[chosen[joined.specks]] = IGNORED
-        in_rings = (*joined.ring_of, *joined.face_of)
-        used = np.concatenate(in_rings) if in_rings else np.zeros(0, dtype=np.intp)
+        is_open, is_used = (np.zeros(len(chosen), dtype=bool) for _ in range(2))
         for members in joined.open_of:
-            alone = np.setdiff1d(members, used)
-            self.status[chosen[alone]] = IGNORED if leave_out else REFUSED
+            is_open[members] = True
+        for members in (*joined.ring_of, *joined.face_of):
+            is_used[members] = True
+        self.status[chosen[is_open & ~is_used]] = IGNORED if leave_out else REFUSED
 
 
 Corner = tuple[float, float]
