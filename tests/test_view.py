@@ -3,13 +3,26 @@
 import json
 import re
 import shutil
-from dataclasses import fields
+import subprocess
+from dataclasses import fields, replace
+from pathlib import Path
 
 import pytest
 from browser import CHROMIUM, Browser
+from shapely import LineString, box
 from small_plan import renamed, two_blocks
 
+import wirepath.view
 from wirepath.errors import FileError
+from wirepath.model import (
+    Blank,
+    FaceMark,
+    MarkPair,
+    Outline,
+    RoughingCut,
+    RoughingPlan,
+    WireDirection,
+)
 from wirepath.sheets.steps import steps
 from wirepath.view import write_view
 from wirepath.view.wording import ENGLISH
@@ -113,10 +126,6 @@ def test_a_changed_plan_keeps_other_ticks(page, tmp_path):
 
 
 def test_every_text_of_the_table_is_used(page):
-    from pathlib import Path
-
-    import wirepath.view
-
     folder = Path(wirepath.view.__file__).parent
     sources = "".join(
         one.read_text(encoding="utf-8")
@@ -135,6 +144,82 @@ def test_every_text_of_the_table_is_used(page):
 def test_a_folder_that_is_not_there_is_told(tmp_path):
     with pytest.raises(FileError, match="cannot be written"):
         write_view(two_blocks(), tmp_path / "none" / "view.html")
+
+
+def roughed_plan():
+    """A step of 400 x 100 x 60 mm in a blank of 500 x 200 x 100, and one profile over it.
+
+    The wire lies along y; one looks along it and sees x to the right, z upwards.
+    """
+    form = box(50, 50, 450, 150)
+    plan = two_blocks()
+    plan = replace(
+        plan,
+        job=replace(plan.job, form=replace(plan.job.form, kind="relief", peak_mm=60.0)),
+        traced=replace(plan.traced, outlines=(Outline(name="Step", polygon=form),)),
+    )
+    cut = RoughingCut(
+        number=1,
+        blank=1,
+        kind="profile",
+        direction=WireDirection(right=(1.0, 0.0, 0.0), up=(0.0, 0.0, 1.0), wire=(0.0, 1.0, 0.0)),
+        datum=(0.0, 0.0),
+        lines=(LineString([(-20, 61), (520, 61)]),),
+        kept=(box(50, 0, 450, 61),),
+        turn_deg=0.0,
+        tilt_deg=0.0,
+        length_mm=540.0,
+        area_m2=0.1,
+        longest_wire_mm=200.0,
+        litres=4.0,
+        marks=(
+            MarkPair(
+                number=1,
+                first=FaceMark(face="bottom", along_mm=0.0, height_mm=61.0),
+                second=FaceMark(face="top", along_mm=0.0, height_mm=61.0),
+            ),
+        ),
+    )
+    rough = RoughingPlan(
+        name="Step",
+        way="profiles",
+        blanks=(Blank(x_mm=0, y_mm=0, width_mm=500, height_mm=200, thickness_mm=100),),
+        cuts=(cut, replace(cut, number=2, kind="outline", litres=1.5, marks=())),
+        kerf_mm=2.0,
+        allowance_mm=0.0,
+        block_litres=10.0,
+        removable_litres=7.6,
+        bound_litres=7.6,
+        blanks_bound_litres=7.6,
+        litres_off=5.5,
+        carve_most_litres=2.1,
+        carve_least_litres=2.1,
+    )
+    return plan, rough
+
+
+@pytest.fixture(scope="module")
+def rough_page(tmp_path_factory):
+    path = tmp_path_factory.mktemp("rough") / "view.html"
+    plan, rough = roughed_plan()
+    write_view(plan, path, roughing=[rough])
+    return path
+
+
+def test_the_wire_in_space_lies_along_its_direction(rough_page):
+    (form,) = plan_in(rough_page)["roughing"]
+    (strand,) = form["cuts"][0]["strands"]
+    # From 60 mm before the block to 60 mm behind it, at the height of the line.
+    assert strand["near"] == [-20, -60, 61, 520, -60, 61]
+    assert strand["far"] == [-20, 260, 61, 520, 260, 61]
+    assert form["cuts"][0]["shadow"][0:2] in ([0, 0], [500, 0], [0, 100], [500, 100])
+    assert form["solid"]["box"] == [0, 0, 0, 500, 200, 100]
+
+
+def test_a_relief_is_shown_as_its_contours_bound_it(rough_page):
+    solid = plan_in(rough_page)["solids"][-1]
+    assert solid["name"] == "Step, as its contours bound it"
+    assert [layer["prisms"][0]["to"] for layer in solid["layers"]] == [60]
 
 
 # --- In a browser ----------------------------------------------------------------------
@@ -370,14 +455,34 @@ def test_from_the_front_the_solid_picture_is_the_layout(browser, page):
     # Block 1 is 1000 x 500 mm: its frame fills the canvas across and keeps that ratio.
     browser.open(page, *PHONE, anchor="#solid")
     browser.click("#solid-turn button:last-child")
-    box = browser.run(
+    extent = browser.run(
         "(() => { const c = document.getElementById('solid-picture'), p = c.getContext('2d');"
         "const d = p.getImageData(0, 0, c.width, c.height).data; let x0=1e9,x1=-1,y0=1e9,y1=-1;"
         "for (let y = 0; y < c.height; y++) for (let x = 0; x < c.width; x++)"
         "if (d[(y * c.width + x) * 4 + 3] > 60) { x0=Math.min(x0,x); x1=Math.max(x1,x);"
         "y0=Math.min(y0,y); y1=Math.max(y1,y); } return [x1 - x0, y1 - y0]; })()"
     )
-    assert box[0] / box[1] == pytest.approx(2.0, abs=0.03)
+    assert extent[0] / extent[1] == pytest.approx(2.0, abs=0.03)
+
+
+@in_browser
+def test_roughing_is_led_through_in_order(browser, rough_page):
+    browser.open(rough_page, *PHONE, anchor="#rough")
+    assert text_of(browser, "#rough-count") == "Cut 1 of 2"
+    assert "Takes off 4.0 litres." in text_of(browser, "#rough-text")
+    assert "bottom: 0 along, 61 from the back" in text_of(browser, "#rough-marks")
+    browser.click("#rough-next")
+    assert text_of(browser, "#rough-count") == "Cut 2 of 2"
+    assert text_of(browser, "#rough-text").startswith("Outline, block 1.")
+    assert browser.run("document.documentElement.scrollWidth") <= PHONE[0]
+    assert browser.complaints() == []
+
+
+@in_browser
+def test_without_roughing_there_is_no_such_section(browser, page):
+    browser.open(page, *PHONE, anchor="#rough")
+    assert not browser.run("document.getElementById('show-job').hidden")
+    assert "Rough" not in text_of(browser, "nav")
 
 
 @in_browser
@@ -404,8 +509,6 @@ def test_text_is_dark_enough_on_its_ground(browser, page):
 
 @pytest.mark.skipif(shutil.which("node") is None, reason="node is not installed")
 def test_the_script_is_sound_as_it_stands(page, tmp_path):
-    import subprocess
-
     text = page.read_text(encoding="utf-8")
     (tmp_path / "page.js").write_text(re.findall(r"<script>(.*?)</script>", text, re.DOTALL)[0])
     subprocess.run(["node", "--check", str(tmp_path / "page.js")], check=True)

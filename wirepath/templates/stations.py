@@ -133,8 +133,18 @@ def _station(ring: LineString, at: float, label: str) -> Station:
     reach = min(2.0, length / 8)
     here = ring.interpolate(at)
     before, after = ring.interpolate((at - reach) % length), ring.interpolate((at + reach) % length)
-    dx, dy = after.x - before.x, after.y - before.y
-    size = math.hypot(dx, dy) or 1.0
-    # The foam that stays lies to the left of every ring, so the way out is to the right.
-    ahead = dx / size, dy / size
-    return Station(label=label, x=here.x, y=here.y, outward=(ahead[1], -ahead[0]), ahead=ahead)
+    # The foam that stays lies to the left of every ring, so the way out is to the right; at
+    # a corner it halves the angle.
+    along_x, along_y = _unit(after.x - before.x, after.y - before.y)
+    return Station(
+        label=label,
+        x=here.x,
+        y=here.y,
+        outward=(along_y, -along_x),
+        ahead=_unit(after.x - here.x, after.y - here.y),
+    )
+
+
+def _unit(x: float, y: float) -> tuple[float, float]:
+    size = math.hypot(x, y) or 1.0
+    return x / size, y / size

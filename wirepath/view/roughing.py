@@ -54,7 +54,8 @@ def roughing_data(plan: Plan, rough: RoughingPlan, words: ViewWords) -> Data:
 def _cut(cut: RoughingCut, blank: Blank, words: ViewWords) -> Data:
     corners = _in_plane(cut, _corners(blank))
     shadow = Polygon(shapely.get_coordinates(MultiPoint(corners).convex_hull))
-    drawn: list[Geometry] = [shadow, *cut.lines, *cut.upper_lines]
+    drawn: list[Geometry] = [shadow, *cut.lines, *cut.upper_lines, *cut.slits]
+    low, high = _corners(blank)[0], _corners(blank)[-1]
     kind = dict(words.cut_kinds)[cut.kind]
     return {
         "number": cut.number,
@@ -68,6 +69,8 @@ def _cut(cut: RoughingCut, blank: Blank, words: ViewWords) -> Data:
         "shadow": flat(shadow.exterior.coords),
         "kept": [ring for one in cut.kept for ring in rings(one, SOLID_MM)],
         "lines": [flat(_thin(one)) for one in cut.lines],
+        "slits": [flat(_thin(one)) for one in cut.slits],
+        "box": flat([*low, *high]),
         "upper": [flat(_thin(one)) for one in cut.upper_lines],
         "strands": list(_strands(cut, blank)),
     }
@@ -121,24 +124,41 @@ def _thin(line: LineString) -> Points:
 
 def _strands(cut: RoughingCut, blank: Blank) -> Iterator[Data]:
     """Yield, for each line of a cut, where the wire's two ends pass in space."""
-    direction = cut.direction
-    right, up, wire = (np.array(one) for one in (direction.right, direction.up, direction.wire))
-    reach = _corners(blank) @ wire
-    near, far = float(reach.min()) - REACH_MM, float(reach.max()) + REACH_MM
-    for index, line in enumerate(cut.lines):
-        # Both ends of a slanted wire go point for point: neither line may be thinned alone.
-        thin = _thin(line)
-        ends = (
-            [shapely.get_coordinates(one) for one in (line, cut.upper_lines[index])]
-            if cut.upper_lines
-            else [thin, thin]
-        )
-        places = [one + np.array(cut.datum) for one in ends]
-        start, end = (p[:, :1] * right + p[:, 1:] * up for p in places)
-        if cut.upper_lines:
-            # Slabs: the wire's lower end passes the slab's back, its upper end its front.
-            low = np.array([0.0, 0.0, blank.from_mm])
-            high = np.array([0.0, 0.0, blank.from_mm + blank.thickness_mm])
-            yield {"near": flat(start + low), "far": flat(end + high)}
-        else:
-            yield {"near": flat(start + near * wire), "far": flat(end + far * wire)}
+    if cut.upper_lines:
+        # Slabs, point for point: the lower end passes the slab's back, the upper its front.
+        back = np.array([0.0, 0.0, blank.from_mm])
+        front = back + np.array([0.0, 0.0, blank.thickness_mm])
+        for lower, upper in zip(cut.lines, cut.upper_lines, strict=True):
+            ends = (_in_space(cut, shapely.get_coordinates(one)) for one in (lower, upper))
+            near, far = ends
+            yield {"near": flat(near + back), "far": flat(far + front)}
+        return
+    wire = np.array(cut.direction.wire)
+    for line in cut.lines:
+        start = _in_space(cut, _thin(line))
+        enter, leave = _reach(start, wire, blank)
+        yield {"near": flat(start + enter * wire), "far": flat(start + leave * wire)}
+
+
+def _in_space(cut: RoughingCut, points: Points) -> Points:
+    """Return points of the cutting plane, (n, 2), in the form's frame, (n, 3)."""
+    axes = np.array([cut.direction.right, cut.direction.up])
+    moved: Points = (points + np.array(cut.datum)) @ axes
+    return moved
+
+
+def _reach(start: Points, wire: Points, blank: Blank) -> tuple[Points, Points]:
+    """Return how far along the wire it enters and leaves the blank grown by REACH_MM, (n, 1).
+
+    Where it misses even that, it is drawn as long as the whole blank reaches.
+    """
+    corners = _corners(blank)
+    low, high = corners[0] - REACH_MM, corners[-1] + REACH_MM
+    level = np.abs(wire) < 1e-9
+    along = np.where(level, 1.0, wire)
+    first, second = (low - start) / along, (high - start) / along
+    enter = np.where(level, -np.inf, np.minimum(first, second)).max(axis=1, keepdims=True)
+    leave = np.where(level, np.inf, np.maximum(first, second)).min(axis=1, keepdims=True)
+    missed = enter >= leave
+    whole = corners @ wire
+    return np.where(missed, whole.min(), enter), np.where(missed, whole.max(), leave)

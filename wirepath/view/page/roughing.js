@@ -41,6 +41,7 @@ const roughing = {
     });
     this.plane(cut);
     this.picture.wire = cut.strands.map((strand) => ({ near: triples(strand.near), far: triples(strand.far) }));
+    this.picture.block = cut.box;
     this.picture.render();
   },
 
@@ -54,6 +55,7 @@ const roughing = {
     group.append(draw("path", { class: "foam", d: ringPath(cut.shadow) }));
     for (const ring of cut.kept) group.append(draw("path", { class: "kept", d: ringPath(ring), "fill-rule": "evenodd" }));
     for (const line of cut.lines) group.append(draw("path", { class: "step-cut", d: linePath(pairs(line)) }));
+    for (const line of cut.slits) group.append(draw("path", { class: "cut-done", d: linePath(pairs(line)) }));
     for (const line of cut.upper) group.append(draw("path", { class: "step-cut air", d: linePath(pairs(line)) }));
     svg.replaceChildren(group);
   },

@@ -12,6 +12,8 @@ class SolidPicture {
     this.yaw = -0.6;
     this.pitch = 0.45;
     this.solid = null;
+    // While roughing: the block that is cut now, and the wire's two ends.
+    this.block = null;
     this.wire = null;
     canvas.addEventListener("pointerdown", (event) => {
       canvas.setPointerCapture(event.pointerId);
@@ -146,7 +148,7 @@ class SolidPicture {
 
   /** Draw the block's edges: those behind before the pieces, thin; those in front after them. */
   frame(pen, flat, eye, near) {
-    const points = corners(this.solid.box);
+    const points = corners(this.block || this.solid.box);
     pen.strokeStyle = near ? "#111" : "#8a8a8a";
     pen.lineWidth = 1;
     for (let i = 0; i < 8; i += 1) {
