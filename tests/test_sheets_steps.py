@@ -47,6 +47,16 @@ def test_one_piece_is_entered_cut_round_and_left():
     ]
 
 
+def test_a_line_on_the_rim_is_entered_where_it_begins():
+    plan = with_moves(
+        ("air", [(50, -20), (50, 50)], None),
+        ("outline", RING, 1),
+        ("air", [(50, 50), (50, 0)], None),
+    )
+    assert told(plan)[0].startswith("Wire on. Go in at mark IN 1: left edge, 50 mm up.")
+    assert told(plan)[-1] == "Leave the foam. Wire off."
+
+
 def test_a_line_run_the_other_way_round_is_called_clockwise():
     plan = with_moves(("entry", [(50, 0), (50, 50)], None), ("outline", RING[::-1], 1))
     assert "clockwise, back" in told(plan)[1]
@@ -76,9 +86,9 @@ def test_a_line_never_closed_frees_nothing():
 
 
 def test_a_heavy_piece_says_how_many_lift_it():
-    plan = with_moves(("outline", RING, 1))
+    plan = with_moves(("entry", [(50, 0), (50, 50)], None), ("outline", RING, 1))
     heavy = replace(plan, estimate=replace(plan.estimate, piece_weights_kg=((1, 20.0),)))
-    assert "It comes free and weighs 20.0 kg: two people." in told(heavy)[0]
+    assert "It comes free and weighs 20.0 kg: two people." in told(heavy)[1]
 
 
 @pytest.mark.parametrize(

@@ -83,6 +83,16 @@ class Words:
     sheets_title: str
     sheets_heads: tuple[str, ...]
 
+    # The whole
+    assembly_title: str
+    assembly_layer_title: str
+    assembly_forms: str
+    assembly_heads: tuple[str, ...]
+    assembly_total: str
+    assembly_agreed: str
+    assembly_name: str
+    assembly_date: str
+
     # Blocks and slabs
     block: str
     slab: str
@@ -276,6 +286,14 @@ ENGLISH = Words(
     offcuts_note="Write the number and the foam on each.",
     sheets_title="Sheets",
     sheets_heads=("sheet", "shows"),
+    assembly_title="The whole, seen from the front",
+    assembly_layer_title="The whole, layer {number} of {total}: {mm} mm off the back",
+    assembly_forms="What goes where, finished sizes in mm",
+    assembly_heads=("piece", "part", "size, mm", "copies", "kg each"),
+    assembly_total="Pieces: {pieces}. As the wire leaves them: {weight} kg, {litres} litres of foam.",
+    assembly_agreed="Agreed: form, size and seams as drawn above.",
+    assembly_name="name",
+    assembly_date="date",
     block="block {block}",
     slab="block {block}, slab {slab}",
     piece="piece {number}",

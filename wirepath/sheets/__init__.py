@@ -5,8 +5,8 @@ write_sheets    the whole file
 lettering, page, printing    sizes of text; a page as data; pages to PDF
 flow, strip                  text that flows over pages; the title strip
 figures, steps, squares      numbers and names; the wire's way in words; setting out
-room, picture, key           where labels fit; the layout to scale; what its lines mean
-front, slab_sheet, layout_sheet, squares_sheet    the kinds of sheets
+room, picture, key, step_group    where labels fit; the layout to scale; its key; small pictures
+front, assembly_sheet, slab_sheet, layout_sheet, squares_sheet    the kinds of sheets
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from wirepath.model import Plan
+from wirepath.sheets.assembly_sheet import assembly_pages
 from wirepath.sheets.front import front_pages
 from wirepath.sheets.layout_sheet import layout_pages, layout_scale
 from wirepath.sheets.page import Page
@@ -35,8 +36,8 @@ def write_sheets(plan: Plan, path: Path) -> int:
 
 
 def sheet_pages(plan: Plan, words: Words) -> list[Page]:
-    """Return all pages: lists and cautions, then block by block slabs, pictures, steps, squares."""
-    work: list[Page] = []
+    """Return all pages: lists and cautions, the whole, then slabs, pictures, steps by block."""
+    work: list[Page] = assembly_pages(plan, words)
     sawn = sawings(plan)
     for block in plan.blocks:
         for sawing in sawn:

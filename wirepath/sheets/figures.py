@@ -10,6 +10,9 @@ from wirepath.model import Layout, Piece, Plan
 from wirepath.units import kilograms
 from wirepath.wording import Words
 
+LONGEST_NAME = 28
+"""Letters of a piece's name in a sentence; the list of pieces has it in full."""
+
 
 def whole(mm: float) -> str:
     """Return a length in whole mm, halves upwards, never -0."""
@@ -30,7 +33,10 @@ def fixed(value: float, decimals: int = 1) -> str:
 def piece_name(piece: Piece, words: Words) -> str:
     """Return what a piece is called in a sentence: its number, and its name if it has one."""
     if piece.name and piece.name != str(piece.number):
-        return words.piece_named.format(number=piece.number, name=piece.name)
+        name = piece.name
+        if len(name) > LONGEST_NAME:
+            name = name[: LONGEST_NAME - 1].rstrip() + "…"
+        return words.piece_named.format(number=piece.number, name=name)
     return words.piece.format(number=piece.number)
 
 

@@ -323,81 +323,31 @@ class _Picture:
             texts = [Text(0, 0, str(number), cap, bold=True, align="center")]
             if below:
                 texts.append(Text(0, -1.45 * cap_name - 0.8, below, cap_name, align="center"))
-            spot = self._spot(placed, _hull(texts))
+            spot = self.room.spot(placed, _hull(texts))
             if spot is not None:
                 for text in texts:
                     self._write(text, *spot)
                 return
         self._label_outside(str(number), placed)
 
-    def _spot(self, area: Polygon, box: Box) -> tuple[float, float] | None:
-        """Return where a label of `box` fits inside `area`, nearest to its widest place."""
-        middle = shapely.maximum_inscribed_circle(area, tolerance=0.3).coords[0]
-        x0, y0, x1, y1 = area.bounds
-        x, y = (
-            axis.ravel() for axis in np.meshgrid(np.linspace(x0, x1, 17), np.linspace(y0, y1, 17))
-        )
-        shift = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
-        spots = np.c_[np.append(middle[0], x) - shift[0], np.append(middle[1], y) - shift[1]]
-        spots = spots[np.argsort(np.hypot(*(spots + shift - middle).T), kind="stable")]
-        boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
-        shapely.prepare(area)
-        inside = np.flatnonzero(shapely.contains(area, shapely.box(*boxes.T)))
-        free = inside[self.room.free(boxes[inside])] if len(inside) else inside
-        if not len(free):
-            return None
-        return float(spots[free[0]][0]), float(spots[free[0]][1])
-
     def _label_outside(self, label: str, placed: Polygon) -> None:
         """Write a number too large for its piece beside it, with a line that leads to it."""
         x, y = placed.representative_point().coords[0]
         text = Text(0, 0, label, NOTE, bold=True, align="center")
         half = text.box.width / 2
-        spot = self._near(x, y, half + 0.5, text.box)
+        spot = self.room.near(x, y, half + 0.5, text.box)
         if spot is None:
             self.missing.append(self.words.piece.format(number=label))
             return
         self._write(text, *spot)
-        self._leader((x, y), (spot[0], spot[1] + NOTE / 2), half + 0.6)
-
-    def _near(self, x: float, y: float, least: float, box: Box) -> tuple[float, float] | None:
-        """Return the free place for `box` nearest to x, y, not nearer than `least`."""
-        radii = least + np.array([0.4, 1.2, 2.2, 3.5, 5.0, 7.0, 9.5, 12.5, 16.0, 20.0, 26.0])
-        turns = np.linspace(0, 2 * math.pi, 24, endpoint=False) + math.pi / 4
-        middle = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
-        spots = np.array(
-            [
-                (x + r * math.cos(t) - middle[0], y + r * math.sin(t) - middle[1])
-                for r in radii
-                for t in turns
-            ]
-        )
-        boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
-        for index in np.flatnonzero(self.room.free(boxes)):
-            to = LineString([(x, y), spots[index] + middle])
-            if not self.room.crosses_label(to):
-                return float(spots[index][0]), float(spots[index][1])
-        return None
-
-    def _leader(self, at: tuple[float, float], label: tuple[float, float], off: float) -> None:
-        """Draw a hairline from a dot at `at` to a label, ending `off` before its middle."""
-        gap = math.dist(at, label)
-        turn = np.linspace(0, 2 * math.pi, 13)
-        self.page.fill(np.c_[at[0] + 0.45 * np.cos(turn), at[1] + 0.45 * np.sin(turn)])
-        if gap > off:
-            share = (gap - off) / gap
-            end = (at[0] + (label[0] - at[0]) * share, at[1] + (label[1] - at[1]) * share)
-            self.page.line([at, end], THIN)
-            for t in np.linspace(0, 1, max(2, int(gap / 1.0))):
-                x, y = at[0] + (end[0] - at[0]) * t, at[1] + (end[1] - at[1]) * t
-                self.room.take(Box(x - 0.1, y - 0.1, x + 0.1, y + 0.1))
+        draw_leader(self.page, self.room, (x, y), (spot[0], spot[1] + NOTE / 2), half + 0.6)
 
     def _step_label(self, step: Step, line: LineString) -> None:
         """Write a step's number in a circle beside where it begins."""
         at = line.interpolate(min(2.5, line.length / 3))
         text = Text(0, 0, str(step.number), NOTE, bold=True, align="center")
         radius = math.hypot(text.box.width, NOTE) / 2 + 0.5
-        spot = self._near(at.x, at.y, radius + 0.3, Box(-radius, -radius, radius, radius))
+        spot = self.room.near(at.x, at.y, radius + 0.3, Box(-radius, -radius, radius, radius))
         if spot is None:
             self.missing.append(str(step.number))
             return
@@ -405,7 +355,7 @@ class _Picture:
         self.page.circle(x, y, radius)
         self.page.text(x, y - NOTE / 2, text.text, NOTE, bold=True, align="center")
         self.room.take(Box(x - radius, y - radius, x + radius, y + radius))
-        self._leader((at.x, at.y), (x, y), radius)
+        draw_leader(self.page, self.room, (at.x, at.y), (x, y), radius)
 
     def _offcut_label(self, index: int, box: Box) -> None:
         one = self.offcuts[index]
@@ -415,7 +365,7 @@ class _Picture:
         area = rectangle(*_bounds(box))
         for cap, upwards in ((TEXT, False), (NOTE, False), (TEXT, True), (NOTE, True)):
             text = Text(0, 0, label, cap, align="center", upwards=upwards)
-            spot = self._spot(area, text.box)
+            spot = self.room.spot(area, text.box)
             if spot is not None:
                 self._write(text, *spot)
                 return
@@ -499,9 +449,26 @@ class _Picture:
         self.page.fill(np.vstack([disc, [(x, y)]]))
 
 
+def draw_leader(
+    page: Page, room: Room, at: tuple[float, float], label: tuple[float, float], off: float
+) -> None:
+    """Draw a hairline from a dot at `at` to a label, ending `off` before its middle."""
+    gap = math.dist(at, label)
+    turn = np.linspace(0, 2 * math.pi, 13)
+    page.fill(np.c_[at[0] + 0.45 * np.cos(turn), at[1] + 0.45 * np.sin(turn)])
+    if gap > off:
+        share = (gap - off) / gap
+        end = (at[0] + (label[0] - at[0]) * share, at[1] + (label[1] - at[1]) * share)
+        page.line([at, end], THIN)
+        for t in np.linspace(0, 1, max(2, int(gap / 1.0))):
+            x, y = at[0] + (end[0] - at[0]) * t, at[1] + (end[1] - at[1]) * t
+            room.take(Box(x - 0.1, y - 0.1, x + 0.1, y + 0.1))
+
+
 def _cuts(steps: Sequence[Step]) -> list[Step]:
     """Return the steps that cut foam: the ways back and through air are left out."""
-    return [step for step in steps if step.kind in ("entry", "outline", "hole", "link", "slit")]
+    kinds = ("entry", "outline", "hole", "link", "slit")
+    return [step for step in steps if step.kind in kinds and LineString(step.points).length]
 
 
 def _lines_of(area: Polygon) -> list[Geometry]:

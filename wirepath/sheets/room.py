@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, STRtree
+from shapely import Geometry, LineString, Polygon, STRtree
 
 from wirepath.sheets.lettering import Box
 
@@ -62,6 +63,43 @@ class Room:
             hit, _ = self._lines.query(shapely.box(*grown[left].T), predicate="intersects")
             ok[left[hit]] = False
         return ok
+
+    def spot(self, area: Polygon, box: Box) -> tuple[float, float] | None:
+        """Return where a label of `box` fits inside `area`, nearest to its widest place."""
+        middle = shapely.maximum_inscribed_circle(area, tolerance=0.3).coords[0]
+        x0, y0, x1, y1 = area.bounds
+        x, y = (
+            axis.ravel() for axis in np.meshgrid(np.linspace(x0, x1, 17), np.linspace(y0, y1, 17))
+        )
+        shift = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
+        spots = np.c_[np.append(middle[0], x) - shift[0], np.append(middle[1], y) - shift[1]]
+        spots = spots[np.argsort(np.hypot(*(spots + shift - middle).T), kind="stable")]
+        boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
+        shapely.prepare(area)
+        inside = np.flatnonzero(shapely.contains(area, shapely.box(*boxes.T)))
+        free = inside[self.free(boxes[inside])] if len(inside) else inside
+        if not len(free):
+            return None
+        return float(spots[free[0]][0]), float(spots[free[0]][1])
+
+    def near(self, x: float, y: float, least: float, box: Box) -> tuple[float, float] | None:
+        """Return the free place for `box` nearest to x, y, not nearer than `least`."""
+        radii = least + np.array([0.4, 1.2, 2.2, 3.5, 5.0, 7.0, 9.5, 12.5, 16.0, 20.0, 26.0])
+        turns = np.linspace(0, 2 * math.pi, 24, endpoint=False) + math.pi / 4
+        middle = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
+        spots = np.array(
+            [
+                (x + r * math.cos(t) - middle[0], y + r * math.sin(t) - middle[1])
+                for r in radii
+                for t in turns
+            ]
+        )
+        boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
+        for index in np.flatnonzero(self.free(boxes)):
+            to = LineString([(x, y), spots[index] + middle])
+            if not self.crosses_label(to):
+                return float(spots[index][0]), float(spots[index][1])
+        return None
 
     def crosses_label(self, line: Geometry) -> bool:
         """Return whether a line runs through a label."""

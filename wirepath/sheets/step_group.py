@@ -100,7 +100,7 @@ class StepGroup:
             page.line(_lean(on_page(ring)), HAIR)
         cut: list[Points] = []
         for step in self.steps:
-            if step.kind in ("air", "slot"):
+            if step.kind in ("air", "slot") or not LineString(step.points).length:
                 continue
             points = _lean(on_page(step.points))
             page.line(points, THICK, () if step.kind in ("outline", "hole") else CHAIN)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon
+from shapely import LineString
 
 from wirepath.model import Layout, Move, MoveKind, Plan
 from wirepath.sheets.figures import kilos, piece_name, short, who_lifts, whole
@@ -75,7 +75,7 @@ def steps(plan: Plan, layout: Layout, words: Words) -> tuple[Step, ...]:
     for one in plan.passes:
         if one.layout != layout.number:
             continue
-        actions = _with_rings(list(_actions(one.moves)))
+        actions = _with_rings(list(_with_ways_in(_actions(one.moves))))
         for i, action in enumerate(actions):
             entries += action.kind == "entry"
             # Within one pass only its way in from the first lead-in switches the wire on.
@@ -94,6 +94,7 @@ def entry_place(layout: Layout, start: tuple[float, float]) -> tuple[int, float,
     width, height = layout.width_mm, layout.height_mm
     gaps = [abs(x), abs(y), abs(width - x), abs(height - y)]
     edge = gaps.index(min(gaps))
+    x, y = min(max(x, 0.0), width), min(max(y, 0.0), height)
     on_rim = [(0.0, y), (x, 0.0), (width, y), (x, height)][edge]
     return edge, (y if edge in (0, 2) else x), *on_rim
 
@@ -122,6 +123,18 @@ def _actions(moves: Sequence[Move]) -> Iterator[_Action]:
         pending = _Action(kind=move.kind, moves=(move,), piece=move.piece)
     if pending is not None:
         yield pending
+
+
+def _with_ways_in(actions: Iterable[_Action]) -> Iterator[_Action]:
+    """Put a way in of no length where the wire goes from air straight to a line at the rim."""
+    in_air = True
+    for action in actions:
+        if in_air and action.kind not in ("air", "entry"):
+            at = action.moves[0].line.coords[0]
+            stay = replace(action.moves[0], kind="entry", line=LineString([at, at]), piece=None)
+            yield _Action(kind="entry", moves=(stay,), piece=None)
+        in_air = action.kind == "air"
+        yield action
 
 
 def _with_rings(actions: list[_Action]) -> list[_Action]:
@@ -249,16 +262,3 @@ def _round(plan: Plan, action: _Action, number: int, words: Words) -> str:
 def _is_ccw(points: Points) -> bool:
     x, y = (points - points[0]).T
     return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) > 0
-
-
-def freed_polygon(step: Step) -> Polygon | None:
-    """Return the area inside the line of what comes free with `step`."""
-    if step.freed is None:
-        return None
-    ring = Polygon(step.freed)
-    return ring if ring.is_valid else None
-
-
-def as_line(step: Step) -> LineString:
-    """Return the step's line."""
-    return LineString(step.points)
