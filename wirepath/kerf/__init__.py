@@ -15,19 +15,35 @@ from wirepath.kerf.law import (
     fit_kerf,
 )
 from wirepath.kerf.offsetting import Miss, largest_miss, misses, refuse_lost, wire_lines
+from wirepath.kerf.taper import (
+    Ruled,
+    Station,
+    TaperLine,
+    at_carriages,
+    paired,
+    stations,
+    taper_line,
+)
 
 __all__ = [
     "KerfEstimate",
     "KerfFit",
     "KerfLaw",
     "Miss",
+    "Ruled",
+    "Station",
+    "TaperLine",
     "TestCut",
+    "at_carriages",
     "dwell_widening_mm",
     "estimate_kerf",
     "feed_for_estimate_mm_per_s",
     "fit_kerf",
     "largest_miss",
     "misses",
+    "paired",
     "refuse_lost",
+    "stations",
+    "taper_line",
     "wire_lines",
 ]
