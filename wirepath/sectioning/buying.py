@@ -13,6 +13,10 @@ from dataclasses import dataclass
 
 from wirepath.sectioning.fitting import DUST_MM, Room
 
+PIECE_MIN, GLUE_MIN_PER_M2 = 10.0, 15.0
+"""Minutes to mark, pin and set a piece, and to glue a square metre: only to weigh seams
+against foam (common practice, no source)."""
+
 Box = tuple[float, float]
 """Width and height of the rectangle around a piece, mm."""
 
@@ -29,6 +33,12 @@ class Purchase:
     def rank(self) -> tuple[float, int, float]:
         """Return what purchases are compared by: price, then blocks, then foam taken."""
         return (round(self.price, 6), self.blocks, round(self.foam_mm3))
+
+
+def hands_price(pieces: int, glued_mm2: float, hour_price: float) -> float:
+    """Return what it costs to set so many pieces and glue so large an area."""
+    minutes = PIECE_MIN * pieces + GLUE_MIN_PER_M2 * glued_mm2 / 1e6
+    return minutes / 60 * hour_price
 
 
 def purchase(

@@ -15,7 +15,7 @@ from shapely.affinity import affine_transform
 
 from wirepath.geometry import polygons, turn_matrix
 from wirepath.model import SeamSettings, Turning
-from wirepath.sectioning.buying import Purchase, purchase
+from wirepath.sectioning.buying import Purchase, hands_price, purchase
 from wirepath.sectioning.fitting import Room, fits
 from wirepath.sectioning.raster import Body, Floats, Raster, raster_of
 from wirepath.sectioning.rows import Row, Rules, best_rows
@@ -25,7 +25,11 @@ Shape = TypeVar("Shape", bound=Geometry)
 ANY_STEP_DEG = 15.0
 """Turns of the pattern tried where pieces may be turned by any angle."""
 
-COARSE, FINE = 24, 48
+SLANTED_SHARE = 0.9
+"""Where the least rectangle around a form has less than this of the upright one's area,
+patterns along it are tried even where pieces may only be turned by quarters."""
+
+COARSE, FINE = 20, 36
 """Columns of the raster along a form's longer side: to choose turns, and to choose seams."""
 
 FINE_TURNS = 2
@@ -54,6 +58,7 @@ class Needs:
     """Largest volume of a piece that can still be lifted."""
     kerf_mm: float
     web_mm: float
+    hour_price: float
     settings: SeamSettings
     keep_clear: tuple[Polygon, ...]
 
@@ -78,14 +83,14 @@ class Parting:
     shapes: tuple[Polygon, ...]
     heights_mm: tuple[float, ...]
     bought: Purchase
+    price: float
+    """Of the blocks and of the hands that join the pieces."""
     seam_mm: float
     slivers: int
-    sharp: int
 
     def rank(self) -> tuple[float, ...]:
-        """Return what partings are compared by: slivers, blocks, then seams and sharp tips."""
-        seams = self.seam_mm + SHARP_MM * self.sharp
-        return (self.slivers, *self.bought.rank()[:2], round(seams, 3), len(self.shapes))
+        """Return what partings are compared by: slivers, then price, then seams."""
+        return (self.slivers, round(self.price, 6), round(self.seam_mm, 3))
 
 
 def part(body: Body, needs: Needs, shunned: Sequence[LineString] = ()) -> Parting | None:
@@ -120,7 +125,8 @@ def _angles(outline: Polygon, turning: Turning) -> list[float]:
     frame = shapely.minimum_rotated_rectangle(outline)
     (x0, y0), (x1, y1) = shapely.get_coordinates(frame)[:2]
     along = round(math.degrees(math.atan2(y1 - y0, x1 - x0)), 3) % 90.0
-    return [0.0, 90.0] if along == 0.0 else [0.0, 90.0, along, along + 90.0]
+    slanted = shapely.area(frame) < SLANTED_SHARE * shapely.area(shapely.envelope(outline))
+    return [0.0, 90.0, along, along + 90.0] if slanted else [0.0, 90.0]
 
 
 def _patterns(
@@ -169,7 +175,11 @@ def _lines(start: float, end: float, step_mm: float, sizes: Sequence[float]) -> 
     """
     count = max(12, 12 * math.ceil((end - start) / step_mm / 12))
     even = np.linspace(start, end, count + 1)
-    ends = [np.arange(1, math.ceil((end - start) / size)) * size for size in sizes]
+    # Long blocks all along, shorter ones beside the ends: a line costs time everywhere.
+    ends = [
+        np.arange(1, math.ceil((end - start) / size)) * size if k < 2 else np.array([size])
+        for k, size in enumerate(sorted(sizes, reverse=True))
+    ]
     whole = np.concatenate([np.zeros(0), *ends])
     blocks = np.unique(np.round(np.concatenate([start + whole, end - whole]), 6))
     blocks = blocks[(blocks > start + 1e-3) & (blocks < end - 1e-3)]
@@ -292,13 +302,15 @@ def _parting(body: Body, needs: Needs, shapes: Sequence[Polygon]) -> Parting | N
     if bought is None:
         return None
     inner = (sum(shape.length for shape in shapes) - body.outline.length) / 2
+    sharp = sum(_sharp_tips(shape, body.outline) for shape in shapes)
+    glued = (inner + SHARP_MM * sharp) * max(heights)
     return Parting(
         shapes=tuple(shapes),
         heights_mm=tuple(heights),
         bought=bought,
+        price=bought.price + hands_price(len(shapes), glued, needs.hour_price),
         seam_mm=inner,
         slivers=sum(_is_sliver(shape, needs.settings.least_mm) for shape in shapes),
-        sharp=sum(_sharp_tips(shape, body.outline) for shape in shapes),
     )
 
 

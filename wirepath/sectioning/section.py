@@ -12,6 +12,7 @@ from shapely import LineString, Polygon
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece, SeamSettings
+from wirepath.sectioning.buying import hands_price
 from wirepath.sectioning.fitting import DUST_MM, Room, rooms
 from wirepath.sectioning.layers import Steps, depths, layer, steps_of
 from wirepath.sectioning.parting import Needs, part
@@ -76,7 +77,7 @@ def _parts(
     if not lines and needs.hold(piece.outline, piece.thickness_mm):
         return [piece]
     steps = steps_of(piece, levels)
-    best: tuple[tuple[float, ...], list[Piece]] | None = None
+    best: tuple[tuple[float, float], list[Piece]] | None = None
     for heights in depths(steps, needs.rooms, settings.least_mm):
         tried = _layered(piece, steps, heights, needs, lines)
         if tried is not None and (best is None or tried[0] < best[0]):
@@ -90,11 +91,11 @@ def _layered(
     heights_mm: Sequence[float],
     needs: Needs,
     lines: Sequence[LineString],
-) -> tuple[tuple[float, ...], list[Piece]] | None:
+) -> tuple[tuple[float, float], list[Piece]] | None:
     """Return the rank and the pieces of the form parted into layers at the heights given."""
     below: list[LineString] = []
     found: list[Piece] = []
-    slivers, price, glued_mm2 = 0, 0.0, 0.0
+    slivers, price = 0, 0.0
     for low, high in pairwise(heights_mm):
         shapes: list[tuple[Polygon, float]] = []
         for body in layer(steps, low, high):
@@ -104,12 +105,12 @@ def _layered(
                     return None
                 shapes += zip(parting.shapes, parting.bought.thick_mm, strict=True)
                 slivers += parting.slivers
-                price += parting.bought.price
-                glued_mm2 += parting.seam_mm * (high - low) + (body.outline.area if low else 0.0)
+                price += parting.price
+                price += hands_price(0, half.outline.area if low else 0.0, needs.hour_price)
         outlines = [shape for shape, _ in shapes]
         found += [_piece(piece, *shapes[k], low) for k in _reading_order(outlines)]
         below = _inner_edges(outlines)
-    return (slivers, round(price, 6), round(glued_mm2)), found
+    return (slivers, round(price, 6)), found
 
 
 def _needs(
@@ -143,6 +144,8 @@ def _needs(
         most_mm3=most_kg / workshop.foam(piece.foam).density_kg_per_m3 * 1e9,
         kerf_mm=workshop.cutting.kerf_mm,
         web_mm=workshop.cutting.web_mm,
+        # Seams are never free: without a price of an hour it counts as the cheapest block.
+        hour_price=workshop.order.hour_price or min(room.stock.price for room in found),
         settings=settings,
         keep_clear=(*zones, *keep_clear),
     )
