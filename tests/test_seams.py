@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
-from wirepath.errors import FitError
+from wirepath.errors import FitError, SettingsError
 from wirepath.forming import form_levels, make_pieces
 from wirepath.model import (
     Contour,
@@ -138,14 +138,27 @@ def test_a_seam_asked_for_is_made_even_where_the_form_fits(workshop: Workshop) -
     assert [part.outline.bounds[2] for part in parts] == [300, 900]
 
 
+def test_a_seam_that_meets_nothing_or_a_face_is_refused_by_its_key(workshop: Workshop) -> None:
+    face = Zone(x_mm=250.0, y_mm=100.0, width_mm=100.0, height_mm=100.0)
+    asked = SeamSettings(at_x_mm=(300.0,), at_y_mm=(700.0,), keep_clear=(face,))
+    with pytest.raises(SettingsError) as caught:
+        parted(whole(box(0, 0, 900, 400)), workshop, asked)
+    assert [(fault.where, fault.what) for fault in caught.value.faults] == [
+        ("seams.at_x_mm", "the seam at x = 300 mm runs through a place to keep clear"),
+        ("seams.at_y_mm", "the seam at y = 700 mm meets no form"),
+    ]
+
+
 def test_a_bent_seam_from_a_drawing_parts_the_form(workshop: Workshop) -> None:
     bent = LineString([(-1, 100), (500, 300), (901, 100)])
     form = box(0, 0, 900, 400)
     parts = parted(whole(form), workshop, fixed=[bent])
     assert len(parts) == 2
     assert_whole_again(parts, form)
-    # By hand: the triangle 900 long and 199.6 high over y = 100.4 and 100.45.
-    assert parts[0].outline.boundary.distance(Point(500, 300)) < 1e-9
+    # By hand: under the seam, two trapezia, 500 and 400 long, from 100 + 200 / 501 and
+    # 100 + 200 / 401 up to 300 mm high.
+    below = 500 * (400 + 200 / 501) / 2 + 400 * (400 + 200 / 401) / 2
+    assert parts[0].outline.area == pytest.approx(below, rel=1e-9)
 
 
 def test_no_seam_runs_through_a_place_to_keep_clear(workshop: Workshop) -> None:

@@ -9,7 +9,7 @@ from itertools import pairwise
 import shapely
 from shapely import LineString, Polygon
 
-from wirepath.errors import Fault, FitError
+from wirepath.errors import Fault, FitError, SettingsError
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece, SeamSettings
 from wirepath.sectioning.buying import hands_price
@@ -38,8 +38,11 @@ def section(
     of a form follow each other from its back to its front, each layer from the bottom
     row up and from left to right, and are named after it: 'Pear.1', 'Pear.2'.
 
-    Raises FitError, for all forms at once, where no seams make the pieces fit.
+    Raises SettingsError where a seam asked for meets no form or a place to keep clear,
+    FitError, for all forms at once, where no seams make the pieces fit.
     """
+    if wrong := list(_wrong_seams(pieces, settings, [*_zones(settings), *keep_clear])):
+        raise SettingsError(wrong)
     found: list[Piece] = []
     faults: list[Fault] = []
     parted: dict[tuple[str, float], list[Piece] | None] = {}
@@ -134,10 +137,6 @@ def _needs(
         "two people": workshop.lift.two_people_kg,
         "no limit": float("inf"),
     }[settings.lift]
-    zones = [
-        shapely.box(z.x_mm, z.y_mm, z.x_mm + z.width_mm, z.y_mm + z.height_mm)
-        for z in settings.keep_clear
-    ]
     return Needs(
         rooms=tuple(found),
         turning=piece.turning,
@@ -147,7 +146,7 @@ def _needs(
         # Seams are never free: without a price of an hour it counts as the cheapest block.
         hour_price=workshop.order.hour_price or min(room.stock.price for room in found),
         settings=settings,
-        keep_clear=(*zones, *keep_clear),
+        keep_clear=(*_zones(settings), *keep_clear),
     )
 
 
@@ -155,6 +154,37 @@ def _taken_whole(room: Room, piece: Piece, levels: Sequence[Level]) -> bool:
     """Whether a board just as thick as a flat form serves it, so that no slab need be sawn."""
     square = room.stock.trim_mm == 0 and abs(room.depth_mm - piece.thickness_mm) <= DUST_MM
     return square and len(levels) == 1
+
+
+def _zones(settings: SeamSettings) -> list[Polygon]:
+    return [
+        shapely.box(z.x_mm, z.y_mm, z.x_mm + z.width_mm, z.y_mm + z.height_mm)
+        for z in settings.keep_clear
+    ]
+
+
+def _wrong_seams(
+    pieces: Sequence[Piece], settings: SeamSettings, zones: Sequence[Polygon]
+) -> Iterator[Fault]:
+    """Give the seams asked for that cannot be made as they are meant."""
+    forms = shapely.union_all([piece.outline for piece in pieces])
+    x0, y0, x1, y1 = shapely.bounds(forms).tolist()
+    upright = [("x", x, LineString([(x, y0 - 1), (x, y1 + 1)])) for x in settings.at_x_mm]
+    level = [("y", y, LineString([(x0 - 1, y), (x1 + 1, y)])) for y in settings.at_y_mm]
+    for axis, at, line in (*upright, *level):
+        inside = shapely.intersection(line, forms)
+        if shapely.length(inside) <= DUST_MM:
+            yield Fault(
+                f"the seam at {axis} = {at:g} mm meets no form",
+                f"seams.at_{axis}_mm",
+                f"the forms lie between x {x0:.0f} and {x1:.0f}, y {y0:.0f} and {y1:.0f} mm",
+            )
+        elif shapely.length(shapely.intersection(inside, shapely.union_all(zones))) > DUST_MM:
+            yield Fault(
+                f"the seam at {axis} = {at:g} mm runs through a place to keep clear",
+                f"seams.at_{axis}_mm",
+                "move the seam, or make the place in seams.keep_clear smaller",
+            )
 
 
 def _asked(piece: Piece, settings: SeamSettings) -> Iterator[LineString]:
