@@ -14,7 +14,7 @@ checking
 tracing forming sectioning nesting kerf routing roughing wire estimating planning
 drawing_file svg_file drawing_picture
 workshop_file job_file plan_file
-coordinates lists wording sheets templates view
+coordinates lists wording sheets templates view pictures
 plan_folder report cli
 """.split()
 

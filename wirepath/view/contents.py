@@ -16,6 +16,7 @@ from wirepath.sheets.figures import (
     layout_name,
     layout_weight_kg,
     piece_name,
+    runs,
     sentence,
     short,
     who_lifts,
@@ -48,7 +49,7 @@ def contents(
         "pieces": [_piece(plan, one, words, sheet_words) for one in plan.pieces],
         "order": _order(plan, words),
         "offcuts": _offcuts(plan, words, sheet_words),
-        "solids": [*_blocks(plan, sheet_words), *_forms(plan, words)],
+        "solids": [*_blocks(plan, sheet_words), *_whole(plan, words), *_forms(plan, words)],
         "roughing": [roughing_data(plan, one, words) for one in roughing],
         "mark_heads": list(words.mark_heads),
     }
@@ -283,6 +284,42 @@ def _blocks(plan: Plan, sheet_words: Words) -> Iterator[Data]:
                 for layout in own
             ],
         }
+
+
+def _whole(plan: Plan, words: ViewWords) -> Iterator[Data]:
+    """Yield all pieces as they stand in the drawing; copies stand in one place, told together."""
+    if len(plan.pieces) < 2:
+        return
+    copies: dict[tuple[bytes, float], list[Piece]] = {}
+    for piece in plan.pieces:
+        key = shapely.to_wkb(piece.finished), piece.from_mm
+        copies.setdefault(key, []).append(piece)
+    layers: dict[float, list[list[Piece]]] = {}
+    for same in copies.values():
+        layers.setdefault(same[0].from_mm, []).append(same)
+    shapes = [same[0].finished for same in copies.values()]
+    west, south, east, north = shapely.total_bounds(shapes).tolist()
+    front = max(piece.from_mm + piece.thickness_mm for piece in plan.pieces)
+    yield {
+        "name": words.whole_shown,
+        "box": flat([west, south, 0.0, east, north, front]),
+        "layers": [
+            {
+                "from": from_mm,
+                "labelled": from_mm == max(layers),
+                "prisms": [
+                    prism(
+                        same[0].finished,
+                        from_mm,
+                        from_mm + same[0].thickness_mm,
+                        runs([one.number for one in same]),
+                    )
+                    for same in layers[from_mm]
+                ],
+            }
+            for from_mm in sorted(layers)
+        ],
+    }
 
 
 def _forms(plan: Plan, words: ViewWords) -> Iterator[Data]:

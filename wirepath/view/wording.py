@@ -68,6 +68,7 @@ class ViewWords:
 
     shown: str
     form_shown: str
+    whole_shown: str
     picture_of_solid: str
     solid_hint: str
     turn_left: str
@@ -177,6 +178,7 @@ ENGLISH = ViewWords(
     all_steps="All steps",
     tick_piece="Tick {piece}",
     shown="Shown",
+    whole_shown="All pieces, as they stand",
     form_shown="{part}, as its contours bound it",
     picture_of_solid="The block with its pieces. Turn it with the arrow keys.",
     solid_hint="Drag to turn. Nothing here is for measuring.",
