@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, Polygon, box
 
+from wirepath.geometry import polygons
 from wirepath.model import Blank, DepthMap, Level, WireDirection
 from wirepath.roughing.directions import section
 from wirepath.roughing.grid import raster
@@ -54,9 +56,29 @@ def left_at(blank: Blank, blades: Sequence[Blade], z_mm: float) -> list[Geometry
 
 def volumes_mm3(blank: Blank, blades: Sequence[Blade], *, slice_mm: float = SLICE_MM) -> Floats:
     """Return what is left of the blank before the first cut and after each, (1 + n,), mm3."""
-    heights, step = slices(blank.from_mm, blank.from_mm + blank.thickness_mm, slice_mm)
-    areas = [shapely.area(left_at(blank, blades, float(z))) for z in heights]
-    return np.asarray(step * np.sum(areas, axis=0))
+    found = np.zeros(1 + len(blades))
+    for low, high in itertools.pairwise(_ledges(blank, blades)):
+        heights, step = slices(low, high, slice_mm)
+        for z in heights:
+            found += step * shapely.area(left_at(blank, blades, float(z)))
+    return found
+
+
+def _ledges(blank: Blank, blades: Sequence[Blade]) -> list[float]:
+    """Return the heights where the section may jump, back and front among them: where a wire
+    in the plane of the face runs level, or nearly so."""
+    low, high = blank.from_mm, blank.from_mm + blank.thickness_mm
+    found = {low, high}
+    for one in blades:
+        if one.direction.up != (0.0, 0.0, 1.0):
+            continue
+        for part in polygons(one.kept):
+            points = shapely.get_coordinates(part.exterior)
+            run, rise = np.abs(np.diff(points, axis=0)).T
+            level = (run > 20) & (rise < 0.25 * run) & (rise < 2 * SLICE_MM)
+            heights = np.concatenate([points[:-1][level, 1], points[1:][level, 1]])
+            found |= {float(z) for z in heights.round(2) if low < z < high}
+    return sorted(found)
 
 
 def top_map(

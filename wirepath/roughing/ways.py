@@ -80,6 +80,8 @@ def whole_ways(task: Task, blank: Blank, grid: Grid) -> dict[str, Try]:
 
 def slab_ways(task: Task, blank: Blank, slab_mm: float) -> dict[str, Try]:
     """Return the ways to saw the block into slabs and cut each one round, by name."""
+    if blank.thickness_mm <= slab_mm:
+        return {}
     kinds = ("straight", "slanted") if task.tools.slanted_slabs else ("straight",)
     names = {f"slabs of {slab_mm:g} mm, {kind} edges": kind == "slanted" for kind in kinds}
     return {

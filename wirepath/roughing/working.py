@@ -187,7 +187,7 @@ def _offcuts(
     way: Way, blank: Blank, grid: Grid, cells: Bools, freed_litres: float, tools: Tools
 ) -> tuple[RoughingOffcut, ...]:
     """Return the lumps a cut frees, the largest first: one for each stretch of waste that the
-    path parts off in the cutting plane. Litres of the grid are brought to `freed_litres`."""
+    path parts off in the cutting plane. They share `freed_litres` by their cells."""
     waste = polygons(
         shapely.difference(shadow(blank, way.direction), shapely.union_all(list(way.kept)))
     )
@@ -196,11 +196,11 @@ def _offcuts(
         return ()
     points = np.stack([grid.xs[i], grid.ys[j], grid.zs[k]], axis=1)
     places = in_plane(points, way.direction)
-    scale = freed_litres / (len(k) * grid.cell_litres)
+    within = [shapely.contains_xy(lump, places[:, 0], places[:, 1]) for lump in waste]
+    cells_inside = max(1, sum(int(inside.sum()) for inside in within))
     found = []
-    for lump in waste:
-        inside = shapely.contains_xy(lump, places[:, 0], places[:, 1])
-        amount = float(inside.sum()) * grid.cell_litres * scale
+    for inside in within:
+        amount = freed_litres * float(inside.sum()) / cells_inside
         if amount < LEAST_OFFCUT_LITRES:
             continue
         own = np.zeros_like(cells)
