@@ -16,7 +16,8 @@ from shapely import Geometry, Polygon, STRtree
 from wirepath.geometry import polygons
 from wirepath.model import Note
 from wirepath.tracing.faults import Flaw
-from wirepath.tracing.joining import MOST_MEETINGS, MOST_PAIRS, Ints, Joined, Lines, meetings
+from wirepath.tracing.joined import MOST_PAIRS, Joined
+from wirepath.tracing.lines import MOST_MEETINGS, Ints, Lines, meetings
 
 GRID_MM = 1e-6
 """Overlays of nearly equal areas snap to this grid. Without one GEOS 3.14 finds nothing in

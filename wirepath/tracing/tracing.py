@@ -18,7 +18,9 @@ from wirepath.tracing import contours as contour_lines
 from wirepath.tracing import naming, sizing
 from wirepath.tracing.drawing import Curve, Drawing, tally
 from wirepath.tracing.faults import Flaw
-from wirepath.tracing.joining import EXACT_MM, Joined, Lines, join
+from wirepath.tracing.joined import EXACT_MM, Joined
+from wirepath.tracing.joining import join
+from wirepath.tracing.lines import Lines
 from wirepath.tracing.regions import Regions, regions
 
 MOST_TOLD = 40
