@@ -239,8 +239,20 @@ def test_a_kerf_wider_than_a_notch_is_told(commission, wirepath):
     refused(commission, wirepath, 5, "To mend")
 
 
-def test_a_piece_bigger_than_any_block_is_told(commission, wirepath):
+def test_a_form_bigger_than_any_block_is_parted_by_seams(commission, wirepath):
     draw(commission, [(0, 0), (3000, 0), (3000, 2000), (0, 2000)])
+    code, out, _ = wirepath("plan", commission / "job.toml")
+    assert code == 0, out
+    plan = json.loads((commission / "job-plan" / "plan.json").read_text(encoding="utf-8"))
+    assert len(plan["pieces"]) > 1
+    assert len(plan["seams"]) >= len(plan["pieces"]) - 1
+
+
+def test_a_form_that_is_too_big_and_may_not_be_parted_is_told(commission, wirepath):
+    draw(commission, [(0, 0), (3000, 0), (3000, 2000), (0, 2000)])
+    with (commission / "job.toml").open("a", encoding="utf-8") as file:
+        file.write("[[seams.keep_clear]]\nx_mm = 0\ny_mm = 0\n")
+        file.write("width_mm = 3000\nheight_mm = 2000\n")
     refused(commission, wirepath, 5, "3000", "To mend")
 
 

@@ -751,6 +751,7 @@ class Plan:
     layouts: tuple[Layout, ...]
     passes: tuple[Pass, ...]
     estimate: Estimate
+    seams: tuple[Seam, ...] = ()
 
     def piece(self, number: int) -> Piece:
         """Return the piece with this number (they count from 1, without gaps)."""

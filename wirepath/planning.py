@@ -6,12 +6,12 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from wirepath.estimating import estimate
-from wirepath.forming import allowance_notes, carve_litres, make_pieces
+from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
 from wirepath.kerf import wire_lines
 from wirepath.model import PLAN_VERSION, Job, Plan, Traced
 from wirepath.nesting import fewest_blocks, lay_out
 from wirepath.routing import route
-from wirepath.sectioning import refuse_too_big
+from wirepath.sectioning import refuse_too_big, seams, section
 from wirepath.workshop import Workshop
 
 LAYOUT_SECONDS = 3.0
@@ -38,6 +38,7 @@ def make_plan(
     """
     pieces = make_pieces(job, traced)
     traced = replace(traced, notes=traced.notes + allowance_notes(pieces))
+    pieces = section(pieces, form_levels(job, traced), workshop, job.seams)
     refuse_too_big(pieces, workshop)
     tell(f"laying {len(pieces)} pieces on blocks")
     blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
@@ -67,4 +68,5 @@ def make_plan(
             fewest_blocks=fewest_blocks(pieces, workshop),
             carve_litres=carve_litres(job, traced, pieces),
         ),
+        seams=seams(pieces),
     )
