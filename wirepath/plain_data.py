@@ -19,7 +19,8 @@ import cattrs
 from cattrs import BaseConverter
 from cattrs.dispatch import StructureHook
 from cattrs.errors import BaseValidationError, ForbiddenExtraKeysError
-from shapely import LineString, Polygon, get_coordinates
+from shapely import Geometry, LineString, Polygon, get_coordinates
+from shapely.geometry import mapping, shape
 
 from wirepath.errors import Fault, FileError
 from wirepath.units import Range
@@ -221,6 +222,9 @@ def _make_converter() -> cattrs.Converter:
     )
     converter.register_structure_hook(LineString, lambda value, _: LineString(value))
     converter.register_unstructure_hook(LineString, _points)
+    # Geometry of any kind, as RFC 7946 (GeoJSON) writes it.
+    converter.register_structure_hook(Geometry, lambda value, _: shape(value))
+    converter.register_unstructure_hook(Geometry, mapping)
     return converter
 
 
