@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 from hypothesis import strategies as st
-from shapely import Point, Polygon, box
+from shapely import MultiPolygon, Point, Polygon, box
 from shapely.affinity import rotate, translate
 
 from wirepath.geometry import polygons
@@ -101,7 +101,10 @@ def laid(
 
 @st.composite
 def layouts(draw: st.DrawFn, *, most: int = 6) -> tuple[Layout, tuple[Piece, ...]]:
-    """Draw a layout of up to `most` cells, some of them empty, each shape turned and shifted."""
+    """Draw a layout of up to `most` cells, some of them empty, each shape turned and shifted.
+
+    Half of them are so tight that the outermost shapes stand on the block's edges.
+    """
     kinds = shapes()
     cells = draw(st.lists(st.sampled_from([*kinds, "nothing"]), min_size=1, max_size=most))
     columns = draw(st.integers(1, 3))
@@ -114,6 +117,10 @@ def layouts(draw: st.DrawFn, *, most: int = 6) -> tuple[Layout, tuple[Piece, ...
             x = CELL_MM * (index % columns) + CELL_MM / 2 + shift[0]
             y = CELL_MM * (index // columns) + CELL_MM / 2 + shift[1]
             outlines.append(translate(turned, x, y))
+    if outlines and draw(st.booleans()):
+        west, south, east, north = MultiPolygon(outlines).bounds
+        outlines = [translate(outline, -west, -south) for outline in outlines]
+        return laid(outlines, east - west, north - south)
     rows = -(-len(cells) // columns)
     return laid(outlines, CELL_MM * columns, CELL_MM * rows)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
@@ -235,12 +236,8 @@ class _Tour:
     def _outside(self, edge: tuple[float, float]) -> tuple[float, float]:
         """Return the point straight out of the foam's edge, in air, at lead-in distance."""
         x, y = edge
-        ways = (
-            (-self.away_mm, y),
-            (self.layout.width_mm + self.away_mm, y),
-            (x, -self.away_mm),
-            (x, self.layout.height_mm + self.away_mm),
-        )
+        west, south, east, north = self._air_bounds()
+        ways = ((west, y), (east, y), (x, south), (x, north))
         gaps = side_gaps(self.layout, np.array([edge]), _sides(self.cutting))
         return ways[int(gaps.argmin())]
 
@@ -248,9 +245,15 @@ class _Tour:
         """Return how far round the block `point` lies, counter-clockwise from the datum corner."""
         return self._lap().position(point)
 
+    def _air_bounds(self) -> tuple[float, float, float, float]:
+        """Return west, south, east, north of the way round the block, rounded outward."""
+        width, height = self.layout.width_mm, self.layout.height_mm
+        away, scale = self.away_mm, 10.0**DECIMALS
+        out = [math.ceil(way * scale - 1e-6) / scale for way in (away, width + away, height + away)]
+        return -out[0], -out[0], out[1], out[2]
+
     def _lap(self) -> _Ring:
-        a, width, height = self.away_mm, self.layout.width_mm, self.layout.height_mm
-        west, south, east, north = -a, -a, width + a, height + a
+        west, south, east, north = self._air_bounds()
         corners = [(west, south), (east, south), (east, north), (west, north), (west, south)]
         return _Ring(LineString(corners))
 
