@@ -288,7 +288,39 @@ def test_an_unknown_option_is_a_wrong_call(wirepath):
     assert wirepath("plan", "job.toml", "--nonsense")[0] == 2
 
 
+def test_kerf_fits_the_slots_given(wirepath):
+    # Worked example: 1.60 mm at 4 mm/s and 1.00 mm at 8 mm/s give 0.40 mm + 4.80 mm2/s / F,
+    # so 1.20 mm at 6 mm/s.
+    code, out, _ = wirepath("kerf", "4:1.6", "8:1.0", "--want-mm", "1.2")
+    assert code == 0
+    assert "kerf = 0.40 mm + 4.80 mm2/s / feed" in out
+    assert "a feed of 6.00 mm/s" in out
+
+
+def test_kerf_without_slots_tells_how_to_cut_them(wirepath):
+    code, out, _ = wirepath("kerf")
+    assert code == 0
+    assert "1. Take foam" in out
+
+
+def test_a_slot_that_cannot_be_read_is_a_wrong_call(wirepath):
+    assert wirepath("kerf", "fast:wide", "4:1.6")[0] == 2
+
+
+def test_wire_prints_the_card_of_the_workshops_wire(commission, wirepath):
+    code, out, _ = wirepath("wire", commission / "workshop.toml")
+    assert code == 0
+    assert "A\n" in out
+    assert "Isolating transformer" in out
+
+
+def test_a_wire_hot_enough_to_light_the_foam_is_refused(commission, wirepath):
+    code, _, err = wirepath("wire", commission / "workshop.toml", "--temperature-c", "460")
+    assert code == 6
+    assert "can light the foam" in err
+
+
 def test_every_command_shows_an_example(wirepath):
-    for name in ("plan", "read", "order", "start", "check"):
+    for name in ("plan", "read", "order", "start", "check", "kerf", "wire"):
         _, out, _ = wirepath(name, "--help")
         assert f"wirepath {name} " in out

@@ -33,7 +33,10 @@ app = typer.Typer(
     "  wirepath read drawing.dxf          what the drawing holds, in mm\n\n"
     "  wirepath order commission/job.toml how many blocks, what waste, what price\n\n"
     "  wirepath plan commission/job.toml  cut sheets, coordinate files and all lists\n\n"
-    "  wirepath check commission/job-plan prove a written plan again\n\n" + EXIT_CODES,
+    "  wirepath check commission/job-plan prove a written plan again\n\n"
+    "  wirepath kerf 4:1.6 8:1.0          the kerf from your own test slots\n\n"
+    "  wirepath wire commission/workshop.toml  a card of the wire: volts, amperes, tension\n\n"
+    + EXIT_CODES,
 )
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (TOML).")]
@@ -267,6 +270,79 @@ def check(
         _print_lines(report.proof_lines(findings))
     if not all(finding.passed for finding in findings):
         raise typer.Exit(ProofError.exit_code)
+
+
+@app.command()
+def wire(
+    workshop: Annotated[Path, typer.Argument(metavar="WORKSHOP", help="The workshop file (TOML).")],
+    temperature_c: Annotated[
+        float, typer.Option(help="How hot the wire is to be, in still air.")
+    ] = 300.0,
+    as_json: AsJson = False,
+) -> None:
+    """Print a card of the workshop's wire: ohms, amperes, volts, watts, stretch, tension.
+
+    Refuses what would need more than extra-low voltage, or light the foam.
+
+      wirepath wire demo_shapes/workshop.toml
+
+      wirepath wire demo_shapes/workshop.toml --temperature-c 250
+    """
+    from wirepath import report
+    from wirepath.plain_data import to_plain
+    from wirepath.wire import wire_card
+    from wirepath.workshop_file import read_workshop
+
+    card = wire_card(read_workshop(workshop).wire, temperature_c)
+    if as_json:
+        _print_json(to_plain(card))
+    else:
+        _print_lines(report.card_lines(card))
+
+
+@app.command()
+def kerf(
+    cuts: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="FEED:WIDTH...", help="Test slots: feed in mm/s, width in mm."),
+    ] = None,
+    wire_mm: Annotated[
+        float | None, typer.Option(help="Diameter of the wire, to judge the fit by.")
+    ] = None,
+    want_mm: Annotated[
+        float | None, typer.Option(help="Tell the feed that gives a slot this wide.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Fit the kerf to your own test slots; without slots, tell how to cut them.
+
+    wirepath kerf
+
+    wirepath kerf 4:1.6 6:1.22 8:1.0 --wire-mm 0.5 --want-mm 1.2
+    """
+    from wirepath import report
+    from wirepath.kerf import TestCut, fit_kerf
+    from wirepath.plain_data import to_plain
+
+    if not cuts:
+        _print_lines(report.test_cut_lines())
+        return
+    fit = fit_kerf([TestCut(**_feed_and_width(cut)) for cut in cuts], wire_mm=wire_mm)
+    feed = None if want_mm is None else fit.law.feed_mm_per_s(want_mm)
+    if as_json:
+        _print_json({**to_plain(fit), "wanted_kerf_mm": want_mm, "feed_mm_per_s": feed})
+    else:
+        _print_lines(report.kerf_lines(fit, want_mm))
+
+
+def _feed_and_width(text: str) -> dict[str, float]:
+    feed, _, width = text.partition(":")
+    try:
+        return {"feed_mm_per_s": float(feed), "kerf_mm": float(width)}
+    except ValueError:
+        raise typer.BadParameter(
+            f"{text!r} is no slot; write feed:width, such as 4:1.6", param_hint="FEED:WIDTH"
+        ) from None
 
 
 def _paper_choice(text: str | None) -> PaperChoice | None:

@@ -7,15 +7,18 @@ from typing import Any
 
 from wirepath.checking import Finding
 from wirepath.errors import Fault
+from wirepath.kerf import KerfFit
 from wirepath.model import Estimate, Plan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.units import litres
+from wirepath.wire import WireCard
 
 
 def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
     """Give what the reader found: parts with sizes in mm, counts, repairs, refusals."""
     yield f"units: {traced.units}; scale {traced.scale:g}"
     yield ""
+    rows: list[Sequence[str]]
     if traced.outlines:
         rows = []
         for outline in traced.outlines:
@@ -131,6 +134,84 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     yield ""
     yield from order_lines(plan.estimate)
     yield from wire_lines_of(plan.estimate)
+
+
+def card_lines(card: WireCard) -> Iterator[str]:
+    """Give the card of a wire at a temperature in still air."""
+    yield (
+        f"{card.alloy}, {card.diameter_mm:g} mm thick, {card.length_mm:g} mm long, "
+        f"at {card.temperature_c:g} C in still air"
+    )
+    yield ""
+    for name, value in (
+        ("resistance cold", f"{card.cold_ohm:.2f} ohm (5 % either way)"),
+        ("resistance hot", f"{card.hot_ohm:.2f} ohm"),
+        ("current", f"{card.current_a:.2f} A"),
+        ("voltage", f"{card.volts:.1f} V {card.supply}: {card.supply_class}"),
+        ("power", f"{card.power_w:.0f} W, {card.power_w_per_m:.0f} W a metre"),
+        ("US Class 2 supply", "would do (30 V, 100 VA)" if card.class_2 else "would not do"),
+        ("longest wire", f"{card.longest_mm:.0f} mm on the workshop's supply"),
+        ("stretch", f"{card.stretch_mm:.1f} mm to take up"),
+        ("hang with fixed ends", f"{card.fixed_sag_mm:.0f} mm in the middle"),
+        ("pull", f"{card.tension_n:.0f} N at most"),
+        ("hang by its weight", f"{card.weight_sag_mm:.2f} mm at that pull"),
+    ):
+        yield f"{name:21} {value}"
+    yield ""
+    yield "A wire in foam runs cooler than in air. Start here, then make a test cut."
+    yield from card.cautions
+
+
+def test_cut_lines() -> Iterator[str]:
+    """Give, in steps, how to cut and measure the slots that the kerf is fitted to."""
+    yield "How to measure your kerf:"
+    for number, step in enumerate(
+        (
+            "Take foam of the kind and thickness you will cut, and the wire at the current "
+            "you will use.",
+            "Let the wire settle for a minute. Extract the fumes. Keep hands off the wire.",
+            "Cut a straight slot 200 mm long at a steady feed, say 4 mm/s. Do not stop in it.",
+            "Cut two or three more at other feeds, the fastest at least twice the slowest. "
+            "Slow down if the wire bows by more than a hundredth of its length.",
+            "Let the foam cool. Measure the full width of each slot in its middle, on both "
+            "faces, with feeler gauges or a caliper, and take the mean.",
+            "Fit them: wirepath kerf 4:1.6 6:1.22 8:1.0 --wire-mm 0.5",
+        ),
+        1,
+    ):
+        yield f"  {number}. {step}"
+    yield "Do it again for every foam, wire and current, and after changing the wire."
+
+
+def kerf_lines(fit: KerfFit, want_mm: float | None) -> Iterator[str]:
+    """Give the law fitted to test slots, how well it fits, and the feed for a wanted kerf."""
+    law = fit.law
+    yield f"kerf = {law.a_mm:.2f} mm + {law.b_mm2_per_s:.2f} mm2/s / feed"
+    yield ""
+    rows = [
+        (
+            f"{cut.feed_mm_per_s:g}",
+            f"{cut.kerf_mm:.2f}",
+            f"{law.kerf_mm(cut.feed_mm_per_s):.2f}",
+            f"{residual:+.2f}",
+        )
+        for cut, residual in zip(fit.cuts, fit.residuals_mm, strict=True)
+    ]
+    yield from _table(("feed mm/s", "measured mm", "fitted mm", "miss mm"), rows, left=0)
+    yield ""
+    yield f"largest miss {fit.worst_mm:.2f} mm"
+    yield from fit.cautions
+    if want_mm is None:
+        yield "Put the kerf at your feed into [cutting] of the workshop file."
+        return
+    feed = law.feed_mm_per_s(want_mm)
+    tested = fit.slowest_mm_per_s <= feed <= fit.fastest_mm_per_s
+    yield (
+        f"a slot of {want_mm:g} mm takes a feed of {feed:.2f} mm/s: in the workshop file, "
+        f"kerf_mm = {want_mm:g} and feed_mm_per_s = {feed:.2f}"
+    )
+    if not tested:
+        yield "That feed lies outside those you tested: cut a slot at it before you trust it."
 
 
 def proof_lines(findings: Iterable[Finding]) -> Iterator[str]:
