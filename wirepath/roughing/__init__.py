@@ -5,6 +5,7 @@ in the plane square to it. Grids rank directions; paths come from exact silhouet
 docs/roughing.md tells how cuts are found, chosen, ordered and proved.
 """
 
+from wirepath.roughing.mesh import mesh_levels, refuse_faulty, relief_levels, triangles
 from wirepath.roughing.planning import (
     carving_hours,
     litres_by_cut,
@@ -24,8 +25,12 @@ __all__ = [
     "grid_pieces",
     "interpolated",
     "litres_by_cut",
+    "mesh_levels",
     "plan_roughing",
     "raised",
+    "refuse_faulty",
+    "relief_levels",
     "snug_blank",
     "tools_of",
+    "triangles",
 ]

@@ -131,16 +131,19 @@ def carving_hours(plan: RoughingPlan, litres_per_hour: float) -> tuple[float, fl
     return plan.carve_least_litres / litres_per_hour, plan.carve_most_litres / litres_per_hour
 
 
-def snug_blank(levels: Sequence[Level], *, margin_mm: float, front_mm: float) -> Blank:
-    """Return the smallest blank round a form with `margin_mm` on the four sides and
-    `front_mm` over its highest point."""
+def snug_blank(
+    levels: Sequence[Level], *, margin_mm: float, front_mm: float, back_mm: float = 0.0
+) -> Blank:
+    """Return the smallest blank round a form with `margin_mm` on the four sides, `front_mm`
+    over its highest point, and `back_mm` behind it for a form without a flat back."""
     x0, y0, x1, y1 = shapely.total_bounds([level.region for level in levels])
     return Blank(
         x_mm=float(x0 - margin_mm),
         y_mm=float(y0 - margin_mm),
         width_mm=float(x1 - x0 + 2 * margin_mm),
         height_mm=float(y1 - y0 + 2 * margin_mm),
-        thickness_mm=max(level.to_mm for level in levels) + front_mm,
+        thickness_mm=max(level.to_mm for level in levels) + front_mm + back_mm,
+        from_mm=-back_mm,
     )
 
 
