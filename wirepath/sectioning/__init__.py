@@ -12,6 +12,6 @@ tells what cannot be cut from any block.
 
 from wirepath.sectioning.fitting import refuse_too_big
 from wirepath.sectioning.joints import seams
-from wirepath.sectioning.section import section
+from wirepath.sectioning.sectioning import section
 
 __all__ = ["refuse_too_big", "seams", "section"]

@@ -103,34 +103,46 @@ def _group_cost(
     kerf_mm: float,
     web_mm: float,
 ) -> tuple[float, int] | None:
-    """Return price and number of the cheapest blocks of one kind for boxes of one thickness."""
-    found = []
+    """Return price and number of the cheapest blocks for boxes of one thickness.
+
+    Blocks are of one kind, with another for the boxes that do not fit it.
+    """
+    best: tuple[float, int] | None = None
     for room in rooms:
         per_block = room.slabs(thick_mm, kerf_mm)
-        if per_block < 1:
-            continue
-        slabs = _slabs(boxes, room, may_swap, kerf_mm + web_mm)
-        if slabs is None:
-            continue
-        blocks = math.ceil(slabs / per_block)
-        if room.stock.available is None or blocks <= room.stock.available:
-            found.append((blocks * room.stock.price, blocks))
-    return min(found, default=None)
-
-
-def _slabs(boxes: Sequence[Box], room: Room, may_swap: bool, gap_mm: float) -> int | None:
-    """Return how many faces the boxes take, on shelves; None where one is too large."""
-    laid = []
-    for width, height in boxes:
-        lying = [(width, height), (height, width)] if may_swap else [(width, height)]
-        fitting = [
-            (h, w)
-            for w, h in lying
-            if w <= room.width_mm + DUST_MM and h <= room.height_mm + DUST_MM
-        ]
+        laid = [_laid(box, room, may_swap) for box in boxes] if per_block else []
+        fitting = [size for size in laid if size is not None]
         if not fitting:
-            return None
-        laid.append(min(fitting))
+            continue
+        blocks = math.ceil(_slabs(fitting, room, kerf_mm + web_mm) / per_block)
+        if room.stock.available is not None and blocks > room.stock.available:
+            continue
+        price = blocks * room.stock.price
+        if best is not None and price >= best[0]:
+            continue
+        if len(fitting) < len(boxes):
+            rest = [box for box, size in zip(boxes, laid, strict=True) if size is None]
+            others = [other for other in rooms if other is not room]
+            more = _group_cost(rest, thick_mm, others, may_swap, kerf_mm, web_mm)
+            if more is None:
+                continue
+            price, blocks = price + more[0], blocks + more[1]
+        best = min(best or (price, blocks), (price, blocks))
+    return best
+
+
+def _laid(box: Box, room: Room, may_swap: bool) -> Box | None:
+    """Return height and width of the box as it lies lowest in the room; None: not at all."""
+    width, height = box
+    lying = [(height, width), (width, height)] if may_swap else [(height, width)]
+    fitting = [
+        (h, w) for h, w in lying if w <= room.width_mm + DUST_MM and h <= room.height_mm + DUST_MM
+    ]
+    return min(fitting, default=None)
+
+
+def _slabs(laid: Sequence[Box], room: Room, gap_mm: float) -> int:
+    """Return how many faces the boxes (height, width) take, on shelves."""
     slabs: list[float] = []  # height used up on each
     shelves: list[tuple[float, float]] = []  # height, length used up
     for height, width in sorted(laid, reverse=True):

@@ -15,8 +15,8 @@ from shapely.affinity import affine_transform
 
 from wirepath.geometry import polygons, turn_matrix
 from wirepath.model import SeamSettings, Turning
-from wirepath.sectioning.buying import Purchase, hands_price, purchase
-from wirepath.sectioning.fitting import Room, fits
+from wirepath.sectioning.buying import Box, Purchase, hands_price, purchase
+from wirepath.sectioning.fitting import DUST_MM, Room, fits
 from wirepath.sectioning.raster import Body, Floats, Raster, raster_of
 from wirepath.sectioning.rows import Row, Rules, best_rows
 
@@ -70,7 +70,7 @@ class Needs:
     def hold(self, shape: Polygon, thick_mm: float) -> bool:
         """Whether a piece can be cut and lifted."""
         return shape.area * thick_mm <= self.most_mm3 * (1 + 1e-9) and any(
-            thick_mm <= room.depth_mm + 1e-6
+            thick_mm <= room.depth_mm + DUST_MM
             and fits(shape, self.turning, room.width_mm, room.height_mm)
             for room in self.rooms
         )
@@ -291,7 +291,7 @@ def _parting(body: Body, needs: Needs, shapes: Sequence[Polygon]) -> Parting | N
     if not all(needs.hold(s, h) for s, h in zip(shapes, heights, strict=True)):
         return None
     bought = purchase(
-        [_box(shape, needs.turning) for shape in shapes],
+        [_box(s, needs, h) for s, h in zip(shapes, heights, strict=True)],
         heights,
         needs.rooms,
         may_swap=needs.may_swap,
@@ -314,14 +314,27 @@ def _parting(body: Body, needs: Needs, shapes: Sequence[Polygon]) -> Parting | N
     )
 
 
-def _box(shape: Polygon, turning: Turning) -> tuple[float, float]:
-    """Return width and height of the least rectangle the piece can be laid in."""
-    if turning == "any":
-        frame = shapely.minimum_rotated_rectangle(shape)
-        a, b, c = shapely.get_coordinates(frame)[:3]
-        return math.dist(a, b), math.dist(b, c)
+def _box(shape: Polygon, needs: Needs, thick_mm: float) -> Box:
+    """Return width and height of the least rectangle the piece can be laid in and that fits."""
     x0, y0, x1, y1 = shape.bounds
-    return x1 - x0, y1 - y0
+    boxes: list[Box] = [(x1 - x0, y1 - y0)]
+    if needs.turning == "any":
+        a, b, c = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))[:3]
+        boxes.append((math.dist(a, b), math.dist(b, c)))
+        hull = shape.convex_hull
+        for angle in np.arange(ANY_STEP_DEG, 180.0, ANY_STEP_DEG):
+            x0, y0, x1, y1 = _turned(hull, angle).bounds
+            boxes.append((x1 - x0, y1 - y0))
+
+    def fits_some(box: Box) -> bool:
+        return any(
+            thick_mm <= room.depth_mm + DUST_MM
+            and min(box) <= room.height_mm + DUST_MM
+            and max(box) <= room.width_mm + DUST_MM
+            for room in needs.rooms
+        )
+
+    return min(boxes, key=lambda box: (not fits_some(box), box[0] * box[1]))
 
 
 def _sharp_tips(shape: Polygon, outline: Polygon) -> int:
