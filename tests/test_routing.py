@@ -105,8 +105,8 @@ def test_the_same_layout_gives_the_same_passes():
     assert moves_of(layout, pieces) == moves_of(layout, pieces)
 
 
-def test_60_ragged_pieces_keep_every_promise(tmp_path):
-    layout, pieces = scattered(60, seed=5)
+def test_25_ragged_pieces_keep_every_promise(tmp_path):
+    layout, pieces = scattered(25, seed=5)
     assert proved(layout, pieces, tmp_path) == []
 
 
