@@ -114,6 +114,16 @@ def test_a_sharp_inner_corner_loses_r_over_sine_of_half_its_angle_less_r(angle_d
     refuse_lost([piece(1, outline)], CUTTING)
 
 
+@pytest.mark.parametrize("overlap", [30, 12, 6])
+def test_the_crease_between_two_discs_is_a_corner_and_no_notch(overlap):
+    # The sides bend away from the corner: the wire rounds it, however sharp it looks.
+    discs = Point(0, 0).buffer(60, 64).union(Point(120 - overlap, 0).buffer(60, 64))
+    found = misses(discs, 1.2)
+    assert len(found) == 2
+    assert not any(miss.notch for miss in found)
+    refuse_lost([piece(1, discs)], Cutting(kerf_mm=1.2))
+
+
 def test_a_convex_outline_is_missed_nowhere():
     assert largest_miss(piece(1, Point(0, 0).buffer(50)), CUTTING) is None
 

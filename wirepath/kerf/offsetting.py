@@ -33,8 +33,12 @@ TIP_KERFS = 3.0
 PARALLEL_RAD = math.radians(170)
 """An inner corner that turns further than this has sides as good as parallel: a notch."""
 
-MOUTH_SHARE = 0.1
-"""By this share of the offset a mouth may be measured too narrow: see `SLACK`."""
+MOUTH_SHARE = 0.7
+"""A mouth narrower than this share of the arc that fits the corner is a notch's own mouth.
+Room for `SLACK`, and for sides that bend away, which make a corner's mouth look narrow."""
+
+LUMP_KERFS = 2.0
+"""A lump smaller than a square of so many kerfs is a bead on a tip; no web is told for it."""
 
 SLACK = 0.02
 """Share of the offset by which it may err: GEOS straightens lines by 1 % before it offsets."""
@@ -226,7 +230,7 @@ def _is_notch(turn_rad: float, mouth_mm: float, radius: float) -> bool:
     """
     if turn_rad > PARALLEL_RAD:
         return True
-    return mouth_mm < 2 * radius * math.sin(max(turn_rad, 0.0) / 2) - MOUTH_SHARE * radius
+    return mouth_mm < MOUTH_SHARE * 2 * radius * math.sin(max(turn_rad, 0.0) / 2)
 
 
 def _turns(points: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -239,11 +243,7 @@ def _turns(points: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _thin_webs(outline: Polygon, radius: float) -> Iterator[tuple[float, tuple[float, float]]]:
     """Yield (width, place) of webs thinner than two radii that hold lumps of foam together."""
-    lumps = [
-        lump
-        for lump in polygons(shapely.buffer(outline, -radius, quad_segs=QUAD_SEGS))
-        if lump.area > radius * radius
-    ]
+    lumps = polygons(shapely.buffer(outline, -radius, quad_segs=QUAD_SEGS))
     if not lumps:
         widest = shapely.maximum_inscribed_circle(outline, tolerance=radius / 50)
         x, y = widest.coords[0]
@@ -251,6 +251,8 @@ def _thin_webs(outline: Polygon, radius: float) -> Iterator[tuple[float, tuple[f
         return
     first, *rest = sorted(lumps, key=lambda lump: -lump.area)
     for lump in rest:
+        if lump.area < (LUMP_KERFS * 2 * radius) ** 2:
+            continue
         middle: Point = shapely.shortest_line(first, lump).interpolate(0.5, normalized=True)
         nearest = shapely.shortest_line(middle, outline.boundary)
         yield min(2 * nearest.length, 2 * radius), (float(middle.x), float(middle.y))
