@@ -103,10 +103,10 @@ class Gathered:
         self.hidden.append(hidden)
         self.borders.append(border)
 
-    def check_size(self) -> None:
-        """Raise DrawingError once there are more points than can be dealt with."""
+    def check_size(self, coming: int = 0) -> None:
+        """Raise DrawingError where there are more points, `coming` ones too, than can be held."""
         faces = sum(map(len, self.faces.values())) if self.faces else 0
-        if len(self.points) // 3 + len(self.texts) + faces > MOST_POINTS:
+        if len(self.points) // 3 + len(self.texts) + faces + coming > MOST_POINTS:
             raise DrawingError(
                 Fault(
                     f"the drawing comes to more than {MOST_POINTS} points once its inserts "
@@ -394,6 +394,7 @@ class _Gatherer:
         content = self.block(block, name, tolerance / stretch, within)
         offsets = _grid(dxf, len(content.points) // 3 + content.entities)
         ocs = insert.ocs()
+        gathered.check_size(len(offsets) * (len(content.points) // 3))
         for offset in offsets:
             moved = matrix @ Matrix44.translate(*ocs.to_wcs(offset).xyz)
             gathered.take_in(content, moved, layer, hidden)

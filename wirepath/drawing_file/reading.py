@@ -19,9 +19,9 @@ def read_traced(path: Path, reading: Reading) -> Traced:
     Raises FileError where it cannot be read, DrawingError with all faults where it is
     no drawing, or where what it holds cannot be made.
     """
-    drawing = read_drawing(path, reading)
     try:
-        return trace(drawing, reading)
+        with loading.no_garbage_collection():
+            return trace(read_drawing(path, reading), reading)
     except DrawingError as error:
         raise DrawingError([_in_file(fault, path) for fault in error.faults]) from None
 
@@ -32,7 +32,8 @@ def read_survey(path: Path, reading: Reading) -> Survey:
     Raises FileError and DrawingError only where there is nothing to show: the file
     cannot be read or is no drawing.
     """
-    return survey(read_drawing(path, reading), reading)
+    with loading.no_garbage_collection():
+        return survey(read_drawing(path, reading), reading)
 
 
 def read_drawing(path: Path, reading: Reading) -> Drawing:
@@ -45,6 +46,11 @@ def read_drawing(path: Path, reading: Reading) -> Drawing:
         from wirepath.drawing_file.svg import read_svg
 
         return read_svg(path, reading)
+    with loading.no_garbage_collection():
+        return _read_dxf(path, reading)
+
+
+def _read_dxf(path: Path, reading: Reading) -> Drawing:
     loaded = loading.load(path)
     stated = loading.UNIT_NAMES.get(loaded.unit_code or 0)
     try:
@@ -141,4 +147,7 @@ def _notes(loaded: loading.Loaded, lost: Counter[str], stated: str | None) -> li
 
 
 def _in_file(fault: Fault, path: Path) -> Fault:
+    """Return the fault with the file's name before its place, unless it stands there."""
+    if fault.where.startswith(str(path)):
+        return fault
     return Fault(fault.what, f"{path}, {fault.where}" if fault.where else str(path), fault.mend)

@@ -129,34 +129,26 @@ def _doubles(
     pieces: Lines, nodes: Ints, groups: Ints, alive: NDArray[np.bool_], exact_mm: float
 ) -> Ints:
     """Return the pieces that repeat an earlier one, either way round."""
-    middles = shapely.get_coordinates(shapely.line_interpolate_point(pieces, 0.5, normalized=True))
-    key = np.column_stack(
-        [
-            nodes.min(axis=1),
-            nodes.max(axis=1),
-            np.where(nodes[:, 0] == nodes[:, 1], groups, 0),
-        ]
-    )
+    closed = nodes[:, 0] == nodes[:, 1]
+    ends = np.sort(nodes, axis=1)
+    key = np.column_stack([ends, np.where(closed, groups, 0)])
     indexes = np.flatnonzero(alive)
-    if len(indexes) < 2:
-        return np.zeros(0, dtype=np.intp)
     order = indexes[np.lexsort(key[indexes].T[::-1])]
-    same = (key[order][1:] == key[order][:-1]).all(axis=1)
+    again = np.flatnonzero((key[order][1:] == key[order][:-1]).all(axis=1)) + 1
     found: list[int] = []
     run: list[int] = []
-    for index, continues in zip(order.tolist(), [False, *same.tolist()], strict=True):
-        if not continues:
-            run = [index]
-            continue
-        for earlier in run[:20]:
-            closed = nodes[index, 0] == nodes[index, 1]
-            if not closed and np.abs(middles[index] - middles[earlier]).max() > 10 * exact_mm:
-                continue
-            if shapely.equals_exact(
-                pieces[index].normalize(), pieces[earlier].normalize(), tolerance=exact_mm
-            ):
-                found.append(index)
-                break
+    last = -1
+    for place in again.tolist():
+        if place - 1 != last:
+            run = [int(order[place - 1])]
+        last = place
+        index = int(order[place])
+        whole = pieces[index].normalize()
+        if any(
+            shapely.equals_exact(whole, pieces[earlier].normalize(), tolerance=exact_mm)
+            for earlier in run[:20]
+        ):
+            found.append(index)
         else:
             run.append(index)
     return np.array(sorted(found), dtype=np.intp)
