@@ -335,3 +335,16 @@ def test_no_text_overlaps_a_text_or_a_line_or_is_clipped(paper):
                 if lines.intersects(box(text.box.x0, text.box.y0, text.box.x1, text.box.y1))
             ]
             assert crossed == []
+
+
+def test_a_map_of_many_sheets_gets_a_page_of_its_own():
+    plan = one_piece(box(0, 0, 900, 400))
+    (part,) = distinct_parts(plan, None)
+    big = replace(part.one, outline=box(0, 0, 900, 2600), finished=box(0, 0, 900, 2600))
+    part = replace(part, pieces=(big,))
+    pages = template_pages(plan, part, faces(big, 2.0, paired=False), "A4", ENGLISH)
+    texts = [text.text for text in pages[1].texts]
+    assert "Map of the sheets: One" in texts
+    # The first sheet of the picture comes after the map, and every sheet stands on it.
+    assert {str(number) for number in range(3, len(pages) + 1)} <= set(texts)
+    assert "3" in [text.text for text in pages[2].texts]

@@ -65,6 +65,8 @@ TICK_OUT_MM, TICK_IN_MM = 3.5, 1.5
 MAP_MM = (24.0, 15.0)
 """Room for the small map in a strip."""
 MAP_HIGH_MM = 90.0
+MAP_CELL_MM = 12.0
+"""Where the sheets of a map would be smaller, it gets a page of its own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,23 +104,35 @@ def template_pages(
     The first page tells how to print, join and read the others. Raises FitError
     where one length of roll would be longer than a PDF page may be.
     """
+    laid = [(face, *_laid(part, face, paper)) for face in part_faces]
+    size = "A4" if paper == "roll" else paper
+    # A map of many sheets gets a page of its own, so that its numbers can be read.
+    crowded = any(_map_cell_mm(tiling, size, len(laid)) < MAP_CELL_MM for *_, tiling in laid)
+    first = 2 + (len(laid) if crowded else 0)
     sheets: list[_Sheet] = []
-    for face in part_faces:
-        width, height, tiling = _laid(part, face, paper)
+    for face, width, height, tiling in laid:
         for cell in tiling.cells:
             sheets.append(
                 _Sheet(
                     face=face,
                     tiling=tiling,
                     cell=cell,
-                    number=len(sheets) + 2,
+                    number=first + len(sheets),
                     width_mm=width,
                     height_mm=height,
                 )
             )
-    first = "A4" if paper == "roll" else paper
-    opening = _opening_page(plan, part, sheets, first, paper, words)
-    return [opening, *(_sheet_page(plan, part, sheet, sheets, words) for sheet in sheets)]
+    total = first + len(sheets) - 1
+    opening, below = _opening_page(plan, part, sheets, size, paper, total, words)
+    pages = [opening]
+    if crowded:
+        pages += [
+            _map_page(part, face, sheets, size, number, total, words)
+            for number, face in enumerate(part_faces, 2)
+        ]
+    else:
+        _maps(opening, below, sheets, words)
+    return [*pages, *(_sheet_page(plan, part, sheet, sheets, total, words) for sheet in sheets)]
 
 
 def _laid(part: Part, face: Face, paper: PaperChoice) -> tuple[float, float, Tiling]:
@@ -149,7 +163,12 @@ def _laid(part: Part, face: Face, paper: PaperChoice) -> tuple[float, float, Til
 
 
 def _sheet_page(
-    plan: Plan, part: Part, sheet: _Sheet, sheets: Sequence[_Sheet], words: TemplateWords
+    plan: Plan,
+    part: Part,
+    sheet: _Sheet,
+    sheets: Sequence[_Sheet],
+    total: int,
+    words: TemplateWords,
 ) -> Page:
     page = Page(sheet.width_mm, sheet.height_mm)
     window, (dx, dy) = sheet.window, sheet.shift
@@ -191,7 +210,7 @@ def _sheet_page(
     if unplaced:
         text = words.unnumbered.format(stations=", ".join(unplaced))
         _label(page, room, text, NOTE, _spread(frame, width_mm(text, NOTE), NOTE), bold=False)
-    _strips(page, frame, plan, part, sheet, sheets, words)
+    _strips(page, frame, plan, part, sheet, sheets, total, words)
     return page
 
 
@@ -339,6 +358,7 @@ def _strips(
     part: Part,
     sheet: _Sheet,
     sheets: Sequence[_Sheet],
+    total: int,
     words: TemplateWords,
 ) -> None:
     low, left = MARGIN_MM, MARGIN_MM
@@ -356,7 +376,6 @@ def _strips(
     page.text(left + 6.8, at, word, TEXT, bold=True, upwards=True)
     map_box = Box(frame.x1 - MAP_MM[0], low + 1.0, frame.x1, low + 1.0 + MAP_MM[1])
     _map(page, map_box, sheet.face, sheets, here=sheet)
-    total = len(sheets) + 1
     column, row = sheet.cell
     about = f"{words.sheet.format(number=sheet.number, total=total)}, {words.scale}"
     if len(sheet.tiling.cells) > 1:
@@ -447,14 +466,16 @@ def _opening_page(
     sheets: Sequence[_Sheet],
     size: str,
     paper: PaperChoice,
+    total: int,
     words: TemplateWords,
-) -> Page:
+) -> tuple[Page, Box]:
+    """Return the page, and what is left of it below the text."""
     width, height = upright(size)
     page = Page(width, height)
     left, right, low = MARGIN_MM + 3.0, width - MARGIN_MM - 3.0, MARGIN_MM + 4.0
     room = right - left
     y = height - MARGIN_MM - 8.0
-    sheet = words.sheet.format(number=1, total=len(sheets) + 1)
+    sheet = words.sheet.format(number=1, total=total)
     page.text(right, y, sheet, TEXT, bold=True, align="right")
     title = words.title.format(part=part.name)
     title_room = room - width_mm(sheet, TEXT, bold=True) - 5.0
@@ -470,8 +491,7 @@ def _opening_page(
             label = f"{number}." if numbered else ""
             indent = 6.0 if numbered else _sample(page, left, y, text, words)
             y = _paragraph(page, left, y, room, text, label=label, indent=indent)
-    _maps(page, Box(left, low, right, y - 2.5), sheets, words)
-    return page
+    return page, Box(left, low, right, y - 2.5)
 
 
 def _about(plan: Plan, part: Part, words: TemplateWords) -> Iterator[tuple[str, bool]]:
@@ -552,6 +572,41 @@ def _paragraph(
         page.text(x + indent, y, line, NOTE, bold=bold)
         y -= line_mm(NOTE)
     return y - 0.6
+
+
+def _map_cell_mm(tiling: Tiling, size: str, faces: int) -> float:
+    """Return the shorter side of a sheet in the map, as it would stand on the opening page."""
+    windows = np.array([tiling.window(cell) for cell in tiling.cells])
+    width, height = (windows[:, 2:].max(axis=0) - windows[:, :2].min(axis=0)).tolist()
+    share = (upright(size)[0] - 2 * MARGIN_MM) / faces - 8.0
+    scale = min(share / width, 0.7 * MAP_HIGH_MM / height)
+    return float(scale * (min(tiling.window_mm) - OVERLAP_MM))
+
+
+def _map_page(
+    part: Part,
+    face: Face,
+    sheets: Sequence[_Sheet],
+    size: str,
+    number: int,
+    total: int,
+    words: TemplateWords,
+) -> Page:
+    """Return a page that holds nothing but the map of a face's sheets."""
+    width, height = upright(size)
+    page = Page(width, height)
+    left, right, y = MARGIN_MM + 3.0, width - MARGIN_MM - 3.0, height - MARGIN_MM - 8.0
+    sheet = words.sheet.format(number=number, total=total)
+    page.text(right, y, sheet, TEXT, bold=True, align="right")
+    room = right - left - width_mm(sheet, TEXT, bold=True) - 5.0
+    title = f"{words.map_title}: {part.name}"
+    page.text(left, y, shorten(title, room, HEAD, bold=True), HEAD, bold=True)
+    y -= line_mm(HEAD)
+    name = {"single": words.face_single, "near": words.face_near, "far": words.face_far}[face.side]
+    y = _paragraph(page, left, y, right - left, name, bold=True)
+    y = _paragraph(page, left, y, right - left, words.map_empty)
+    _map(page, Box(left, MARGIN_MM + 3.0, right, y), face, sheets)
+    return page
 
 
 def _maps(page: Page, box: Box, sheets: Sequence[_Sheet], words: TemplateWords) -> None:
