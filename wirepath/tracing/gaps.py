@@ -48,7 +48,7 @@ def rings_over_gaps(
         taken[members] = True
         joined.rings.append(ring)
         joined.ring_of.append(drawn.on(ring))
-        joined.notes += [closed_gap(lines[i]) for i in members if i >= len(chains)]
+        joined.notes += closed_gaps(lines[members[members >= len(chains)]])
     return chains[~taken[: len(chains)]]
 
 
@@ -83,13 +83,18 @@ def bridges_over(edges: Lines, gap_mm: float, exact_mm: float) -> Lines:
         if not (used[one] or used[other]):
             used[[one, other]] = True
             pairs.append((one, other))
-    return np.array([LineString([at[one], at[other]]) for one, other in pairs], dtype=object)
+    if not pairs:
+        return none
+    return np.asarray(shapely.linestrings(at[np.array(pairs)]))
 
 
-def closed_gap(bridge: LineString) -> Note:
-    """Return the note that a gap was closed, and where."""
-    x, y = shapely.get_coordinates(bridge).mean(axis=0).tolist()
-    return Note(kind="repair", text=f"closed a gap of {in_mm(bridge.length)}", at=(x, y))
+def closed_gaps(bridges: Lines) -> list[Note]:
+    """Return a note for every gap that was closed, and where."""
+    middles = shapely.get_coordinates(shapely.line_interpolate_point(bridges, 0.5, normalized=True))
+    return [
+        Note(kind="repair", text=f"closed a gap of {in_mm(length)}", at=(x, y))
+        for length, (x, y) in zip(shapely.length(bridges), middles.tolist(), strict=True)
+    ]
 
 
 def trim_overshoots(edges: Lines, strokes: Lines, gap_mm: float, joined: Joined) -> Lines:

@@ -30,7 +30,7 @@ from wirepath.tracing.faces import (
 from wirepath.tracing.faults import open_line, too_tangled
 from wirepath.tracing.gaps import (
     bridges_over,
-    closed_gap,
+    closed_gaps,
     open_lines_told,
     rings_over_gaps,
     trim_overshoots,
@@ -244,7 +244,7 @@ def _untangle(pieces: Lines, left: Ints, reading: Reading, exact_mm: float, join
     edges = cut_where_they_meet(lines, exact_mm)
     edges = trim_overshoots(edges, lines, reading.gap_mm, joined)
     bridges = bridges_over(edges, reading.gap_mm, exact_mm)
-    joined.notes += [closed_gap(bridge) for bridge in bridges]
+    joined.notes += closed_gaps(bridges)
     edges = merged(np.concatenate([edges, bridges]))
     edges, dangles = without_dangles(edges)
     joined.opens += dangles

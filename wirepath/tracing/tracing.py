@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections import Counter, defaultdict
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
@@ -377,6 +378,7 @@ def _shortened_flaws(flaws: list[Flaw]) -> list[Flaw]:
     )
 
 
+@functools.lru_cache(maxsize=10_000)
 def _wording(text: str) -> str:
     """Return a text with its figures taken out."""
     return " ".join("…" if any(c.isdigit() for c in word) else word for word in text.split())
