@@ -26,6 +26,8 @@ Axis = Literal["length", "width", "thickness"]
 Side = Literal["left", "right", "lower", "upper"]
 """A side of the layout's face, seen from the front."""
 
+Language = Literal["en", "de", "nl"]
+
 FoamKind = Literal["EPS", "XPS"]
 """The only foams planned for: others give off poison or do not melt (see `safety`)."""
 
@@ -148,6 +150,10 @@ class Paper:
     size: Literal["A4", "A3"] = "A4"
     grid_mm: SizeMm | None = None
     """Side of the setting-out squares on the foam; None picks a round one."""
+    language: Language = "en"
+    """Of the texts on the cut sheets: English, German or Dutch."""
+    inches: bool = False
+    """Whether inches, to the nearest sixteenth, stand beside the millimetres on the sheets."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
