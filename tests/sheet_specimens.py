@@ -71,6 +71,8 @@ SHOP = Workshop(
     order=Order(delivery_price=12.0, hour_price=60.0, spare_share=0.1),
 )
 
+A4 = Paper()
+
 Laid = tuple[str, Polygon, float, float, float]
 """Name, outline, x and y of its lower left corner on the layout, turn in degrees."""
 
@@ -167,7 +169,7 @@ def make(
     )
 
 
-def letters() -> Plan:
+def letters(paper: Paper = A4) -> Plan:
     """A board with a letter with a counter, two rectangles, an arch stone and a small disc."""
     return make(
         [
@@ -185,6 +187,7 @@ def letters() -> Plan:
                 ],
             )
         ],
+        shop=replace(SHOP, paper=paper),
         notes=(
             Note(kind="repair", text="closed a gap of 0.04 mm on layer CUT", at=(120.4, 77.0)),
             Note(kind="ignored", text="1 text on layer NOTES"),
@@ -192,11 +195,11 @@ def letters() -> Plan:
     )
 
 
-def slabs() -> Plan:
+def slabs(paper: Paper = A4) -> Plan:
     """Two blocks alike, each sawn into two slabs, with an allowance for carving."""
     laid = [("base", box(0, 0, 400, 200), 50, 50, 0), ("stone", STONE, 480, 60, 0)]
     one = [("block 1000", 10.0, 120.0, laid), ("block 1000", 132.0, 120.0, laid)]
-    return make([*one, *one], allowance_mm=15.0)
+    return make([*one, *one], allowance_mm=15.0, shop=replace(SHOP, paper=paper))
 
 
 def crowd(paper: str = "A4") -> Plan:

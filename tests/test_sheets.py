@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -14,9 +15,11 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from wirepath.sheets import sheet_pages, write_sheets
+from wirepath.sheets.figures import inches
 from wirepath.sheets.lettering import MM_PER_POINT, points, typeface
 from wirepath.sheets.page import MARGIN_MM
-from wirepath.wording import ENGLISH
+from wirepath.wording import ENGLISH, LANGUAGES
+from wirepath.workshop import Paper
 
 PLANS = {
     "letters": specimens.letters,
@@ -24,6 +27,8 @@ PLANS = {
     "crowd": specimens.crowd,
     "crowd on A3": lambda: specimens.crowd("A3"),
     "awkward": specimens.awkward,
+    "slabs in German, with inches": lambda: specimens.slabs(Paper(language="de", inches=True)),
+    "letters in Dutch": lambda: specimens.letters(Paper(language="nl")),
 }
 
 
@@ -34,7 +39,8 @@ def plan_of(name):
 
 @cache
 def pages_of(name):
-    return sheet_pages(plan_of(name), ENGLISH)
+    plan = plan_of(name)
+    return sheet_pages(plan, LANGUAGES[plan.workshop.paper.language])
 
 
 @pytest.fixture(scope="module")
@@ -222,3 +228,34 @@ def test_no_capital_is_lower_than_2_5_mm(name):
 def test_capitals_are_as_high_as_stated():
     _, height, depth = ink("H", points(10.0), False)
     assert height - depth == pytest.approx(10.0, abs=0.05)
+
+
+# --- Languages and inches -----------------------------------------------------------
+
+
+@pytest.mark.parametrize("language", ["de", "nl"])
+def test_the_sheets_speak_the_language_asked_for(language, tmp_path):
+    path = tmp_path / "sheets.pdf"
+    shop = replace(specimens.SHOP, paper=Paper(language=language))
+    write_sheets(replace(specimens.slabs(), workshop=shop), path)
+    text = " ".join(page.extract_text() for page in PdfReader(path).pages)
+    words = LANGUAGES[language]
+    assert words.step_out in " ".join(text.split())
+    assert ENGLISH.cautions_title not in text
+    assert words.cautions_title in text
+
+
+def test_inches_to_a_sixteenth_stand_beside_the_millimetres():
+    # 1 inch is 25.4 mm by definition: 200 mm are 7.874 inches, 7 7/8 to the nearest sixteenth.
+    assert [inches(mm) for mm in (25.4, 12.7, 812.8, 200.0, 0.0, 1.0)] == [
+        "1",
+        "1/2",
+        "32",
+        "7 7/8",
+        "0",
+        "1/16",
+    ]
+    page = next(
+        page for page in pages_of("slabs in German, with inches") if "Schnittlinien" in page.title
+    )
+    assert '600 (23 5/8")' in [text.text for text in page.texts]

@@ -22,7 +22,7 @@ from wirepath.sheets.printing import write_pdf
 from wirepath.sheets.slab_sheet import sawings, slab_pages
 from wirepath.sheets.squares_sheet import squares_pages
 from wirepath.sheets.strip import draw_strips
-from wirepath.wording import ENGLISH, Words
+from wirepath.wording import LANGUAGES, Words
 
 
 def write_sheets(plan: Plan, path: Path) -> int:
@@ -30,7 +30,7 @@ def write_sheets(plan: Plan, path: Path) -> int:
 
     The same plan gives the same bytes. Raises OSError where `path` cannot be written.
     """
-    pages = sheet_pages(plan, ENGLISH)
+    pages = sheet_pages(plan, LANGUAGES[plan.workshop.paper.language])
     write_pdf(pages, path, title=plan.job.name)
     return len(pages)
 

@@ -118,7 +118,7 @@ def _forms(plan: Plan, layer: Layer, words: Words) -> Table:
                 kilos(weights.get(first.number, 0.0)),
             )
         )
-    return Table(words.assembly_heads, rows, "llrrr", wraps=1)
+    return Table(words.assembly_heads, rows, "llrrr", wraps=(0, 1, 2))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import groupby
 
@@ -9,6 +10,7 @@ from wirepath.geometry import depth_mm
 from wirepath.model import Layout, Piece, Plan
 from wirepath.units import kilograms
 from wirepath.wording import Words
+from wirepath.workshop import Paper
 
 LONGEST_NAME = 28
 """Letters of a piece's name in a sentence; the list of pieces has it in full."""
@@ -56,6 +58,21 @@ def layout_name(plan: Plan, layout: Layout, words: Words) -> str:
     if slab is None:
         return words.block.format(block=layout.block)
     return words.slab.format(block=layout.block, slab=slab)
+
+
+def inches(mm: float) -> str:
+    """Return a length in inches to the nearest sixteenth: 31 15/16."""
+    sixteenths = int(abs(mm) / 25.4 * 16 + 0.5)
+    full, rest = divmod(sixteenths, 16)
+    share = math.gcd(rest, 16)
+    parts = [str(full)] if full or not rest else []
+    parts += [f"{rest // share}/{16 // share}"] if rest else []
+    return ("-" if mm < 0 and sixteenths else "") + " ".join(parts)
+
+
+def beside(text: str, mm: float, paper: Paper) -> str:
+    """Return `text`, a length as printed, with inches beside it where they are asked for."""
+    return f'{text} ({inches(mm)}")' if paper.inches else text
 
 
 def kilos(weight_kg: float) -> str:

@@ -168,18 +168,20 @@ class Boxed:
             y -= item.height_mm(inner)
 
 
+LEAST_COLUMN_MM = 12.0
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """Rows under heads. Columns marked `r` in `align` stand to the right, `l` to the left.
 
-    `wraps` names the column that is broken into lines where the table is too wide;
-    `stretch` spreads the columns over the whole frame.
+    `wraps` names the columns that are broken into lines where the table is too wide.
     """
 
     heads: Sequence[str]
     rows: Sequence[Sequence[str]]
     align: str
-    wraps: int = 0
+    wraps: tuple[int, ...] = (0,)
     cap_mm: float = NOTE
     gap_mm: float = 4.0
     _natural: tuple[float, ...] = field(default=(), init=False)
@@ -196,9 +198,16 @@ class Table:
         """Return where each column begins and ends in a frame `room_mm` wide."""
         widths = list(self._natural)
         spare = room_mm - sum(widths) - self.gap_mm * (len(widths) - 1)
-        if spare < 0:
-            least = _head_width(self.heads[self.wraps], self.cap_mm)
-            widths[self.wraps] = max(least, 12.0, widths[self.wraps] + spare)
+        # The widest of the columns that may be broken give way first, down to one width.
+        wide = sorted(self.wraps, key=lambda i: widths[i])
+        while spare < 0 and wide:
+            level = (sum(widths[i] for i in wide) + spare) / len(wide)
+            if widths[wide[0]] <= level:
+                wide.pop(0)
+                continue
+            for i in wide:
+                widths[i] = max(level, _head_width(self.heads[i], self.cap_mm), LEAST_COLUMN_MM)
+            break
         edges, x = [], 0.0
         for width in widths:
             edges.append((x, x + width))
@@ -231,7 +240,7 @@ class _Row:
             cell.split("\n")
             if self.head
             else wrap(cell, end - begin + 0.01, cap)
-            if i == self.table.wraps
+            if i in self.table.wraps
             else [cell]
             for i, (cell, (begin, end)) in enumerate(zip(self.cells, columns, strict=True))
         ]

@@ -6,7 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wirepath.model import FoamBalance, Plan
+from wirepath.sheets import lettering
 from wirepath.sheets.figures import (
+    beside,
     fixed,
     kilos,
     layout_name,
@@ -17,7 +19,7 @@ from wirepath.sheets.figures import (
     whole,
 )
 from wirepath.sheets.flow import Boxed, Flow, Frame, Item, Paragraph, Space, Table, heading
-from wirepath.sheets.lettering import HEAD, TEXT, Box
+from wirepath.sheets.lettering import HEAD, NOTE, TEXT, Box
 from wirepath.sheets.page import MEDIUM, Page
 from wirepath.sheets.strip import body, columns, text_page
 from wirepath.units import kilograms
@@ -60,7 +62,7 @@ def _pages(plan: Plan, titles: Sequence[str], first: int, words: Words) -> list[
         for i, title in enumerate(titles)
         if i == 0 or title != titles[i - 1]
     ]
-    table = Table(words.sheets_heads, rows, "rl", wraps=1)
+    table = Table(words.sheets_heads, rows, "rl", wraps=(1,))
     flow.table(table, before=(heading(words.sheets_title),))
     return pages
 
@@ -111,9 +113,9 @@ def _order(flow: Flow, plan: Plan, words: Words) -> None:
             line.stock,
             line.foam,
             words.size.format(
-                length=short(line.length_mm),
-                width=short(line.width_mm),
-                thickness=short(line.thickness_mm),
+                length=beside(short(line.length_mm), line.length_mm, plan.workshop.paper),
+                width=beside(short(line.width_mm), line.width_mm, plan.workshop.paper),
+                thickness=beside(short(line.thickness_mm), line.thickness_mm, plan.workshop.paper),
             ),
             str(line.needed),
             str(line.spare),
@@ -138,7 +140,7 @@ def _order(flow: Flow, plan: Plan, words: Words) -> None:
                 fixed(sum(line.weight_kg for line in lines)),
             )
         )
-    table = Table(words.order_heads, rows, "lllrrrrrrr", wraps=0, gap_mm=3.0)
+    table = Table(words.order_heads, rows, "lllrrrrrrr", wraps=(0, 1, 2), gap_mm=3.0)
     flow.table(table, before=(heading(words.order_title),))
     needed = sum(line.needed for line in lines)
     bound = words.bound.format(needed=needed, fewest=plan.estimate.fewest_blocks)
@@ -151,8 +153,10 @@ _COUNTS = ("needed", "spare", "count")
 
 def _cautions(words: Words) -> Item:
     items: list[Item] = [Paragraph(words.cautions_title, cap_mm=TEXT, bold=True)]
+    heads = [lettering.width_mm(head, NOTE, bold=True) for head, _ in words.cautions]
     items += [
-        Paragraph(text, label=head, indent_mm=27.0, after_mm=0.6) for head, text in words.cautions
+        Paragraph(text, label=head, indent_mm=max(heads) + 3.0, after_mm=0.6)
+        for head, text in words.cautions
     ]
     return _Set((Space(3.0), Boxed(tuple(items))))
 
@@ -245,8 +249,8 @@ class _Swatches:
             page.box(box, MEDIUM)
         y = top - 3.9
         page.text(x + 10.5, y, name, bold=self.bold)
-        page.text(x + 110.0, y, amount, bold=self.bold, align="right")
-        page.text(x + 150.0, y, share, bold=self.bold, align="right")
+        page.text(x + 100.0, y, amount, bold=self.bold, align="right")
+        page.text(x + 165.0, y, share, bold=self.bold, align="right")
 
 
 def _foam(flow: Flow, plan: Plan, words: Words) -> None:
@@ -350,13 +354,17 @@ def _drawing(flow: Flow, plan: Plan, words: Words) -> None:
         for count in plan.traced.counts
     ]
     if rows:
-        table = Table(words.counts_heads, rows, "lrrrrl", wraps=5)
+        table = Table(words.counts_heads, rows, "lrrrrl", wraps=(0, 5))
         flow.table(table, before=(heading(words.counts_title),))
 
 
 def _pieces(flow: Flow, plan: Plan, words: Words) -> None:
     on = {one.piece: layout for layout in plan.layouts for one in layout.placements}
     weights = dict(plan.estimate.piece_weights_kg)
+
+    def figure(mm: float) -> str:
+        return beside(short(mm), mm, plan.workshop.paper)
+
     rows = []
     for piece in plan.pieces:
         west, south, east, north = piece.outline.bounds
@@ -366,14 +374,14 @@ def _pieces(flow: Flow, plan: Plan, words: Words) -> None:
                 str(piece.number),
                 piece.name,
                 layout_name(plan, layout, words) if layout else "",
-                short(east - west),
-                short(north - south),
-                short(piece.thickness_mm),
+                figure(east - west),
+                figure(north - south),
+                figure(piece.thickness_mm),
                 piece.foam,
                 kilos(weights.get(piece.number, 0.0)),
             )
         )
-    table = Table(words.pieces_heads, rows, "rllrrrlr", wraps=1)
+    table = Table(words.pieces_heads, rows, "rllrrrlr", wraps=(1, 2, 3, 4, 5, 6))
     note = Paragraph(words.pieces_note)
     flow.table(table, before=(heading(words.pieces_title), note))
 
@@ -396,5 +404,5 @@ def _offcuts(flow: Flow, plan: Plan, words: Words) -> None:
     if not rows:
         flow.add(heading(words.offcuts_title), Paragraph(words.offcuts_none))
         return
-    table = Table(words.offcuts_heads, rows, "rllr", wraps=1)
+    table = Table(words.offcuts_heads, rows, "rllr", wraps=(1,))
     flow.table(table, before=(heading(words.offcuts_title), Paragraph(words.offcuts_note)))

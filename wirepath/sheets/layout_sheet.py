@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wirepath.geometry import place, place_all
 from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import (
+    beside,
     kilos,
     layout_name,
     layout_weight_kg,
@@ -193,6 +194,10 @@ def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], wor
 
 
 def _places(plan: Plan, layout: Layout, words: Words) -> Table:
+
+    def figure(mm: float) -> str:
+        return beside(whole(mm), mm, plan.workshop.paper)
+
     rows = []
     for one in layout.placements:
         piece = plan.piece(one.piece)
@@ -205,9 +210,9 @@ def _places(plan: Plan, layout: Layout, words: Words) -> Table:
             (
                 str(piece.number),
                 piece.name if piece.name != str(piece.number) else "",
-                words.from_to.format(low=whole(west), high=whole(east)),
-                words.from_to.format(low=whole(south), high=whole(north)),
+                words.from_to.format(low=figure(west), high=figure(east)),
+                words.from_to.format(low=figure(south), high=figure(north)),
                 ", ".join(laid),
             )
         )
-    return Table(words.places_heads, rows, "rlrrl", wraps=1)
+    return Table(words.places_heads, rows, "rlrrl", wraps=(1, 2, 3))

@@ -15,7 +15,7 @@ from shapely import box as rectangle
 from wirepath.geometry import place, place_all, usable_face
 from wirepath.model import Layout, Plan
 from wirepath.sheets import lettering
-from wirepath.sheets.figures import whole
+from wirepath.sheets.figures import beside, whole
 from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box, width_mm
 from wirepath.sheets.page import (
     CHAIN,
@@ -34,6 +34,7 @@ from wirepath.sheets.room import CLEAR_MM, Room, spread
 from wirepath.sheets.squares import column_name
 from wirepath.sheets.steps import Step, entry_place
 from wirepath.wording import Words
+from wirepath.workshop import Paper
 
 APART_MM = 0.7
 """Lines nearer on paper are drawn as one."""
@@ -124,14 +125,15 @@ def rims(plan: Plan, layout: Layout, steps: Sequence[Step], scale: float, words:
     for step in steps:
         if step.entry is not None:
             edge, distance, _, _ = entry_place(layout, step.start)
-            text = words.in_mark.format(number=step.entry, distance=whole(distance))
+            figure = beside(whole(distance), distance, plan.workshop.paper)
+            text = words.in_mark.format(number=step.entry, distance=figure)
             entries[edge].append(Mark(distance, text, bold=True))
 
     def along(
         low: NDArray[np.float64], high: NDArray[np.float64], size: float, edge: int
     ) -> tuple[Mark, ...]:
         for values in ([*low, *high], [*low], []):
-            marks = _marks([0.0, size, *values], entries[edge])
+            marks = _marks([0.0, size, *values], entries[edge], plan.workshop.paper)
             if len(marks) * PITCH_MM <= size / scale + PITCH_MM:
                 break
         return marks
@@ -144,10 +146,13 @@ def rims(plan: Plan, layout: Layout, steps: Sequence[Step], scale: float, words:
     )
 
 
-def _marks(values: Sequence[float], entries: Sequence[Mark]) -> tuple[Mark, ...]:
+def _marks(values: Sequence[float], entries: Sequence[Mark], paper: Paper) -> tuple[Mark, ...]:
     """Return one mark for each whole mm, entries beside them, in rising order."""
     figures = {whole(value): float(value) for value in values}
-    marks = [*(Mark(value, text) for text, value in figures.items()), *entries]
+    marks = [
+        *(Mark(value, beside(text, value, paper)) for text, value in figures.items()),
+        *entries,
+    ]
     return tuple(sorted(marks, key=lambda mark: (mark.at_mm, mark.bold)))
 
 
@@ -397,7 +402,8 @@ class _Picture:
             self.page.fill(arrow_head(px, py, angle, ARROW_MM, 0.7))
             if edge in (0, 1):
                 continue
-            label = self.words.in_mark.format(number=step.entry, distance=whole(distance))
+            figure = beside(whole(distance), distance, self.plan.workshop.paper)
+            label = self.words.in_mark.format(number=step.entry, distance=figure)
             upwards = edge == 2
             for gap in range(0, 60):
                 sign, off = (1, -1)[gap % 2], 2.6 + (gap // 2) * 2.0

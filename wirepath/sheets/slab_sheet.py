@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from wirepath.geometry import depth_mm, face_axes
 from wirepath.model import Block, Layout, Plan
-from wirepath.sheets.figures import kilos, layout_name, runs, sentence, short, who_lifts
+from wirepath.sheets.figures import beside, kilos, layout_name, runs, sentence, short, who_lifts
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table, heading
 from wirepath.sheets.layout_sheet import SCALES
 from wirepath.sheets.lettering import HEAD, NOTE, TEXT, Box, shorten
@@ -17,6 +17,7 @@ from wirepath.sheets.room import spread
 from wirepath.sheets.strip import body, columns, text_page
 from wirepath.units import kilograms
 from wirepath.wording import Words
+from wirepath.workshop import Paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +107,8 @@ def slab_pages(plan: Plan, sawing: Sawing, words: Words) -> list[Page]:
     picture = _picture(plan, sawing, max(stock.size_mm(axis) for axis in face), words)
     flow.add(picture)
     pages[-1].scale = words.scale.format(scale=short(picture.scale))
-    rows = list(_rows(sawing, words))
-    flow.table(Table(words.slabs_heads, rows, "rrl", wraps=2, gap_mm=9.0, cap_mm=TEXT))
+    rows = list(_rows(sawing, plan.workshop.paper, words))
+    flow.table(Table(words.slabs_heads, rows, "rrl", wraps=(2,), gap_mm=9.0, cap_mm=TEXT))
     used = list(_uses(plan, sawing, words))
     flow.add(heading(words.slabs_uses), Paragraph(used[0], cap_mm=TEXT))
     for text in used[1:]:
@@ -115,11 +116,11 @@ def slab_pages(plan: Plan, sawing: Sawing, words: Words) -> list[Page]:
     return pages
 
 
-def _rows(sawing: Sawing, words: Words) -> Iterator[tuple[str, str, str]]:
+def _rows(sawing: Sawing, paper: Paper, words: Words) -> Iterator[tuple[str, str, str]]:
     """Give each cut, its mark, and what lies before it."""
     parts = _parts(sawing, words)
     for number, (mark, part) in enumerate(zip(sawing.marks_mm, parts, strict=False), 1):
-        yield str(number), short(mark), part
+        yield str(number), beside(short(mark), mark, paper), part
     if len(parts) > len(sawing.marks_mm):
         yield "", "", parts[-1]
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely import LineString
 
 from wirepath.model import Layout, Move, MoveKind, Plan
-from wirepath.sheets.figures import kilos, piece_name, short, who_lifts, whole
+from wirepath.sheets.figures import beside, kilos, piece_name, short, who_lifts, whole
 from wirepath.wording import Words
 
 SAME_MM = 0.01
@@ -199,7 +199,7 @@ def _told(
             text = template.format(
                 number=entry,
                 edge=words.edges[edge],
-                place=place.format(mm=whole(distance)),
+                place=place.format(mm=beside(whole(distance), distance, plan.workshop.paper)),
                 piece=name,
             )
             step = replace(step, entry=entry)

@@ -1,0 +1,172 @@
+"""What is printed for people: the name of every text, and what each language must give."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """All texts of the sheets in one language."""
+
+    # Title strip
+    sheet_of: str
+    scale: str
+    no_scale: str
+    invented_strip: str
+
+    # Front page
+    front_title: str
+    front_more_title: str
+    invented: str
+    drawing: str
+    drawing_contours: str
+    dated: str
+    workshop: str
+    cutting: str
+    allowance: str
+    order_title: str
+    order_heads: tuple[str, ...]
+    order_total: str
+    order_note: str
+    size: str
+    foam_title: str
+    foam_heads: tuple[str, ...]
+    foam_pieces: str
+    foam_offcuts: str
+    foam_kerf: str
+    foam_trim: str
+    foam_scrap: str
+    foam_bought: str
+    foam_waste: str
+    bound: str
+    carve: str
+    work_title: str
+    wire_total: str
+    wire_split: str
+    slab_cuts_length: str
+    time: str
+    price_heads: tuple[str, ...]
+    price_foam: str
+    price_delivery: str
+    price_labour: str
+    price_total: str
+    cautions_title: str
+    cautions: tuple[tuple[str, str], ...]
+    lifts_title: str
+    lifts_none: str
+    lift_block: str
+    lift_piece: str
+    lift_two: str
+    lift_more: str
+    repairs_title: str
+    repairs_none: str
+    note_repair: str
+    note_ignored: str
+    note_warning: str
+    at_place: str
+    counts_title: str
+    counts_heads: tuple[str, ...]
+    pieces_title: str
+    pieces_heads: tuple[str, ...]
+    pieces_note: str
+    offcuts_title: str
+    offcuts_heads: tuple[str, ...]
+    offcuts_none: str
+    offcuts_note: str
+    sheets_title: str
+    sheets_heads: tuple[str, ...]
+
+    # The whole
+    assembly_title: str
+    assembly_layer_title: str
+    assembly_forms: str
+    assembly_heads: tuple[str, ...]
+    assembly_total: str
+    assembly_agreed: str
+    assembly_name: str
+    assembly_date: str
+
+    # Blocks and slabs
+    block: str
+    slab: str
+    piece: str
+    piece_named: str
+    slabs_title: str
+    slabs_steps: tuple[str, ...]
+    slabs_heads: tuple[str, ...]
+    slabs_which_blocks: str
+    slabs_caution: str
+    slabs_rest: str
+    slabs_trim: str
+    slabs_layout: str
+    slabs_uses: str
+    slabs_use: str
+    datum_face: str
+    along_edge: str
+
+    # Layout
+    layout_title: str
+    layout_steps_title: str
+    layout_squares_title: str
+    about_block: str
+    about_kerf: str
+    about_allowance: str
+    about_rounding: str
+    about_shape: str
+    key_wire: str
+    key_way: str
+    key_finished: str
+    key_waste: str
+    key_offcut: str
+    key_trim: str
+    key_step: str
+    key_in: str
+    key_datum: str
+    in_mark: str
+    offcut_mark: str
+    list_only: str
+    places_title: str
+    places_heads: tuple[str, ...]
+    from_to: str
+    squares_are: str
+    turned: str
+    flipped: str
+
+    # Steps
+    steps_title: str
+    steps_begin: str
+    steps_caution: str
+    edges: tuple[str, str, str, str]
+    across: str
+    up: str
+    step_in: str
+    step_in_first: str
+    step_air: str
+    step_way: str
+    step_way_to_hole: str
+    step_slit: str
+    step_round: str
+    step_round_hole: str
+    step_along: str
+    step_along_hole: str
+    step_on: str
+    step_on_hole: str
+    step_round_rest: str
+    step_round_rest_hole: str
+    step_run_on: str
+    step_free: str
+    step_free_heavy: str
+    step_plug: str
+    step_back_to: str
+    step_back_to_hole: str
+    step_back: str
+    step_out: str
+    clockwise: str
+    anticlockwise: str
+
+    # Setting out by squares
+    squares_intro: tuple[str, ...]
+    squares_heads: tuple[str, ...]
+    squares_line: str
+    squares_hole: str
