@@ -39,9 +39,9 @@ def fewest_blocks(pieces: Sequence[Piece], workshop: Workshop) -> int:
     for (foam, thickness_mm), same in groupby(sorted(pieces, key=_group), key=_group):
         group = list(same)
         found = ways(foam, thickness_mm, workshop)
-        area = _area(group, clearance_mm)
+        area = widened_area(group, clearance_mm=clearance_mm)
         alone, holding = _by_exclusion(group, found, clearance_mm)
-        faces = [_face_area(way, clearance_mm) for way in found]
+        faces = [face_area(way, clearance_mm=clearance_mm) for way in found]
         slabs = [way.slabs for way in found]
         depths = [(way.depth_mm + kerf_mm) / (way.thickness_mm + kerf_mm) for way in found]
         most = [(slabs[k], depths[k]) for k, way in enumerate(found) if way in holding]
@@ -54,19 +54,24 @@ def fewest_blocks(pieces: Sequence[Piece], workshop: Workshop) -> int:
 
 def fewest_slabs(group: Sequence[Piece], way: Way, *, clearance_mm: float) -> int:
     """Return how many slabs of this way the pieces need by area alone."""
-    return math.ceil(_area(group, clearance_mm) / _face_area(way, clearance_mm) - ROUNDING_MM)
+    return math.ceil(
+        widened_area(group, clearance_mm=clearance_mm) / face_area(way, clearance_mm=clearance_mm)
+        - ROUNDING_MM
+    )
 
 
 def _group(piece: Piece) -> tuple[str, float]:
     return piece.foam, piece.thickness_mm
 
 
-def _area(group: Sequence[Piece], clearance_mm: float) -> float:
+def widened_area(group: Sequence[Piece], *, clearance_mm: float) -> float:
+    """Return the area of the pieces, each widened by half the clearance."""
     # A buffer's arcs are drawn by chords inside the true ones: the bound stays a bound.
     return float(shapely.area(shapely.buffer([p.outline for p in group], clearance_mm / 2)).sum())
 
 
-def _face_area(way: Way, clearance_mm: float) -> float:
+def face_area(way: Way, *, clearance_mm: float) -> float:
+    """Return the area of the usable face, widened by half the clearance."""
     width, height = way.usable_mm
     return (width + clearance_mm) * (height + clearance_mm)
 

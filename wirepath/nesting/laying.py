@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -12,10 +13,12 @@ import shapely
 
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import place
-from wirepath.model import Block, Layout, Piece, Placement
-from wirepath.nesting.bottom_left import Face, Shapes
-from wirepath.nesting.bounds import fewest_slabs
-from wirepath.nesting.ways import ROUNDING_MM, Way, fits, refuse_misfits, ways
+from wirepath.model import Block, Layout, Piece
+from wirepath.nesting.bottom_left import Face
+from wirepath.nesting.bounds import face_area, fewest_slabs, widened_area
+from wirepath.nesting.regions import Regions
+from wirepath.nesting.shapes import Sorted, sort_out
+from wirepath.nesting.ways import ROUNDING_MM, SLACK_MM, Way, fits, refuse_misfits, ways
 from wirepath.workshop import Workshop
 
 Tell = Callable[[str], None]
@@ -23,18 +26,43 @@ Tell = Callable[[str], None]
 SECONDS = 3.0
 """How long `lay_out` may search by default, all foams and thicknesses together."""
 
-SIMPLIFY_SHARE = 0.002
-"""How far a simplified outline may stand outside the true one, as a share of the face's
-shorter side. On 1.2 m a circle of 200 mm radius keeps about 20 corners; no-fit regions
-cost the square of the corners."""
+SIMPLIFY_SHARE = 0.01
+"""How far a simplified outline may stand outside the true one, as a share of the side of
+a square of the pieces' mean area. A circle keeps about 20 corners; no-fit regions cost
+the square of the corners."""
+
+UNITS_PER_SECOND = 7e8
+"""Work counted as a second of search: what one core did when it was measured, 6 to 10e8.
+Counting work, not time, makes the answer the same on every machine."""
+
+MOST_SECONDS_EACH = 1.0
+"""Seconds of search for each piece that are worth while: two pieces need no minute."""
+
+CELLS, MOST_CELLS = 80, 400
+"""Grid cells across a face's shorter side: at first, and at most for small pieces."""
+
+FORGIVEN = 0.5
+"""Cells of overlap that the search ignores and the exact finish takes out."""
+
+MOST_DENSE = 0.95
+"""Fuller faces than this, clearance included, are not tried."""
+
+PACKING_SHARE = 0.7
+"""Share of the search spent on fewer or cheaper slabs; the rest goes to larger offcuts."""
+
+MOST_PUSHED = 4
+"""Slabs, the emptiest first, whose pieces are pushed left for a larger offcut."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Slab:
-    """A face laid out on one slab of a block cut this way."""
+    """A slab of a block cut this way, and what lies on it: piece, variant, x, y in mm.
+
+    x and y are the variant's lower left corner in the usable face.
+    """
 
     way: Way
-    placements: tuple[Placement, ...]
+    laid: tuple[tuple[int, int, float, float], ...]
 
 
 def lay_out(
@@ -43,7 +71,7 @@ def lay_out(
     *,
     seed: int = 0,
     seconds: float = SECONDS,
-    tell: Tell | None = None,
+    tell: Tell = lambda text: None,
 ) -> tuple[tuple[Block, ...], tuple[Layout, ...]]:
     """Return the blocks to buy and the layouts on them, both numbered from 1.
 
@@ -52,6 +80,7 @@ def lay_out(
     Raises FitError naming every piece that fits no block, or telling which stock runs out.
     """
     refuse_misfits(pieces, workshop)
+    clearance_mm = workshop.cutting.kerf_mm + workshop.cutting.web_mm
     left: Counter[str] = Counter(
         {s.name: s.available for s in workshop.stock if s.available is not None}
     )
@@ -59,8 +88,15 @@ def lay_out(
     layouts: list[Layout] = []
     for (foam, thickness_mm), same in groupby(sorted(pieces, key=_group), key=_group):
         group = tuple(same)
-        slabs = _cheapest(group, ways(foam, thickness_mm, workshop), workshop, left)
-        _book(slabs, blocks, layouts, left, workshop)
+        found = ways(foam, thickness_mm, workshop)
+        found = [way for way in found if any(fits(piece, way) for piece in group)]
+        mean_mm = math.sqrt(sum(piece.outline.area for piece in group) / len(group))
+        kinds = sort_out(group, simplify_mm=min(mean_mm * SIMPLIFY_SHARE, clearance_mm / 4))
+        regions = Regions(kinds.kinds, clearance_mm=clearance_mm - SLACK_MM)
+        slabs = _cheapest(group, found, kinds, regions, left)
+        share = len(group) / len(pieces)
+        slabs = _improved(slabs, group, found, kinds, regions, left, seed, seconds * share, tell)
+        _book(slabs, kinds, regions, blocks, layouts, left, workshop)
     prove(pieces, tuple(layouts), workshop)
     return tuple(blocks), tuple(layouts)
 
@@ -74,16 +110,17 @@ def _largest_first(pieces: Sequence[Piece]) -> list[Piece]:
 
 
 def _cheapest(
-    group: Sequence[Piece], found: Sequence[Way], workshop: Workshop, left: Counter[str]
+    group: Sequence[Piece],
+    found: Sequence[Way],
+    kinds: Sorted,
+    regions: Regions,
+    left: Counter[str],
 ) -> list[_Slab]:
     """Return the slabs of the cheapest filling: blocks of one way, the last ones of another."""
-    clearance_mm = workshop.cutting.kerf_mm + workshop.cutting.web_mm
-    smallest = min(min(way.usable_mm) for way in found)
-    shapes = Shapes(group, clearance_mm=clearance_mm, simplify_mm=smallest * SIMPLIFY_SHARE)
-    limited = {stock.name for stock in workshop.stock if stock.available is not None}
+    clearance_mm = regions.clearance_mm
 
     def most(way: Way) -> int | None:
-        return left[way.stock.name] * way.slabs if way.stock.name in limited else None
+        return left[way.stock.name] * way.slabs if way.stock.available is not None else None
 
     def least_price(some: Sequence[Piece], way: Way) -> float:
         slabs = fewest_slabs(some, way, clearance_mm=clearance_mm)
@@ -92,12 +129,12 @@ def _cheapest(
     best: tuple[float, int, list[_Slab]] | None = None
     failed: list[Piece] = list(group)
     for main in sorted(found, key=lambda way: least_price(group, way)):
-        slabs, rest = _fill(group, main, shapes, most(main))
+        slabs, rest = _fill(group, main, kinds, regions, most(main))
         if rest:
             failed = min(failed, rest, key=len)
         for kept in range(-(-len(slabs) // main.slabs), -1, -1):
             head = slabs[: kept * main.slabs]
-            laid = {p.piece for slab in head for p in slab.placements}
+            laid = {one[0] for slab in head for one in slab.laid}
             tail = [piece for piece in group if piece.number not in laid]
             price = kept * main.stock.price
             if not tail:
@@ -110,7 +147,7 @@ def _cheapest(
                 room = most(other)
                 if room is not None and other.stock.name == main.stock.name:
                     room -= kept * other.slabs
-                more, unlaid = _fill(tail, other, shapes, room)
+                more, unlaid = _fill(tail, other, kinds, regions, room)
                 if unlaid:
                     failed = min(failed, unlaid, key=len)
                     continue
@@ -120,6 +157,118 @@ def _cheapest(
     if best is None:
         raise FitError(_run_out(failed, found, left))
     return best[2]
+
+
+def _improved(
+    slabs: list[_Slab],
+    group: Sequence[Piece],
+    found: Sequence[Way],
+    kinds: Sorted,
+    regions: Regions,
+    left: Counter[str],
+    seed: int,
+    seconds: float,
+    tell: Tell,
+) -> list[_Slab]:
+    """Return cheaper slabs, or fewer, or with larger offcuts, or the same ones."""
+    # Imported here: scipy takes a third of a second, too long for `--help`.
+    from wirepath.nesting.improving import packed, pushed_left
+    from wirepath.nesting.maps import Maps
+    from wirepath.nesting.search import Effort
+
+    if seconds <= 0:
+        return slabs
+    kind_of = [kinds.kind[piece.number] for piece in group]
+    areas = [float(piece.outline.area) for piece in group]
+    short = min(min(slab.way.usable_mm) for slab in slabs)
+    cell_mm = max(min(short / CELLS, math.sqrt(sum(areas) / len(areas)) / 8), short / MOST_CELLS)
+    maps = Maps(regions, cell_mm=cell_mm, forgiven=FORGIVEN)
+    units = min(seconds, len(group) * MOST_SECONDS_EACH) * UNITS_PER_SECOND
+    spent = 0.0
+    tried: set[tuple[int, ...]] = set()
+    while spent < units * PACKING_SHARE:
+        targets = [t for t in _targets(slabs, group, found, regions, left) if t not in tried]
+        if not targets:
+            break
+        tried.add(targets[0])
+        effort = Effort(min(units / 4, units - spent))
+        faces = [found[w] for w in targets[0]]
+        answer = packed(maps, kind_of, [way.usable_mm for way in faces], seed=seed, effort=effort)
+        spent += effort.done
+        if answer is not None:
+            slabs = [
+                _Slab(way, tuple((group[i].number, v, x, y) for i, v, x, y in laid))
+                for way, laid in zip(faces, answer, strict=True)
+                if laid
+            ]
+            price = _price([slab.way for slab in slabs])
+            tell(f"{len(slabs)} slabs hold all, foam {price:g}")
+    place_of = {piece.number: i for i, piece in enumerate(group)}
+    loosest = sorted(
+        range(len(slabs)), key=lambda k: sum(areas[place_of[n]] for n, *_ in slabs[k].laid)
+    )
+    for turn, k in enumerate(loosest[:MOST_PUSHED]):
+        effort = Effort(max(units - spent, 0.0) / (min(len(slabs), MOST_PUSHED) - turn))
+        laid = tuple((place_of[n], v, x, y) for n, v, x, y in slabs[k].laid)
+        laid = pushed_left(maps, kind_of, laid, slabs[k].way.usable_mm, seed=seed, effort=effort)
+        spent += effort.done
+        slabs[k] = _Slab(slabs[k].way, tuple((group[i].number, v, x, y) for i, v, x, y in laid))
+    return slabs
+
+
+def _targets(
+    slabs: Sequence[_Slab],
+    group: Sequence[Piece],
+    found: Sequence[Way],
+    regions: Regions,
+    left: Counter[str],
+) -> list[tuple[int, ...]]:
+    """Return sets of slabs better than these that might hold all pieces, the roomiest first.
+
+    As numbers of ways in `found`, one or two different ones. Better: cheaper, or as
+    cheap with fewer slabs.
+    """
+    best = _price([slab.way for slab in slabs]), len(slabs)
+    need = widened_area(group, clearance_mm=regions.clearance_mm) / MOST_DENSE
+    size = [face_area(way, clearance_mm=regions.clearance_mm) for way in found]
+    holds = [{piece.number for piece in group if fits(piece, way)} for way in found]
+    options: list[tuple[float, tuple[int, ...]]] = []
+    most = [math.ceil(need / one) for one in size]
+    for a in range(len(found)):
+        for b in range(a, len(found)):
+            if len(holds[a] | holds[b]) < len(group):
+                continue
+            for count_a in range(most[a] + 1):
+                rest = max(0, math.ceil((need - count_a * size[a]) / size[b] - 1e-9))
+                for count_b in {rest, rest + 1} if a != b else {0}:
+                    target = (a,) * count_a + (b,) * count_b
+                    room = count_a * size[a] + count_b * size[b]
+                    if (
+                        target
+                        and room >= need
+                        and (_price([found[w] for w in target]), len(target)) < best
+                        and _available([found[w] for w in target], left)
+                    ):
+                        options.append((room / need, target))
+    return [target for _, target in sorted(set(options), key=lambda one: (-one[0], one[1]))]
+
+
+def _blocks_of(some: Sequence[Way]) -> Iterator[tuple[Way, int]]:
+    """Yield each way and how many blocks its slabs take."""
+    for way, same in groupby(some):
+        yield way, -(-len(list(same)) // way.slabs)
+
+
+def _price(some: Sequence[Way]) -> float:
+    return sum(count * way.stock.price for way, count in _blocks_of(some))
+
+
+def _available(some: Sequence[Way], left: Counter[str]) -> bool:
+    taken: Counter[str] = Counter()
+    for way, count in _blocks_of(some):
+        if way.stock.available is not None:
+            taken[way.stock.name] += count
+    return all(taken[name] <= left[name] for name in taken)
 
 
 def _run_out(failed: Sequence[Piece], found: Sequence[Way], left: Counter[str]) -> Fault:
@@ -135,34 +284,44 @@ def _run_out(failed: Sequence[Piece], found: Sequence[Way], left: Counter[str]) 
 
 
 def _fill(
-    pieces: Sequence[Piece], way: Way, shapes: Shapes, most: int | None
+    pieces: Sequence[Piece], way: Way, kinds: Sorted, regions: Regions, most: int | None
 ) -> tuple[list[_Slab], list[Piece]]:
     """Return slabs of one way with the pieces on them, and the pieces that found no room."""
-    fillings = [_fill_in_turn(pieces, way, shapes, most, upward=up) for up in (False, True)]
+    fewest = fewest_slabs(pieces, way, clearance_mm=regions.clearance_mm)
+    fillings = [_fill_in_turn(pieces, way, kinds, regions, most, upward=False)]
+    if fillings[0][1] or len(fillings[0][0]) > fewest:
+        fillings.append(_fill_in_turn(pieces, way, kinds, regions, most, upward=True))
     return min(fillings, key=lambda one: (len(one[1]), len(one[0])))
 
 
 def _fill_in_turn(
-    pieces: Sequence[Piece], way: Way, shapes: Shapes, most: int | None, *, upward: bool
+    pieces: Sequence[Piece],
+    way: Way,
+    kinds: Sorted,
+    regions: Regions,
+    most: int | None,
+    *,
+    upward: bool,
 ) -> tuple[list[_Slab], list[Piece]]:
     width, height = way.usable_mm
     faces: list[Face] = []
     rest: list[Piece] = []
     for piece in _largest_first(pieces):
-        if any(face.add(piece.number) for face in faces):
+        if any(face.add(piece.number, kinds.kind[piece.number]) for face in faces):
             continue
         if not fits(piece, way) or (most is not None and len(faces) >= most):
             rest.append(piece)
             continue
-        faces.append(Face(shapes, width, height, upward))
-        if not faces[-1].add(piece.number):
+        faces.append(Face(regions, width, height, upward))
+        if not faces[-1].add(piece.number, kinds.kind[piece.number]):
             raise AssertionError(f"piece {piece.number} does not fit a face it should fit")
-    trim = way.stock.trim_mm
-    return [_Slab(way, face.placements(trim)) for face in faces], rest
+    return [_Slab(way, tuple(face.placed)) for face in faces], rest
 
 
 def _book(
     slabs: Sequence[_Slab],
+    kinds: Sorted,
+    regions: Regions,
     blocks: list[Block],
     layouts: list[Layout],
     left: Counter[str],
@@ -189,7 +348,15 @@ def _book(
                 width_mm=width,
                 height_mm=height,
                 trim_mm=way.stock.trim_mm,
-                placements=slab.placements,
+                placements=tuple(
+                    kinds.placement(
+                        piece,
+                        regions.variants[variant],
+                        x + way.stock.trim_mm,
+                        y + way.stock.trim_mm,
+                    )
+                    for piece, variant, x, y in slab.laid
+                ),
             )
         )
         taken += 1

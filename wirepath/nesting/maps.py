@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from copy import copy
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import distance_transform_edt
 from shapely import Geometry
-from shapely.affinity import affine_transform
 
-from wirepath.geometry import polygons, turn_matrix
-from wirepath.nesting.nofit import minkowski_sums, no_fit
-from wirepath.nesting.shapes import Floats, Variant, shifted
+from wirepath.geometry import polygons
+from wirepath.nesting.nofit import minkowski_sums
+from wirepath.nesting.regions import Regions
+from wirepath.nesting.shapes import Floats
 
 Map = NDArray[np.float32]
 """Depths in cells, (nx, ny); 0 where two variants keep their clearance."""
@@ -24,6 +24,21 @@ FINENESS = 64.0
 adding a map and taking it away again leaves no dust."""
 
 
+MAP_COST = 2_000_000
+"""Work of making a map, its no-fit region included, in cells: 2 to 4 ms."""
+
+
+class Outlines(NamedTuple):
+    """Convex polygons, as corners (n, m, 2), outward normals (n, m, 2) of the edges after them,
+
+    and how far each edge's line lies from 0, 0 (n, m), in mm.
+    """
+
+    corners: Floats
+    normals: Floats
+    reaches: Floats
+
+
 class Maps:
     """Depth maps of every pair of variants that is asked for, on a grid of `cell_mm`.
 
@@ -31,26 +46,16 @@ class Maps:
     half a cell off either way; the exact finish sets that right.
     """
 
-    def __init__(
-        self,
-        kinds: Sequence[Sequence[Variant]],
-        *,
-        cell_mm: float,
-        clearance_mm: float,
-        forgiven: float,
-    ) -> None:
+    def __init__(self, regions: Regions, *, cell_mm: float, forgiven: float) -> None:
+        self.regions = regions
+        self.variants = regions.variants
+        self.of_kind = regions.of_kind
+        self.clearance_mm = regions.clearance_mm
         self.cell_mm = cell_mm
-        self.clearance_mm = clearance_mm
         self.forgiven = forgiven
-        self.variants: list[Variant] = [one for kind in kinds for one in kind]
-        ends = np.cumsum([len(kind) for kind in kinds])
-        self.of_kind = [
-            list(range(end - len(kind), end)) for end, kind in zip(ends, kinds, strict=True)
-        ]
-        self.kind_of = [number for number, kind in enumerate(kinds) for _ in kind]
+        self._owed = 0.0
         self._maps: dict[tuple[int, int], tuple[Map, int, int]] = {}
-        self._regions: dict[tuple[int, int, bool, bool, float], Geometry] = {}
-        self._sums: dict[tuple[int, int], tuple[Floats, Floats]] = {}
+        self._outlines: dict[tuple[int, int], Outlines] = {}
 
     def unforgiving(self) -> Maps:
         """Return maps of the same variants that forgive nothing; regions are shared."""
@@ -64,8 +69,9 @@ class Maps:
         found = self._maps.get((fixed, moving))
         if found is None:
             depth, x, y = depth_map(
-                self.region(fixed, moving), cell_mm=self.cell_mm, forgiven=self.forgiven
+                self.regions(fixed, moving), cell_mm=self.cell_mm, forgiven=self.forgiven
             )
+            self._owed += MAP_COST + depth.size
             found = depth, x, y
             self._maps[fixed, moving] = found
             if fixed != moving:
@@ -74,47 +80,33 @@ class Maps:
                 self._maps[moving, fixed] = turned, 1 - nx - x, 1 - ny - y
         return found
 
-    def region(self, fixed: int, moving: int) -> Geometry:
-        """Return the no-fit region; pairs turned alike share one."""
-        one, other = self.variants[fixed], self.variants[moving]
-        angle = one.turn.angle_deg
-        between = round((other.turn.angle_deg - angle) % 360.0, 6)
-        kinds = self.kind_of[fixed], self.kind_of[moving]
-        key = (*kinds, one.turn.flipped, other.turn.flipped, between)
-        # Regions are kept as seen with `fixed` turned by 0, between the pieces' own origins.
-        apart = np.array(other.shift) - np.array(one.shift)
-        if key not in self._regions:
-            region = no_fit(one.parts, other.parts, clearance_mm=self.clearance_mm)
-            a, b, d, e = turn_matrix(-angle)
-            self._regions[key] = affine_transform(shifted(region, *apart), (a, b, d, e, 0, 0))
-        a, b, d, e = turn_matrix(angle)
-        return shifted(affine_transform(self._regions[key], (a, b, d, e, 0, 0)), *-apart)
+    def owed(self) -> float:
+        """Return the work, in cells, that went into maps since this was last asked."""
+        owed, self._owed = self._owed, 0.0
+        return owed
 
-    def half_planes(self, fixed: int, moving: int) -> tuple[Floats, Floats]:
-        """Return the edges of every convex part pair's no-fit polygon, without clearance.
-
-        Outward unit normals (pairs, edges, 2) and their distances from 0, 0 (pairs, edges).
-        """
-        found = self._sums.get((fixed, moving))
+    def outlines(self, fixed: int, moving: int) -> Outlines:
+        """Return the no-fit polygons of all pairs of convex parts, without clearance."""
+        found = self._outlines.get((fixed, moving))
         if found is None:
             one, other = self.variants[fixed], self.variants[moving]
-            rings = minkowski_sums(one.parts, [-part for part in other.parts])
-            along = np.roll(rings, -1, axis=1) - rings
+            corners = minkowski_sums(one.parts, [-part for part in other.parts])
+            along = np.roll(corners, -1, axis=1) - corners
             length = np.hypot(along[..., 0], along[..., 1])
             with np.errstate(divide="ignore", invalid="ignore"):
                 normal = np.stack([along[..., 1], -along[..., 0]], axis=2) / length[..., None]
-            reach = (normal * rings).sum(axis=2)
+            reach = (normal * corners).sum(axis=2)
             dust = length < 1e-9
             normal[dust], reach[dust] = 0.0, np.inf  # never the best edge
-            found = normal, reach
-            self._sums[fixed, moving] = found
+            found = Outlines(corners, normal, reach)
+            self._outlines[fixed, moving] = found
         return found
 
 
 def depth_map(region: Geometry, *, cell_mm: float, forgiven: float) -> tuple[Map, int, int]:
     """Return how deep each grid point lies in `region`, in cells, and the first point's place.
 
-    Exact within two cells of the region's edge, by the grid's distance further in.
+    Exact next to the region's edge, by the grid's distance further in.
     Depth less than `forgiven` is 0; deeper, that much is taken off.
     """
     edges = _edges(region) / cell_mm
@@ -124,7 +116,7 @@ def depth_map(region: Geometry, *, cell_mm: float, forgiven: float) -> tuple[Map
     edges -= np.tile(first, 2)
     inside = _filled(edges, int(nx), int(ny))
     depth = distance_transform_edt(np.pad(inside, 1))[1:-1, 1:-1]
-    near = np.argwhere(inside & (depth <= 2.0))
+    near = np.argwhere(inside & (depth <= 1.0))
     depth -= 0.5
     depth[near[:, 0], near[:, 1]] = _distances(near.astype(float), edges)
     depth[~inside] = 0.0

@@ -17,12 +17,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirepath.nesting.maps import Map, Maps
+from wirepath.nesting.shapes import Floats
 
 Ints = NDArray[np.int64]
 Floats32 = NDArray[np.float32]
 
 CALL_COST = 3000
 """Work of one numpy call on a map, in cells: measured about equal to adding so many."""
+
+MOST_TURNS = 8
+"""Variants tried in one move: of any angle there are dozens."""
 
 
 @dataclass(slots=True)
@@ -139,12 +143,19 @@ class Search:
     def narrow(self, box: int, width: float) -> None:
         """Make a container narrower (or as wide as it began); pieces beyond are moved back."""
         self.rooms[box] = (width, self.rooms[box][1])
+        stand = self.stand
         for piece in range(len(self.kinds)):
-            if self.stand.box[piece] == box:
-                nx, ny = self.reach(self.stand.variant[piece], box)
-                x, y = min(self.stand.x[piece], nx - 1), min(self.stand.y[piece], ny - 1)
-                if (x, y) != (self.stand.x[piece], self.stand.y[piece]):
-                    self.move(piece, self.stand.variant[piece], box, x, y)
+            if stand.box[piece] != box:
+                continue
+            nx, ny = self.reach(stand.variant[piece], box)
+            x, y = min(stand.x[piece], nx - 1), min(stand.y[piece], ny - 1)
+            if nx == 0:
+                found = self.best(piece)
+                if found is None:
+                    raise AssertionError("the container is narrower than a piece")
+                self.move(piece, *found[1:])
+            elif (x, y) != (stand.x[piece], stand.y[piece]):
+                self.move(piece, stand.variant[piece], box, x, y)
 
     def _clamp(self, piece: int) -> None:
         stand = self.stand
@@ -187,7 +198,7 @@ class Search:
         if nx == 0:
             return np.zeros((0, 0), dtype=np.float32)
         total = self._unweighted(variant, box)[:nx, :ny].copy()
-        self.effort.done += CALL_COST + total.size
+        self.effort.done += CALL_COST + total.size + self.maps.owed()
         stand = self.stand
         if stand.box[piece] == box:
             self._apply(total, variant, stand.variant[piece], stand.x[piece], stand.y[piece], -1.0)
@@ -219,7 +230,7 @@ class Search:
         """Return the least weighted depth of a piece, its variant, container, x and y."""
         found: tuple[float, int, int, int, int] | None = None
         for box in range(len(self.rooms)):
-            for variant in self.maps.of_kind[self.kinds[piece]]:
+            for variant in self._turns(piece):
                 depth = self.field(piece, variant, box)
                 if depth.size == 0:
                     continue
@@ -229,6 +240,28 @@ class Search:
                 if found is None or least < found[0]:
                     found = least, variant, box, x, y
         return found
+
+    def _turns(self, piece: int) -> Sequence[int]:
+        """Return the variants to try: all of a few, of many its own and some by chance."""
+        own = self.maps.of_kind[self.kinds[piece]]
+        if len(own) <= MOST_TURNS:
+            return own
+        some = self.chance.choice(own, size=MOST_TURNS - 1, replace=False).tolist()
+        return [self.stand.variant[piece], *some]
+
+    def swap(self, area: Floats) -> None:
+        """Let two pieces change places; a large one is chosen more often."""
+        count = len(self.kinds)
+        if count < 2:
+            return
+        one, other = self.chance.choice(count, size=2, replace=False, p=area / area.sum()).tolist()
+        stand = self.stand
+        at = [(stand.box[k], stand.x[k], stand.y[k]) for k in (other, one)]
+        for piece, (box, x, y) in zip((one, other), at, strict=True):
+            variant = stand.variant[piece]
+            nx, ny = self.reach(variant, box)
+            if nx > 0:
+                self.move(piece, variant, box, min(x, nx - 1), min(y, ny - 1))
 
     def separate(self, *, tries: int) -> bool:
         """Move pieces until no pair overlaps; False when `tries` sweeps in a row gain nothing.
@@ -240,6 +273,7 @@ class Search:
         while idle < tries and not self.effort.spent:
             if least == 0.0:
                 return True
+            self.effort.done += CALL_COST * len(self.kinds)
             conflicts = np.flatnonzero(self.depth.any(axis=1))
             for piece in self.chance.permutation(conflicts).tolist():
                 if not self.depth[piece].any():

@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, Polygon
 
-from wirepath.geometry import place
+from wirepath.geometry import place, turn_matrix
 from wirepath.model import Piece, Placement
 from wirepath.nesting.simplifying import simplified_outward
 
@@ -45,19 +45,9 @@ class Variant:
     height_mm: float
     shift: tuple[float, float]
 
-    def placement(self, piece: int, x_mm: float, y_mm: float) -> Placement:
-        """Return the placement that puts the bounding box's lower left corner at x, y."""
-        return Placement(
-            piece=piece,
-            x_mm=x_mm + self.shift[0],
-            y_mm=y_mm + self.shift[1],
-            angle_deg=self.turn.angle_deg,
-            flipped=self.turn.flipped,
-        )
-
 
 def turns(piece: Piece) -> list[Turn]:
-    """Return every way the piece may lie; for any angle, a sample of them."""
+    """Return every way the piece may lie; for any angle a sample, those that square it first."""
     angles: Sequence[float]
     match piece.turning:
         case "none":
@@ -68,10 +58,11 @@ def turns(piece: Piece) -> list[Turn]:
             angles = [0.0, 90.0, 180.0, 270.0]
         case "any":
             square = squaring_angle_deg(piece.outline)
+            squared = [(square + quarter) % 360 for quarter in (0, 90, 180, 270)]
             sample = np.arange(0.0, 360.0, ANY_STEP_DEG).tolist()
-            angles = sorted({*sample, *((square + quarter) % 360 for quarter in (0, 90, 180, 270))})
+            angles = [*squared, *(angle for angle in sample if angle not in squared)]
     flips = (False, True) if piece.flip else (False,)
-    return [Turn(angle, flipped) for flipped in flips for angle in angles]
+    return [Turn(angle, flipped) for angle in angles for flipped in flips]
 
 
 def squaring_angle_deg(outline: Polygon) -> float:
@@ -89,6 +80,53 @@ def turned(outline: Polygon, turn: Turn) -> Polygon:
         outline,
         Placement(piece=0, x_mm=0.0, y_mm=0.0, angle_deg=turn.angle_deg, flipped=turn.flipped),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Sorted:
+    """Pieces sorted into kinds: those that are one outline, shifted, turned by the same rule.
+
+    `kind[n]` and `offset[n]` belong to piece number n; the offset is where its outline
+    stands in the drawing as seen from that of the first piece of its kind.
+    """
+
+    kinds: tuple[tuple[Variant, ...], ...]
+    kind: dict[int, int]
+    offset: dict[int, tuple[float, float]]
+
+    def placement(self, piece: int, variant: Variant, x_mm: float, y_mm: float) -> Placement:
+        """Return the placement that puts the variant's lower left corner at x, y."""
+        dx, dy = self.offset[piece]
+        a, b, d, e = turn_matrix(variant.turn.angle_deg)
+        mirror = -1.0 if variant.turn.flipped else 1.0
+        return Placement(
+            piece=piece,
+            x_mm=x_mm + variant.shift[0] - (a * mirror * dx + b * dy),
+            y_mm=y_mm + variant.shift[1] - (d * mirror * dx + e * dy),
+            angle_deg=variant.turn.angle_deg,
+            flipped=variant.turn.flipped,
+        )
+
+
+def sort_out(pieces: Sequence[Piece], *, simplify_mm: float = 0.0) -> Sorted:
+    """Return the pieces sorted into kinds, each with its variants, simplified outward."""
+    numbers: dict[tuple[bytes, str, bool], int] = {}
+    kinds: list[tuple[Variant, ...]] = []
+    firsts: list[tuple[float, float]] = []
+    kind: dict[int, int] = {}
+    offset: dict[int, tuple[float, float]] = {}
+    for piece in pieces:
+        x, y = piece.outline.bounds[:2]
+        moved = shifted(piece.outline, -x, -y)
+        key = (shapely.set_precision(moved, 1e-7).normalize().wkb, piece.turning, piece.flip)
+        if key not in numbers:
+            numbers[key] = len(kinds)
+            kinds.append(tuple(variants(piece, simplify_mm=simplify_mm)))
+            firsts.append((x, y))
+        number = numbers[key]
+        kind[piece.number] = number
+        offset[piece.number] = (x - firsts[number][0], y - firsts[number][1])
+    return Sorted(tuple(kinds), kind, offset)
 
 
 def shifted(geometry: Shape, x_mm: float, y_mm: float) -> Shape:

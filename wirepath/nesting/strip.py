@@ -10,11 +10,15 @@ import numpy as np
 from wirepath.nesting.finish import press
 from wirepath.nesting.maps import Maps
 from wirepath.nesting.search import Effort, Search, Stand
-from wirepath.nesting.shapes import Floats
 from wirepath.nesting.start import filled_from_left
+from wirepath.nesting.ways import ROUNDING_MM
 
-FIRST_SHRINK, LAST_SHRINK = 0.02, 0.002
+FIRST_SHRINK, LAST_SHRINK, AGAIN_SHRINK, SHRINK_FADE = 0.05, 0.001, 0.03, 0.7
+"""How much narrower the strip is made: at first, at last, then again, and what a failure
+leaves of it. Large steps pass by layouts that small ones get caught in."""
+
 TRIES = 60
+"""Sweeps without gain after which the search starts again from the best strip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,48 +37,82 @@ def shortest_strip(
     height_mm: float,
     seed: int,
     effort: Effort,
+    begin: Strip | None = None,
     tell: Callable[[Strip], None] = lambda strip: None,
 ) -> Strip:
     """Return the shortest strip found within the effort. All pieces must fit its height."""
     cell = maps.cell_mm
     chance = np.random.default_rng(seed)
     area = np.array([maps.variants[maps.of_kind[k][0]].outline.area for k in kinds])
-    order = np.argsort(-area, kind="stable").tolist()
-    widest = max(v.width_mm for v in maps.variants)
-    room = (2.0 * float(area.sum()) / height_mm + 2 * widest) / cell
-    rooms = [(room, height_mm / cell)]
-    stand, left = filled_from_left(maps.unforgiving(), kinds, order, rooms, effort=effort)
-    assert not left
-    best = _pressed(maps, stand, height_mm)
-    if best is None:
-        raise AssertionError("the first layout cannot be pressed apart")
+    best = begin or _begun(
+        maps, kinds, np.argsort(-area, kind="stable").tolist(), height_mm, effort
+    )
+    rooms = [(best.width_mm / cell, height_mm / cell)]
     tell(best)
+    least_mm = _least_width(maps, kinds, height_mm)
     search = Search(maps, kinds, rooms, _on_grid(best, maps), effort, chance)
-    shrink, fails = FIRST_SHRINK, 0
-    while not effort.spent:
-        search.narrow(0, best.width_mm * (1 - shrink) / cell)
+    shrink = FIRST_SHRINK
+    while not effort.spent and best.width_mm > least_mm * (1 + 1e-9):
+        search.narrow(0, max(best.width_mm * (1 - shrink), least_mm) / cell)
         if search.separate(tries=TRIES):
-            found = _pressed(maps, search.stand, height_mm)
+            found = _pressed(maps, search.stand, height_mm, effort)
             if found is not None and found.width_mm < best.width_mm:
-                best, fails = found, 0
+                best = found
                 tell(best)
                 search.put(_on_grid(best, maps))
                 continue
-        fails += 1
-        if fails % 2 == 0:
-            shrink = max(shrink / 2, LAST_SHRINK)
+        shrink = shrink * SHRINK_FADE if shrink > LAST_SHRINK else AGAIN_SHRINK
         search.put(_on_grid(best, maps))
-        _swap(search, area, chance)
+        search.swap(area)
     return best
 
 
-def _pressed(maps: Maps, stand: Stand, height_mm: float) -> Strip | None:
+def _least_width(maps: Maps, kinds: Sequence[int], height_mm: float) -> float:
+    """Return a width that no layout can do with less of: by area, and by the widest piece."""
+    area = sum(maps.variants[maps.of_kind[kind][0]].outline.area for kind in kinds)
+    widest = max(
+        min(
+            maps.variants[v].width_mm
+            for v in maps.of_kind[kind]
+            if maps.variants[v].height_mm <= height_mm + ROUNDING_MM
+        )
+        for kind in kinds
+    )
+    return max(widest, area / height_mm)
+
+
+def _begun(
+    maps: Maps, kinds: Sequence[int], order: Sequence[int], height_mm: float, effort: Effort
+) -> Strip:
+    """Return a first strip, filled from the left, with room enough on the right."""
+    room = sum(max(maps.variants[v].width_mm for v in maps.of_kind[kind]) for kind in kinds)
+    area = sum(maps.variants[maps.of_kind[kind][0]].outline.area for kind in kinds)
+    widest = max(variant.width_mm for variant in maps.variants)
+    room = min(room, 2.0 * area / height_mm + 2.0 * widest)
+    rooms = [(room / maps.cell_mm, height_mm / maps.cell_mm)]
+    stand, left = filled_from_left(maps.unforgiving(), kinds, order, rooms, effort=effort)
+    if left:
+        raise AssertionError("pieces taller than the strip, or no room for the first layout")
+    best = _pressed(maps, stand, height_mm, effort)
+    if best is None:
+        raise AssertionError("the first layout cannot be pressed together")
+    return best
+
+
+def _pressed(maps: Maps, stand: Stand, height_mm: float, effort: Effort) -> Strip | None:
     spots = np.column_stack([stand.x, stand.y]) * maps.cell_mm
-    answer = press(maps, stand.variant, spots, height_mm=height_mm, step_mm=2 * maps.cell_mm)
+    answer = press(
+        maps,
+        stand.variant,
+        spots,
+        height_mm=height_mm,
+        step_mm=2 * maps.cell_mm,
+        effort=effort,
+    )
     if answer is None:
         return None
     spots, width_mm = answer
-    return Strip(tuple(stand.variant), tuple(map(tuple, spots.tolist())), width_mm)
+    return Strip(tuple(stand.variant), tuple((x, y) for x, y in spots.tolist()), width_mm)
 
 
 def _on_grid(strip: Strip, maps: Maps) -> Stand:
@@ -83,13 +121,3 @@ def _on_grid(strip: Strip, maps: Maps) -> Stand:
     return Stand(
         list(strip.variants), [0] * len(strip.variants), grid[:, 0].tolist(), grid[:, 1].tolist()
     )
-
-
-def _swap(search: Search, area: Floats, chance: np.random.Generator) -> None:
-    """Let two pieces of different kind change places, large ones more often."""
-    one, other = chance.choice(len(area), size=2, replace=False, p=area / area.sum()).tolist()
-    stand = search.stand
-    at = (stand.x[one], stand.y[one]), (stand.x[other], stand.y[other])
-    for piece, (x, y) in zip((one, other), reversed(at), strict=True):
-        nx, ny = search.reach(stand.variant[piece], 0)
-        search.move(piece, stand.variant[piece], 0, min(x, nx - 1), min(y, ny - 1))

@@ -15,6 +15,9 @@ from wirepath.workshop import Axis, Stock, Workshop
 ROUNDING_MM = 1e-6
 """Float dust: lengths that differ by less are equal, here and in the proof of a layout."""
 
+SLACK_MM = ROUNDING_MM / 10
+"""Given to every gap so that pieces that fit exactly are not lost to float dust."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:

@@ -1,0 +1,112 @@
+"""Fewer or cheaper slabs than bottom-left needs, and larger offcuts on those that stay."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from wirepath.nesting.finish import press
+from wirepath.nesting.maps import Maps
+from wirepath.nesting.search import Effort, Search, Stand
+from wirepath.nesting.start import filled_from_left
+from wirepath.nesting.strip import Strip, shortest_strip
+
+Laid = tuple[tuple[int, int, float, float], ...]
+"""What lies on a face: piece (counted from 0), variant, x, y of its lower left corner in mm."""
+
+
+def packed(
+    maps: Maps,
+    kinds: Sequence[int],
+    faces: Sequence[tuple[float, float]],
+    *,
+    seed: int,
+    effort: Effort,
+) -> list[Laid] | None:
+    """Return all pieces laid on faces of these sizes, or None when that was not found.
+
+    Starts from a fill in which pieces without room lie on top of others.
+    """
+    cell = maps.cell_mm
+    chance = np.random.default_rng(seed)
+    rooms = [(width / cell, height / cell) for width, height in faces]
+    area = np.array([maps.variants[maps.of_kind[k][0]].outline.area for k in kinds])
+    order = np.argsort(-area, kind="stable").tolist()
+    stand, left = filled_from_left(maps, kinds, order, rooms, effort=effort)
+    search = Search(maps, kinds, rooms, stand, effort, chance)
+    for piece in left:
+        found = search.best(piece)
+        if found is None:
+            return None
+        search.move(piece, *found[1:])
+    while not effort.spent:
+        if search.separate(tries=TRIES):
+            answer = _pressed(maps, search.stand, faces, effort)
+            if answer is not None:
+                return answer
+        search.swap(area)
+    return None
+
+
+TRIES = 100
+"""Sweeps without gain before two pieces change places."""
+
+
+def _pressed(
+    maps: Maps, stand: Stand, faces: Sequence[tuple[float, float]], effort: Effort
+) -> list[Laid] | None:
+    laid: list[Laid] = []
+    for box, (width, height) in enumerate(faces):
+        here = [piece for piece, where in enumerate(stand.box) if where == box]
+        variants = [stand.variant[piece] for piece in here]
+        spots = np.array([(stand.x[piece], stand.y[piece]) for piece in here]) * maps.cell_mm
+        if here:
+            answer = press(
+                maps,
+                variants,
+                spots,
+                height_mm=height,
+                width_mm=width,
+                step_mm=2 * maps.cell_mm,
+                effort=effort,
+            )
+            if answer is None:
+                return None
+            spots = answer[0]
+        laid.append(
+            tuple(
+                (piece, variant, x, y)
+                for piece, variant, (x, y) in zip(here, variants, spots.tolist(), strict=True)
+            )
+        )
+    return laid
+
+
+def pushed_left(
+    maps: Maps,
+    kinds: Sequence[int],
+    laid: Laid,
+    face: tuple[float, float],
+    *,
+    seed: int,
+    effort: Effort,
+) -> Laid:
+    """Return the same pieces on the same face, their right edge as far left as found."""
+    begin = Strip(
+        tuple(variant for _, variant, _, _ in laid),
+        tuple((x, y) for _, _, x, y in laid),
+        max(x + maps.variants[variant].width_mm for _, variant, x, _ in laid),
+    )
+    strip = shortest_strip(
+        maps,
+        [kinds[piece] for piece, _, _, _ in laid],
+        height_mm=face[1],
+        begin=begin,
+        seed=seed,
+        effort=effort,
+    )
+    return tuple(
+        (piece, variant, x, y)
+        for (piece, _, _, _), variant, (x, y) in zip(laid, strip.variants, strip.spots, strict=True)
+    )

@@ -1,0 +1,46 @@
+"""No-fit regions of every pair of variants, worked out when first asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from shapely import Geometry
+from shapely.affinity import affine_transform
+
+from wirepath.geometry import turn_matrix
+from wirepath.nesting.nofit import no_fit
+from wirepath.nesting.shapes import Variant, shifted
+
+
+class Regions:
+    """Variants, numbered through all kinds of piece, and where they may not stand.
+
+    `of_kind[k]` are the numbers of kind k's variants, `kind_of[v]` is the way back.
+    """
+
+    def __init__(self, kinds: Sequence[Sequence[Variant]], *, clearance_mm: float) -> None:
+        self.clearance_mm = clearance_mm
+        self.variants: list[Variant] = [one for kind in kinds for one in kind]
+        ends = np.cumsum([len(kind) for kind in kinds]).tolist()
+        self.of_kind = [
+            list(range(end - len(kind), end)) for end, kind in zip(ends, kinds, strict=True)
+        ]
+        self.kind_of = [number for number, kind in enumerate(kinds) for _ in kind]
+        self._between: dict[tuple[int, int, bool, bool, float], Geometry] = {}
+
+    def __call__(self, fixed: int, moving: int) -> Geometry:
+        """Return where `moving` may not be, `fixed` standing at 0, 0. Pairs turned alike share."""
+        one, other = self.variants[fixed], self.variants[moving]
+        angle = one.turn.angle_deg
+        between = round((other.turn.angle_deg - angle) % 360.0, 6)
+        kinds = self.kind_of[fixed], self.kind_of[moving]
+        key = (*kinds, one.turn.flipped, other.turn.flipped, between)
+        # Kept as seen with `fixed` turned by 0, between the pieces' own origins.
+        apart = np.array(other.shift) - np.array(one.shift)
+        if key not in self._between:
+            region = no_fit(one.parts, other.parts, clearance_mm=self.clearance_mm)
+            a, b, d, e = turn_matrix(-angle)
+            self._between[key] = affine_transform(shifted(region, *apart), (a, b, d, e, 0, 0))
+        a, b, d, e = turn_matrix(angle)
+        return shifted(affine_transform(self._between[key], (a, b, d, e, 0, 0)), *-apart)
