@@ -22,6 +22,7 @@ from wirepath.coordinates import write_coordinates
 from wirepath.kerf import wire_lines
 from wirepath.model import Layout, Move, Piece
 from wirepath.routing import route
+from wirepath.routing.touring import Ring
 from wirepath.workshop import Cutting
 
 FOUND = settings(
@@ -108,6 +109,15 @@ def test_the_same_layout_gives_the_same_passes():
 def test_25_ragged_pieces_keep_every_promise(tmp_path):
     layout, pieces = scattered(25, seed=5)
     assert proved(layout, pieces, tmp_path) == []
+
+
+@pytest.mark.parametrize("behind", [0.0, 1e-12, 1e-9, 1e-6])
+def test_a_link_that_leaves_where_the_line_began_comes_at_once_and_not_at_the_end(behind):
+    # A rounding error behind the start must not count as nearly the whole way round.
+    ring = Ring(LineString([(0, 0), (100, 0), (100, 100), (0, 100), (0, 0)]))
+    assert ring.ahead(50.0, (50.0 - behind, 0.0)) == 0.0
+    assert ring.ahead(50.0, (60.0, 0.0)) == pytest.approx(10)
+    assert ring.ahead(50.0, (40.0, 0.0)) == pytest.approx(390)
 
 
 # --- Lengths -----------------------------------------------------------------------

@@ -95,7 +95,7 @@ def _joined(moves: Iterable[Move]) -> Iterator[Move]:
             yield replace(move, line=LineString(points))
 
 
-class _Ring:
+class Ring:
     """A closed line as points and their distances along it."""
 
     def __init__(self, ring: LineString) -> None:
@@ -108,6 +108,11 @@ class _Ring:
     def position(self, point: tuple[float, float]) -> float:
         """Return how far along the ring the point on it nearest to `point` lies."""
         return float(shapely.line_locate_point(self.line, shapely.points(point)))
+
+    def ahead(self, start: float, point: tuple[float, float]) -> float:
+        """Return how far after `start` the ring comes to `point`; at once where it is the start."""
+        way = (self.position(point) - start) % self.length
+        return 0.0 if self.length - way < 10**-DECIMALS else way
 
     def stretch(self, start: float, length: float) -> Points:
         """Return the points from `start` on for `length`, both ends included, (n, 2)."""
@@ -136,7 +141,7 @@ class _Tour:
         self.layout = layout
         self.lines = lines
         self.cutting = cutting
-        self.rings = [_Ring(line.ring) for line in lines]
+        self.rings = [Ring(line.ring) for line in lines]
         self.areas = [float(Polygon(line.ring).area) for line in lines]
         self.children: dict[int, list[Link]] = {}
         for link in links:
@@ -209,10 +214,7 @@ class _Tour:
         Where several leave at one point, holes come first, then small before large.
         """
         ring = self.rings[parent]
-        stops = [
-            ((ring.position(link.start) - start) % ring.length, link)
-            for link in self.children.get(parent, ())
-        ]
+        stops = [(ring.ahead(start, link.start), link) for link in self.children.get(parent, ())]
         return sorted(
             stops,
             key=lambda stop: (
@@ -252,10 +254,10 @@ class _Tour:
         out = [math.ceil(way * scale - 1e-6) / scale for way in (away, width + away, height + away)]
         return -out[0], -out[0], out[1], out[2]
 
-    def _lap(self) -> _Ring:
+    def _lap(self) -> Ring:
         west, south, east, north = self._air_bounds()
         corners = [(west, south), (east, south), (east, north), (west, north), (west, south)]
-        return _Ring(LineString(corners))
+        return Ring(LineString(corners))
 
     def _round_block(self, here: tuple[float, float], there: tuple[float, float]) -> Points:
         """Return the shorter way round the block in air, (n, 2), past free sides if it can be."""
