@@ -32,7 +32,7 @@ from wirepath.sectioning import refuse_too_big, seams, section
 from wirepath.sectioning.buying import purchase
 from wirepath.sectioning.fitting import Room
 from wirepath.sectioning.raster import Body, raster_of
-from wirepath.sectioning.rows import PIECE_MM, Rules, best_rows
+from wirepath.sectioning.rows import Rules, best_rows
 from wirepath.workshop import Cutting, Foam, Stock, Wire, Workshop
 
 PLAIN = SeamSettings()
@@ -397,7 +397,11 @@ def brute_force(top: np.ndarray, rise: np.ndarray, run: np.ndarray, rules: Rules
             ((width <= w and height <= h) or (height <= w and width <= h)) and thick <= deep
             for w, h, deep in rules.rooms
         )
-        return len(full) * 100 * thick * rules.foam_per_mm3 + PIECE_MM * price if fits else math.inf
+        return (
+            len(full) * 100 * thick * rules.foam_per_mm3 + rules.piece_mm * price
+            if fits
+            else math.inf
+        )
 
     def cuts(count: int):
         for inner in itertools.product((False, True), repeat=count - 1):
@@ -446,6 +450,7 @@ def test_the_pattern_found_is_the_cheapest_of_all(heights: list[int], price: flo
         most_mm3=math.inf,
         least_mm=0.0,
         foam_per_mm3=1.0,
+        piece_mm=300.0,
     )
     ((cost, rows),) = best_rows(raster, rules, [price], lap_mm=0.0)
     assert cost == pytest.approx(

@@ -33,10 +33,11 @@ COARSE, FINE = 20, 36
 """Columns of the raster along a form's longer side: to choose turns, and to choose seams."""
 
 FINE_TURNS = 2
-"""How many turns of the pattern are gone into on the fine raster."""
+"""How many turns of the pattern besides the upright are gone into on the fine raster."""
 
-SEAM_WEIGHTS_MM = (15.0, 80.0, 400.0)
-"""Patterns are made at several prices of a seam: that of foam this wide along it."""
+HANDS = (0.25, 1.0, 4.0)
+"""Patterns are made as if hands cost so many times their price: whole blocks decide in the
+end, and foam that a pattern saves may save none."""
 
 SHARP_DEG = 30.0
 """A tip sharper than this beside a seam breaks off in handling (common practice, no source)."""
@@ -86,11 +87,18 @@ class Parting:
     price: float
     """Of the blocks and of the hands that join the pieces."""
     seam_mm: float
+    unlapped_mm: float
+    """Length of the seams that run over seams of the layer beneath."""
     slivers: int
 
     def rank(self) -> tuple[float, ...]:
-        """Return what partings are compared by: slivers, then price, then seams."""
-        return (self.slivers, round(self.price, 6), round(self.seam_mm, 3))
+        """Return what partings are compared by: slivers, laps, then price, then seams."""
+        return (
+            self.slivers,
+            round(self.unlapped_mm),
+            round(self.price, 6),
+            round(self.seam_mm, 3),
+        )
 
 
 def part(body: Body, needs: Needs, shunned: Sequence[LineString] = ()) -> Parting | None:
@@ -98,35 +106,34 @@ def part(body: Body, needs: Needs, shunned: Sequence[LineString] = ()) -> Partin
 
     `shunned` are seams of the layer beneath, which these keep off.
     """
-    whole = _parting(body, needs, [body.outline])
+    whole = _parting(body, needs, [body.outline], ())
     if whole is not None:
         return whole
-    angles = _angles(body.outline, needs.turning)
-    if len(angles) > FINE_TURNS:
-        coarse = []
-        for angle in angles:
-            found = _patterns(body, needs, angle, COARSE, SEAM_WEIGHTS_MM[1:2], shunned)
-            coarse += [(cost, angle) for cost, _ in found]
-        angles = [angle for _, angle in sorted(coarse)[:FINE_TURNS]] or angles
+    coarse = [
+        (cost, angle)
+        for angle in _slants(body.outline, needs.turning)
+        for cost, _ in _patterns(body, needs, angle, COARSE, (1.0,), shunned)
+    ]
+    angles = [0.0, 90.0, *(angle for _, angle in sorted(coarse)[:FINE_TURNS])]
     best: Parting | None = None
     for angle in angles:
-        for _, cells in _patterns(body, needs, angle, FINE, SEAM_WEIGHTS_MM, shunned):
+        for _, cells in _patterns(body, needs, angle, FINE, HANDS, shunned):
             shapes = _absorbed(body, needs, _lumps(body.outline, cells))
-            found_parting = _parting(body, needs, shapes)
+            found_parting = _parting(body, needs, shapes, shunned)
             if found_parting and (best is None or found_parting.rank() < best.rank()):
                 best = found_parting
     return best
 
 
-def _angles(outline: Polygon, turning: Turning) -> list[float]:
-    """Return the turns of the pattern to try; rows run along x at 0, along y at 90."""
+def _slants(outline: Polygon, turning: Turning) -> list[float]:
+    """Return the turns of the pattern to try besides 0, rows along x, and 90, rows along y."""
     if turning == "any":
-        return np.arange(0.0, 180.0, ANY_STEP_DEG).tolist()
+        return [angle for angle in np.arange(0.0, 180.0, ANY_STEP_DEG).tolist() if angle % 90]
     frame = shapely.minimum_rotated_rectangle(outline)
     (x0, y0), (x1, y1) = shapely.get_coordinates(frame)[:2]
     along = round(math.degrees(math.atan2(y1 - y0, x1 - x0)), 3) % 90.0
     slanted = shapely.area(frame) < SLANTED_SHARE * shapely.area(shapely.envelope(outline))
-    return [0.0, 90.0, along, along + 90.0] if slanted else [0.0, 90.0]
+    return [along, along + 90.0] if slanted else []
 
 
 def _patterns(
@@ -134,10 +141,10 @@ def _patterns(
     needs: Needs,
     angle_deg: float,
     count: int,
-    weights_mm: Sequence[float],
+    hands: Sequence[float],
     shunned: Sequence[LineString],
 ) -> Iterator[tuple[float, list[Polygon]]]:
-    """Give the cheapest pattern of cells at each price of a seam, in the drawing's frame."""
+    """Give the cheapest pattern of cells at each price of hands, in the drawing's frame."""
     turned = _turned_body(body, -angle_deg)
     x0, y0, x1, y1 = turned.outline.bounds
     sizes = np.unique(_roomiest(needs.rooms)[:, :2]).tolist()
@@ -161,8 +168,9 @@ def _patterns(
         most_mm3=needs.most_mm3,
         least_mm=needs.settings.least_mm,
         foam_per_mm3=price,
+        piece_mm=hands_price(1, 0.0, 1.0) / hands_price(0, thick, 1.0),
     )
-    prices = [max(price * thick * weight, 1e-12) for weight in weights_mm]
+    prices = [hands_price(0, thick, needs.hour_price * times) for times in hands]
     lap = needs.settings.lap_mm if needs.settings.staggered else 0.0
     for cost, rows in best_rows(raster, rules, prices, lap_mm=lap):
         yield cost, _cells(raster, rows, angle_deg)
@@ -285,7 +293,9 @@ def _is_sliver(shape: Polygon, least_mm: float) -> bool:
     return bool(shape.buffer(-least_mm / 2).is_empty)
 
 
-def _parting(body: Body, needs: Needs, shapes: Sequence[Polygon]) -> Parting | None:
+def _parting(
+    body: Body, needs: Needs, shapes: Sequence[Polygon], shunned: Sequence[LineString]
+) -> Parting | None:
     """Return the shapes as a parting, or None where one of them cannot be cut or lifted."""
     heights = [body.height_mm(shape) for shape in shapes]
     if not all(needs.hold(s, h) for s, h in zip(shapes, heights, strict=True)):
@@ -310,8 +320,41 @@ def _parting(body: Body, needs: Needs, shapes: Sequence[Polygon]) -> Parting | N
         bought=bought,
         price=bought.price + hands_price(len(shapes), glued, needs.hour_price),
         seam_mm=inner,
+        unlapped_mm=_along(shapes, shunned, needs.settings.lap_mm),
         slivers=sum(_is_sliver(shape, needs.settings.least_mm) for shape in shapes),
     )
+
+
+def inner_edges(shapes: Sequence[Polygon]) -> list[LineString]:
+    """Return the straight seams between the shapes of a layer."""
+    found: list[LineString] = []
+    for k, one in enumerate(shapes):
+        for other in shapes[:k]:
+            near = shapely.intersection(one.boundary, other.boundary.buffer(1e-4))
+            if shapely.length(near) > 1.0:
+                merged = shapely.line_merge(near)
+                for line in shapely.get_parts(merged):
+                    straight = shapely.simplify(line, 0.1)
+                    if isinstance(straight, LineString) and straight.length > 1.0:
+                        found.append(straight)
+    return found
+
+
+def _along(shapes: Sequence[Polygon], shunned: Sequence[LineString], lap_mm: float) -> float:
+    """Return the length of the seams that run along one of `shunned`, within the lap."""
+    length = 0.0
+    for seam in inner_edges(shapes) if shunned else ():
+        for line in shunned:
+            if _is_parallel(seam, line):
+                near = line.buffer(lap_mm - TOUCH_MM, cap_style="flat")
+                length += float(shapely.length(shapely.intersection(seam, near)))
+    return length
+
+
+def _is_parallel(one: LineString, other: LineString) -> bool:
+    """Whether two straight lines run within some 25 degrees of each other."""
+    (a, b), (c, d) = (shapely.get_coordinates(line)[[0, -1]] for line in (one, other))
+    return bool(abs((b - a) @ (d - c)) > 0.9 * math.dist(a, b) * math.dist(c, d))
 
 
 def _box(shape: Polygon, needs: Needs, thick_mm: float) -> Box:

@@ -17,6 +17,9 @@ from shapely import Geometry, LineString, Polygon
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+SHUNNED_TIMES = 1000.0
+"""How many times its length a seam right over another one counts: only where it must be."""
+
 _INSIDE_MM = 1e-6
 """Cells are shrunk by this, so that a form that only touches a cell does not count in it."""
 
@@ -66,12 +69,11 @@ def raster_of(
     barred: Sequence[Polygon] = (),
     shunned: Sequence[LineString] = (),
     lap_mm: float = 0.0,
-    shunned_times: float = 8.0,
 ) -> Raster:
     """Return the body on the raster of `xs` and `ys`.
 
     No seam may run in `barred`. A seam that runs along one of `shunned`, nearer than
-    `lap_mm` to it, counts `shunned_times` its length; one that crosses it does not.
+    `lap_mm` to it, counts SHUNNED_TIMES its length; one that crosses it does not.
     """
     top = np.zeros((len(xs) - 1, len(ys) - 1))
     cells = shapely.box(
@@ -88,7 +90,7 @@ def raster_of(
     rise, run = _lengths(body.outline, upright, ys, 1), _lengths(body.outline, level, xs, 0)
     near_rise = _near(shunned, lap_mm, upright=True)
     near_run = _near(shunned, lap_mm, upright=False)
-    extra = shunned_times - 1
+    extra = SHUNNED_TIMES - 1
     if near_rise is not None:
         near = shapely.intersection(near_rise, body.outline)
         rise = rise + extra * _lengths(near, upright, ys, 1)

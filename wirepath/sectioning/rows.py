@@ -19,11 +19,8 @@ from numpy.typing import NDArray
 from wirepath.sectioning.fitting import DUST_MM
 from wirepath.sectioning.raster import Floats, Raster
 
-PIECE_MM = 300.0
-"""What one more piece counts for, as a length of seam: handling, numbering, pins."""
-
-SLIVER_MM = 5000.0
-"""What a piece narrower than the least counts for, as a length of seam."""
+SLIVERS = 3.0
+"""How many more pieces one that is narrower than the least counts for."""
 
 CORNER_MM = 30.0
 """Where seams cannot keep the whole lap, at least no four pieces meet in a corner."""
@@ -44,6 +41,8 @@ class Rules:
     most_mm3: float
     least_mm: float
     foam_per_mm3: float
+    piece_mm: float
+    """What one more piece counts for, as a length of seam: handling, numbering, pins."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +114,7 @@ def best_rows(
             continue
         low = raster.ys[start + filled[start:].index(True)]
         base = cost[:, start] + across[start] * per_mm
-        bound = base + PIECE_MM * per_mm - least[start]
+        bound = base + rules.piece_mm * per_mm - least[start]
         ends = [
             end
             for end in range(start + 1, count + 1)
@@ -210,7 +209,7 @@ def _strips(raster: Raster, rules: Rules, start: int, ends: Sequence[int]) -> _S
     seam[:, 0] = 0.0
     return _Strips(
         foam=foam,
-        length=np.where(empty, 0.0, PIECE_MM) + np.where(sliver, SLIVER_MM, 0.0),
+        length=rules.piece_mm * (np.where(empty, 0.0, 1.0) + np.where(sliver, SLIVERS, 0.0)),
         seam=seam,
     )
 

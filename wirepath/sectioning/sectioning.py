@@ -15,7 +15,7 @@ from wirepath.model import Level, Piece, SeamSettings
 from wirepath.sectioning.buying import hands_price
 from wirepath.sectioning.fitting import DUST_MM, Room, rooms
 from wirepath.sectioning.layers import Steps, depths, layer, steps_of
-from wirepath.sectioning.parting import Needs, part
+from wirepath.sectioning.parting import Needs, inner_edges, part
 from wirepath.sectioning.raster import Body
 from wirepath.workshop import Workshop
 
@@ -112,7 +112,7 @@ def _layered(
                 price += hands_price(0, half.outline.area if low else 0.0, needs.hour_price)
         outlines = [shape for shape, _ in shapes]
         found += [_piece(piece, *shapes[k], low) for k in _reading_order(outlines)]
-        below = _inner_edges(outlines)
+        below = inner_edges(outlines)
     return (slivers, round(price, 6)), found
 
 
@@ -243,21 +243,6 @@ def _piece(form: Piece, shape: Polygon, thick_mm: float, from_mm: float) -> Piec
         from_mm=from_mm,
         section_of=form.name,
     )
-
-
-def _inner_edges(shapes: Sequence[Polygon]) -> list[LineString]:
-    """Return the straight seams between the shapes of a layer."""
-    found: list[LineString] = []
-    for k, one in enumerate(shapes):
-        for other in shapes[:k]:
-            near = shapely.intersection(one.boundary, other.boundary.buffer(1e-4))
-            if shapely.length(near) > 1.0:
-                merged = shapely.line_merge(near)
-                for line in shapely.get_parts(merged):
-                    straight = shapely.simplify(line, 0.1)
-                    if isinstance(straight, LineString) and straight.length > 1.0:
-                        found.append(straight)
-    return found
 
 
 def _fault(piece: Piece, workshop: Workshop, settings: SeamSettings) -> Fault:
