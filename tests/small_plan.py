@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import re
+from dataclasses import fields, replace
 
 from shapely import Point, Polygon, box
 
@@ -22,7 +23,7 @@ from wirepath.model import (
     Traced,
 )
 from wirepath.routing import route
-from wirepath.workshop import Cutting, Foam, Order, Rig, Stock, Wire, Workshop
+from wirepath.workshop import Cutting, Foam, Language, Order, Rig, Stock, Wire, Workshop
 
 BRACKET = Polygon([(0, 0), (400, 0), (400, 100), (100, 100), (100, 300), (0, 300)])
 """An angle of 400 x 300 mm, arms 100 mm wide: six corners."""
@@ -151,3 +152,19 @@ def one_piece(shape: Polygon, *, allowance_mm: float = 0.0, rig: str = "table") 
 def renamed(plan: Plan, name: str) -> Plan:
     """Return the plan of a job with another name."""
     return replace(plan, job=replace(plan.job, name=name))
+
+
+def spoken(plan: Plan, language: Language) -> Plan:
+    """Return the plan of a workshop whose paper is in `language`."""
+    paper = replace(plan.workshop.paper, language=language)
+    return replace(plan, workshop=replace(plan.workshop, paper=paper))
+
+
+def places(words: object) -> dict[str, list[list[str]]]:
+    """Return, for every text of a table of words, the {places} in each of its lines."""
+    found = {}
+    for field in fields(words):
+        value = getattr(words, field.name)
+        texts = [value] if isinstance(value, str) else [str(one) for one in value]
+        found[field.name] = [sorted(re.findall(r"{\w+}", text)) for text in texts]
+    return found

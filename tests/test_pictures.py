@@ -7,12 +7,12 @@ import pytest
 from pdf_lines import read_pages
 from pypdf import PdfReader
 from shapely import MultiLineString, box
-from small_plan import BRACKET, one_piece, two_blocks
+from small_plan import BRACKET, one_piece, places, two_blocks
 
 from wirepath.model import Contour, Outline
 from wirepath.pictures import write_approval, write_pictures
 from wirepath.pictures.approval import approval_page, seam_lines
-from wirepath.pictures.wording import ENGLISH
+from wirepath.pictures.wording import ENGLISH, LANGUAGES
 from wirepath.sheets import sheet_pages
 from wirepath.wording import ENGLISH as SHEETS
 
@@ -98,11 +98,17 @@ def test_pieces_that_are_whole_have_no_seams():
     assert seam_lines(two_blocks()).is_empty
 
 
+@pytest.mark.parametrize("language", ["de", "nl"])
+def test_every_translation_has_the_places_of_the_english_text(language):
+    assert places(LANGUAGES[language]) == places(ENGLISH)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("shape", [BRACKET, box(0, 0, 3000, 200), box(0, 0, 90, 2600)])
-def test_no_text_of_the_page_overlaps_a_text_or_a_line(shape):
+def test_no_text_of_the_page_overlaps_a_text_or_a_line(shape, language):
     plan = parted_plan()
     traced = replace(plan.traced, outlines=(Outline(name="One", polygon=shape),), contours=())
-    page = approval_page(replace(plan, traced=traced), ENGLISH)
+    page = approval_page(replace(plan, traced=traced), LANGUAGES[language])
     boxes = [text.box for text in page.texts]
     lines = MultiLineString([stroke.points for stroke in page.strokes])
     for i, one in enumerate(boxes):

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pdf_lines import read_pages
 from shapely import LineString, MultiLineString, MultiPoint, Point, Polygon, box
 from shapely.affinity import rotate
-from small_plan import BRACKET, RING, one_piece, two_blocks, workshop
+from small_plan import BRACKET, RING, one_piece, places, spoken, two_blocks, workshop
 
 from wirepath.errors import FitError, SettingsError
 from wirepath.templates import write_templates
@@ -19,7 +19,7 @@ from wirepath.templates.drawing import template_pages
 from wirepath.templates.parts import distinct_parts, faces
 from wirepath.templates.stations import stations
 from wirepath.templates.tiling import OVERLAP_MM, tile
-from wirepath.templates.wording import ENGLISH
+from wirepath.templates.wording import ENGLISH, LANGUAGES
 
 EXACT_MM = 0.001
 """The promise is 0.1 mm; what is measured is a hundred times better."""
@@ -316,11 +316,26 @@ def test_holes_have_a_letter_before_the_number():
     assert ahead.distance(middle) < here.distance(middle)
 
 
-@pytest.mark.parametrize("paper", ["A4", "A3", "roll"])
-def test_no_text_overlaps_a_text_or_a_line_or_is_clipped(paper):
+@pytest.mark.parametrize("language", ["de", "nl"])
+def test_every_translation_has_the_places_of_the_english_text(language):
+    assert places(LANGUAGES[language]) == places(ENGLISH)
+
+
+def test_templates_speak_the_language_of_the_paper(tmp_path):
+    plan = spoken(two_blocks(), "de")
+    (path,) = write_templates(plan, tmp_path, paper="A4", parts=["Foot"])
+    assert "Blatt 2 von 2" in read_pages(path)[1].text
+
+
+@pytest.mark.parametrize(
+    ("paper", "language"), [("A4", "en"), ("A3", "en"), ("roll", "en"), ("A4", "de"), ("A4", "nl")]
+)
+def test_no_text_overlaps_a_text_or_a_line_or_is_clipped(paper, language):
     plan = two_blocks(workshop(rig="bow"))
     for part in distinct_parts(plan, None):
-        for page in template_pages(plan, part, faces(part.one, 2.0, paired=True), paper, ENGLISH):
+        for page in template_pages(
+            plan, part, faces(part.one, 2.0, paired=True), paper, LANGUAGES[language]
+        ):
             boxes = [text.box for text in page.texts]
             for i, one in enumerate(boxes):
                 assert one.x0 >= 3

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from browser import CHROMIUM, Browser
 from shapely import LineString, box
-from small_plan import renamed, two_blocks
+from small_plan import places, renamed, spoken, two_blocks
 
 import wirepath.view
 from wirepath.errors import FileError
@@ -25,7 +25,7 @@ from wirepath.model import (
 )
 from wirepath.sheets.steps import steps
 from wirepath.view import write_view
-from wirepath.view.wording import ENGLISH
+from wirepath.view.wording import ENGLISH, LANGUAGES
 from wirepath.wording import ENGLISH as SHEETS
 
 PHONE, TABLET = (390, 844), (1024, 768)
@@ -139,6 +139,19 @@ def test_every_text_of_the_table_is_used(page):
         if not re.search(rf"\b{name}\b", sources) and not name.startswith("nav_")
     ]
     assert unused == []
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_page_speaks_the_language_of_the_paper(tmp_path, language):
+    write_view(spoken(two_blocks(), language), tmp_path / "view.html")
+    text = (tmp_path / "view.html").read_text(encoding="utf-8")
+    assert f'<html lang="{language}">' in text
+    assert plan_in(tmp_path / "view.html")["words"]["next"] == LANGUAGES[language].next
+
+
+@pytest.mark.parametrize("language", ["de", "nl"])
+def test_every_translation_has_the_places_of_the_english_text(language):
+    assert places(LANGUAGES[language]) == places(ENGLISH)
 
 
 def test_a_folder_that_is_not_there_is_told(tmp_path):
@@ -272,6 +285,20 @@ def test_everything_to_press_is_at_least_44_px(browser, page, name, size):
         ".filter(([, b]) => b.width && (b.width < 44 || b.height < 44)).map(([name]) => name)"
     )
     assert small == []
+
+
+@in_browser
+@pytest.mark.parametrize("language", ["de", "nl"])
+@pytest.mark.parametrize("name", NAMES)
+def test_longer_words_stay_on_the_screen_too(browser, tmp_path, language, name):
+    write_view(spoken(two_blocks(), language), tmp_path / "view.html")
+    browser.open(tmp_path / "view.html", 360, 640, anchor=f"#{name}")
+    assert browser.run("document.documentElement.scrollWidth") <= 360
+    clipped = browser.run(
+        "[...document.querySelectorAll('button, a')]"
+        ".filter(e => e.clientWidth && e.scrollWidth > e.clientWidth).map(e => e.textContent)"
+    )
+    assert clipped == []
 
 
 @in_browser

@@ -10,11 +10,10 @@ import matplotlib as mpl
 from wirepath.errors import Fault, FileError
 from wirepath.model import Plan
 from wirepath.pictures.approval import approval_page
-from wirepath.pictures.wording import ENGLISH, ApprovalWords
+from wirepath.pictures.wording import LANGUAGES
 from wirepath.sheets import sheet_pages
 from wirepath.sheets.printing import SETTINGS, figure, write_pdf
-from wirepath.wording import ENGLISH as ENGLISH_SHEETS
-from wirepath.wording import Words
+from wirepath.wording import LANGUAGES as SHEET_LANGUAGES
 
 PictureKind = Literal["svg", "png"]
 
@@ -22,15 +21,13 @@ PNG_DPI = 150
 """An A4 sheet in 1240 x 1754 points: its smallest figures can be read."""
 
 
-def write_pictures(
-    plan: Plan, folder: Path, *, kind: PictureKind, sheet_words: Words = ENGLISH_SHEETS
-) -> tuple[Path, ...]:
+def write_pictures(plan: Plan, folder: Path, *, kind: PictureKind) -> tuple[Path, ...]:
     """Write every page of the sheets as a picture of its own to `folder`; return the paths.
 
     SVG holds its letters as outlines, so that it looks alike everywhere. The same plan
     gives the same bytes. Raises FileError where `folder` cannot be written.
     """
-    pages = sheet_pages(plan, sheet_words)
+    pages = sheet_pages(plan, SHEET_LANGUAGES[plan.workshop.paper.language])
     places = len(str(len(pages)))
     written: list[Path] = []
     # The salt names what SVG refers to inside itself: without one it differs every time.
@@ -48,11 +45,12 @@ def write_pictures(
     return tuple(written)
 
 
-def write_approval(plan: Plan, path: Path, *, words: ApprovalWords = ENGLISH) -> None:
+def write_approval(plan: Plan, path: Path) -> None:
     """Write the client's page to `path` as PDF: form, size, seams, weight, lines to sign.
 
     The same plan gives the same bytes. Raises FileError where `path` cannot be written.
     """
+    words = LANGUAGES[plan.workshop.paper.language]
     try:
         write_pdf([approval_page(plan, words)], path, title=f"{plan.job.name}: {words.title}")
     except OSError as error:

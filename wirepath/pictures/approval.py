@@ -175,7 +175,10 @@ def _list(page: Page, box: Box, about: list[tuple[str, str]], words: ApprovalWor
         page.text(half + 4, y, line, NOTE)
         y -= line_mm(NOTE)
     y -= 5.0
-    page.text(half + 4, y, words.approved, TEXT, bold=True)
+    for line in wrap(words.approved, box.x1 - half - 8, TEXT, bold=True):
+        page.text(half + 4, y, line, TEXT, bold=True)
+        y -= line_mm(TEXT)
+    y += line_mm(TEXT)
     for word in (words.name, words.on):
         y -= 12.0
         page.line([(half + 4, y), (box.x1 - 4, y)], THIN)

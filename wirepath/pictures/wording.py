@@ -1,8 +1,11 @@
-"""Every text of the picture for approval, in one place, so that it can be translated."""
+# ruff: noqa: E501  (a text is one line)
+"""Every text of the picture for approval, in one place: English, German, Dutch."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from wirepath.workshop import Language
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,3 +60,55 @@ ENGLISH = ApprovalWords(
     name="name",
     on="date",
 )
+
+GERMAN = ApprovalWords(
+    title="Zur Freigabe",
+    invented="ERFUNDENE DATEN",
+    size="Größe",
+    size_value="{width} x {height} x {depth} mm",
+    pieces="Teile aus Schaum",
+    weight="Gewicht",
+    weight_value="{weight} kg Schaum",
+    weight_left="{weight} kg Schaum, geschnitten, vor dem Schnitzen",
+    foam="Schaum",
+    seams="Fugen",
+    seams_none="keine außer den gezeichneten",
+    seams_shown="gestrichelt: dort ist geklebt",
+    contours="Höhe",
+    contours_shown="dünne Linien verbinden gleiche Höhen",
+    date="Datum",
+    scale="Maßstab",
+    bar_metre="1 m",
+    bar_small="100 mm",
+    not_shown="Farbe, Beschichtung, Befestigung und Gewicht der Beschichtung sind nicht dargestellt.",
+    approved="Freigegeben wie gezeichnet",
+    name="Name",
+    on="Datum",
+)
+
+DUTCH = ApprovalWords(
+    title="Ter goedkeuring",
+    invented="VERZONNEN GEGEVENS",
+    size="Maat",
+    size_value="{width} x {height} x {depth} mm",
+    pieces="Delen van schuim",
+    weight="Gewicht",
+    weight_value="{weight} kg schuim",
+    weight_left="{weight} kg schuim, gesneden, voor de afwerking",
+    foam="Schuim",
+    seams="Naden",
+    seams_none="geen behalve de getekende",
+    seams_shown="gestreept: daar is gelijmd",
+    contours="Hoogte",
+    contours_shown="dunne lijnen verbinden gelijke hoogten",
+    date="Datum",
+    scale="Schaal",
+    bar_metre="1 m",
+    bar_small="100 mm",
+    not_shown="Kleur, deklaag, bevestiging en gewicht van de deklaag staan niet op deze tekening.",
+    approved="Goedgekeurd zoals getekend",
+    name="naam",
+    on="datum",
+)
+
+LANGUAGES: dict[Language, ApprovalWords] = {"en": ENGLISH, "de": GERMAN, "nl": DUTCH}

@@ -11,7 +11,7 @@ from wirepath.model import Plan
 from wirepath.sheets.printing import write_pdf
 from wirepath.templates.drawing import PaperChoice, template_pages
 from wirepath.templates.parts import distinct_parts, faces
-from wirepath.templates.wording import ENGLISH, TemplateWords
+from wirepath.templates.wording import LANGUAGES
 
 __all__ = ["PaperChoice", "write_templates"]
 
@@ -22,16 +22,16 @@ def write_templates(
     *,
     paper: PaperChoice,
     parts: Sequence[str] | None = None,
-    words: TemplateWords = ENGLISH,
 ) -> tuple[Path, ...]:
     """Write one PDF for each distinct part to `folder`, at exactly 1 : 1; return their paths.
 
     Copies share a template. `parts` are patterns such as `arch-*`; None takes all.
-    A bow gets pairs: a near face and a mirrored far one with the same stations. The
-    same plan gives the same bytes. Raises SettingsError for a pattern that no part
-    answers to, FitError for a roll longer than a PDF page may be, FileError where
-    `folder` cannot be written.
+    A bow gets pairs: a near face and a mirrored far one with the same stations. Texts
+    are in the language of the workshop's paper. The same plan gives the same bytes.
+    Raises SettingsError for a pattern that no part answers to, FitError for a roll
+    longer than a PDF page may be, FileError where `folder` cannot be written.
     """
+    words = LANGUAGES[plan.workshop.paper.language]
     chosen = distinct_parts(plan, parts)
     paired = plan.workshop.rig.kind == "bow"
     kerf_mm = plan.workshop.cutting.kerf_mm

@@ -1,8 +1,11 @@
-"""Every text printed on templates, in one place, so that it can be translated."""
+# ruff: noqa: E501  (a text is one line)
+"""Every text printed on templates, in one place: English, German, Dutch."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from wirepath.workshop import Language
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,3 +138,115 @@ ENGLISH = TemplateWords(
     goes_under="goes under sheet {number}",
     unnumbered="no room for the number of station {stations}",
 )
+
+GERMAN = TemplateWords(
+    title="Schablone: {part}",
+    for_pieces="Teile: {pieces}. {thickness} mm entlang dem Draht. Auftrag: {job}.",
+    size="Fertige Linie: {width} x {height} mm über alles. Die zusammengesetzte Schablone nachmessen.",
+    invented="ERFUNDENE DATEN",
+    print_title="Drucken",
+    print_steps=(
+        "Mit 100 % drucken (tatsächliche Größe). Nie anpassen, verkleinern oder zentrieren lassen.",
+        "Auf jedem Blatt beide Messstrecken nachmessen. Jede muss 100 mm lang sein. Wenn nicht, neu drucken.",
+    ),
+    print_steps_roll=(
+        "Mit 100 % drucken (tatsächliche Größe), auf ein Stück Rolle. Nie anpassen oder verkleinern lassen.",
+        "Beide Messstrecken nachmessen. Jede muss 100 mm lang sein. Wenn nicht, neu drucken.",
+    ),
+    join_title="Zusammensetzen",
+    join_steps=(
+        "Jedes Blatt links und unten an den gepunkteten Linien abschneiden, wo es dabeisteht.",
+        "Auf den Nachbarn legen, Kreuz auf Kreuz: eine Nadel durch beide stechen.",
+        "Prüfen, ob die Linien weiterlaufen. Kleben.",
+    ),
+    join_none="Alles auf einem Blatt: nichts zusammenzusetzen.",
+    lines_title="Linien",
+    finished_line="Dick: die fertige Kante. Das Teil daran prüfen. Den Draht nie daran entlangführen.",
+    finished_line_allowance="Dick: die fertige Kante. Bis dahin wird geschnitzt. Den Draht nie daran entlangführen.",
+    wire_line="Gestrichelt: die Mitte des Drahtes. Sie läuft {offset} mm neben der fertigen Kante: die halbe Schnittfuge von {kerf} mm.",
+    wire_line_allowance="Gestrichelt: die Mitte des Drahtes. Sie läuft {offset} mm neben der fertigen Kante: die halbe Schnittfuge von {kerf} mm und {allowance} mm Aufmaß zum Schnitzen.",
+    edge_title="Die Kante einer Schablone",
+    edge="Nach Augenmaß schneiden: die gestrichelte Linie auf den Schaum übertragen. Gleitet der Draht an einer Schablone, bleibt seine Mitte um seine halbe Dicke von der Kante weg: das Brett {radius} mm innerhalb der gestrichelten Linie schneiden, auf der Seite des Teils, das ist {board} mm neben der fertigen Kante.",
+    edge_board="Ein hartes, glattes Brett nehmen, das weder schmilzt noch brennt. Keine Ecke runden. So feststecken, dass kein Stift im Weg des Drahtes liegt.",
+    stations_title="Stationen",
+    stations="Entlang der gestrichelten Linie von 0 an gezählt, wie der kleine Pfeil zeigt. Jede Ecke ist eine Station. Löcher haben einen Buchstaben vor der Zahl.",
+    stations_pair="Beide Schablonen haben dieselben Zahlen. An jedem Ende eine Person: jede Zahl ausrufen und zugleich dort sein. An Ecken warten, bis die Mitte des Drahtes nachgekommen ist.",
+    pair_title="Zwei Schablonen",
+    pair_near="Vordere: auf die Vorderseite des Teils, so wie man sie ansieht. Die Zeichnung, wie sie ist.",
+    pair_far="Hintere: auf die Rückseite des Teils. GESPIEGELT, bedruckte Seite zum Betrachter der Rückseite. Rechtwinklig durch den Block zur vorderen ausrichten, Station zu Station.",
+    face_down="Diese Teile liegen mit dem Rücken zum Betrachter auf dem Block: {pieces}. Für sie die Schablone umdrehen, bedruckte Seite nach unten.",
+    face_down_title="Gesicht nach unten",
+    map_title="Plan der Blätter",
+    map_empty="Blätter ohne Linie fehlen.",
+    sheet="Blatt {number} von {total}",
+    place="Spalte {column}, Reihe {row}",
+    scale="Maßstab 1 : 1",
+    bar="100 mm: nachmessen",
+    up="OBEN",
+    face_single="VORDERSEITE des Teils, zum Betrachter",
+    face_near="VORDERE: Vorderseite des Teils",
+    face_far="HINTERE, GESPIEGELT: Rückseite des Teils",
+    side_single="VORN",
+    side_near="VORN",
+    side_far="HINTEN, GESP.",
+    lies_on="hier abschneiden, liegt auf Blatt {number}",
+    goes_under="liegt unter Blatt {number}",
+    unnumbered="kein Platz für die Zahl von Station {stations}",
+)
+
+DUTCH = TemplateWords(
+    title="Mal: {part}",
+    for_pieces="Delen: {pieces}. {thickness} mm langs de draad. Opdracht: {job}.",
+    size="Afgewerkte lijn: {width} x {height} mm over alles. Meet de samengestelde mal na.",
+    invented="VERZONNEN GEGEVENS",
+    print_title="Afdrukken",
+    print_steps=(
+        "Druk af op 100 % (ware grootte). Laat de printer nooit passend maken, verkleinen of centreren.",
+        "Meet op elk blad beide maatstrepen na. Elk moet 100 mm zijn. Zo niet, druk opnieuw af.",
+    ),
+    print_steps_roll=(
+        "Druk af op 100 % (ware grootte), op één stuk rol. Laat de printer nooit passend maken of verkleinen.",
+        "Meet beide maatstrepen na. Elk moet 100 mm zijn. Zo niet, druk opnieuw af.",
+    ),
+    join_title="Samenstellen",
+    join_steps=(
+        "Snijd elk blad links en onder langs de stippellijn af, waar het erbij staat.",
+        "Leg het op zijn buur, kruis op kruis: prik een speld door beide.",
+        "Kijk of de lijnen doorlopen. Plak vast.",
+    ),
+    join_none="Alles op één blad: niets samen te stellen.",
+    lines_title="Lijnen",
+    finished_line="Dik: de afgewerkte kant. Controleer het deel eraan. Leid de draad er nooit langs.",
+    finished_line_allowance="Dik: de afgewerkte kant. Tot daar wordt gesneden met de hand. Leid de draad er nooit langs.",
+    wire_line="Gestreept: het hart van de draad. Het loopt {offset} mm naast de afgewerkte kant: de halve zaagsnede van {kerf} mm.",
+    wire_line_allowance="Gestreept: het hart van de draad. Het loopt {offset} mm naast de afgewerkte kant: de halve zaagsnede van {kerf} mm en {allowance} mm overmaat om te snijden.",
+    edge_title="De kant van een mal",
+    edge="Op het oog snijden: zet de gestreepte lijn over op het schuim. Glijdt de draad langs een mal, dan blijft zijn hart een halve draaddikte van de kant: snijd de plank {radius} mm binnen de gestreepte lijn, aan de kant van het deel, dat is {board} mm naast de afgewerkte kant.",
+    edge_board="Neem een harde, gladde plank die niet smelt en niet brandt. Rond geen hoek af. Zet hem zo vast dat er geen pen in de baan van de draad zit.",
+    stations_title="Stations",
+    stations="Genummerd langs de gestreepte lijn vanaf 0, zoals het pijltje wijst. Elke hoek is een station. Gaten hebben een letter voor het nummer.",
+    stations_pair="Beide mallen hebben dezelfde nummers. Aan elk eind iemand: roep elk nummer en wees er tegelijk. Wacht op een hoek tot het midden van de draad bij is.",
+    pair_title="Twee mallen",
+    pair_near="Voorste: op de voorkant van het deel, zoals je ernaar kijkt. De tekening zoals hij is.",
+    pair_far="Achterste: op de achterkant van het deel. GESPIEGELD, bedrukte kant naar wie de achterkant ziet. Stel hem haaks door het blok met de voorste, station op station.",
+    face_down="Deze delen liggen met hun rug naar je toe op het blok: {pieces}. Draai de mal daarvoor om, bedrukte kant naar beneden.",
+    face_down_title="Voorkant naar beneden",
+    map_title="Kaart van de bladen",
+    map_empty="Bladen zonder lijn ontbreken.",
+    sheet="blad {number} van {total}",
+    place="kolom {column}, rij {row}",
+    scale="schaal 1 : 1",
+    bar="100 mm: meet dit na",
+    up="BOVEN",
+    face_single="VOORKANT van het deel, naar je toe",
+    face_near="VOORSTE: voorkant van het deel",
+    face_far="ACHTERSTE, GESPIEGELD: achterkant van het deel",
+    side_single="VOOR",
+    side_near="VOOR",
+    side_far="ACHTER, GESP.",
+    lies_on="hier afsnijden, ligt op blad {number}",
+    goes_under="ligt onder blad {number}",
+    unnumbered="geen plaats voor het nummer van station {stations}",
+)
+
+LANGUAGES: dict[Language, TemplateWords] = {"en": ENGLISH, "de": GERMAN, "nl": DUTCH}

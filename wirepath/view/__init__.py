@@ -14,9 +14,8 @@ from string import Template
 from wirepath.errors import Fault, FileError
 from wirepath.model import Plan, RoughingPlan
 from wirepath.view.contents import contents
-from wirepath.view.wording import ENGLISH, ViewWords
-from wirepath.wording import ENGLISH as ENGLISH_SHEETS
-from wirepath.wording import Words
+from wirepath.view.wording import LANGUAGES
+from wirepath.wording import LANGUAGES as SHEET_LANGUAGES
 
 SCRIPTS = (
     "tools",
@@ -35,14 +34,13 @@ def write_view(
     path: Path,
     *,
     roughing: Sequence[RoughingPlan] = (),
-    words: ViewWords = ENGLISH,
-    sheet_words: Words = ENGLISH_SHEETS,
 ) -> None:
     """Write `plan` to `path` as one page that asks for nothing from anywhere.
 
-    The same plan gives the same bytes. Raises FileError where `path` cannot be written.
+    Texts are in the language of the workshop's paper. The same plan gives the same
+    bytes. Raises FileError where `path` cannot be written.
     """
-    text = view_page(plan, roughing=roughing, words=words, sheet_words=sheet_words)
+    text = view_page(plan, roughing=roughing)
     try:
         path.write_text(text, encoding="utf-8")
     except OSError as error:
@@ -55,15 +53,15 @@ def write_view(
         ) from error
 
 
-def view_page(
-    plan: Plan, *, roughing: Sequence[RoughingPlan], words: ViewWords, sheet_words: Words
-) -> str:
+def view_page(plan: Plan, *, roughing: Sequence[RoughingPlan]) -> str:
     """Return the page's text. Only its own script and style may run: their hashes are in it."""
     source = resources.files("wirepath.view") / "page"
     style = (source / "look.css").read_text(encoding="utf-8")
     parts = [(source / f"{name}.js").read_text(encoding="utf-8") for name in SCRIPTS]
     script = '"use strict";\n(() => {\n' + "\n".join(parts) + "})();\n"
-    data = contents(plan, roughing, words, sheet_words)
+    language = plan.workshop.paper.language
+    words = LANGUAGES[language]
+    data = contents(plan, roughing, words, SHEET_LANGUAGES[language])
     plain = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
     # Ticks belong to one plan: a changed plan has another name, and begins without any.
     data["id"] = hashlib.sha256(plain.encode()).hexdigest()[:16]
