@@ -275,18 +275,18 @@ def test_entities_left_out_with_a_reason_pass() -> None:
 
 def test_an_outline_without_its_piece_is_told() -> None:
     lost = replace(PLAN, pieces=PIECES[:1], layouts=(replace(LAYOUT, placements=(FRAME_ON,)),))
-    assert "outline 'bar': 0 pieces are made, 1 asked for" in told(lost, 8)
+    assert "outline 'bar': 0 forms are made, 1 asked for" in told(lost, 8)
 
 
 def test_copies_are_counted_against_the_job() -> None:
     three = replace(PLAN, job=replace(JOB, parts=(PartSettings(name="b*", copies=3),)))
-    assert told(three, 8) == "outline 'bar': 1 pieces are made, 3 asked for"
+    assert told(three, 8) == "outline 'bar': 1 forms are made, 3 asked for"
 
 
 def test_a_piece_of_no_outline_is_told() -> None:
     text = told(with_bar(part="shelf"), 8)
     assert "piece of part 'shelf': no outline is called 'shelf'" in text
-    assert "outline 'bar': 0 pieces are made" in text
+    assert "outline 'bar': 0 forms are made" in text
 
 
 def test_a_piece_that_is_not_as_drawn_is_told() -> None:

@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable
+from itertools import product
 
 from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, Finding, found, same
+from wirepath.checking.levels import heights_asked, middle_volume_mm3
 from wirepath.checking.sawing import room_in
 from wirepath.errors import Fault
 from wirepath.geometry import face_size_mm
 from wirepath.model import Move, OrderLine, Plan
+from wirepath.units import litres
 
 MM3_PER_M3 = 1e9
 
@@ -19,6 +22,7 @@ def check_costs(plan: Plan) -> Finding:
     """Return whether the estimate's figures follow from the plan."""
     estimate = plan.estimate
     faults = [*_order(plan), *_weights(plan), *_lengths(plan), *_times(plan), *_prices(plan)]
+    faults += _carving(plan)
     if not 1 <= estimate.fewest_blocks <= max(len(plan.blocks), 1):
         faults.append(
             Fault(
@@ -95,6 +99,34 @@ def _weights(plan: Plan) -> list[Fault]:
         weight = float(piece.outline.area) * piece.thickness_mm * density / MM3_PER_M3
         faults += _off(f"piece {piece.number}, weight_kg", told[piece.number], weight)
     return faults
+
+
+def _carving(plan: Plan) -> list[Fault]:
+    """Return the fault of foam left to carve: only reliefs, over the middle of their bounds.
+
+    Where several forms bear a name, or several patterns suit it, any sum of theirs is
+    taken for right.
+    """
+    where, told = "estimate, carve_litres", plan.estimate.carve_litres
+    if plan.job.form.kind != "relief":
+        return [] if told is None else [Fault("stated, though nothing is carved", where)]
+    if told is None:
+        return [Fault("not stated, though reliefs are carved", where)]
+    foam = sum(float(piece.outline.area) * piece.thickness_mm for piece in plan.pieces)
+    forms = {(piece.section_of or f"piece {piece.number}", piece.part) for piece in plan.pieces}
+    counts = Counter(part for _, part in forms)
+    sums = {0.0}
+    for outline in plan.traced.outlines:
+        named = sum(other.name == outline.name for other in plan.traced.outlines)
+        each = counts[outline.name] / named
+        middles = {
+            middle_volume_mm3(plan, outline, height) * each
+            for height in heights_asked(plan, outline.name)
+        }
+        sums = {one + middle for one, middle in product(sums, middles or {0.0})}
+    rights = [litres(foam - middle) for middle in sums]
+    right = min(rights, key=lambda one: abs(one - told))
+    return _off(where, told, right)
 
 
 def _length(moves: Iterable[Move], *kinds: str) -> float:

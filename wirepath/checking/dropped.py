@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
-from fnmatch import fnmatchcase
 
+import shapely
 from shapely import Polygon
 
-from wirepath.checking.finding import BUFFER_SHARE, CRUMB_MM2, DEPTH_MM, EXACT_MM, Finding, found
+from wirepath.checking.finding import CRUMB_MM2, DEPTH_MM, EXACT_MM, Finding, found
+from wirepath.checking.levels import (
+    heights_asked,
+    least_grown,
+    most_grown,
+    over_front_mm,
+    settings_of,
+)
 from wirepath.errors import Fault
-from wirepath.model import EntityCount, Outline, PartSettings, Piece, Plan
-
-CORNER_REACH = 10.0
-"""An allowance's sharp corner may stand out this many times its width: corners from 12 deg."""
+from wirepath.model import EntityCount, Outline, Piece, Plan
 
 
 def check_nothing_dropped(plan: Plan) -> Finding:
@@ -50,17 +54,14 @@ def _count_faults(count: EntityCount) -> list[Fault]:
     return faults
 
 
-def _settings(plan: Plan, name: str) -> list[PartSettings]:
-    """Return the job's settings for outlines called `name`.
-
-    Where several patterns suit, the check takes any of them for right.
-    """
-    return [part for part in plan.job.parts if fnmatchcase(name, part.name)]
-
-
 def _copies(plan: Plan) -> list[Fault]:
-    """Return outlines without the pieces they ask for, and pieces without an outline."""
-    pieces = Counter(piece.part for piece in plan.pieces)
+    """Return outlines without the forms they ask for, and pieces without an outline.
+
+    A form is a piece, or all the pieces it is parted into.
+    """
+    whole = [piece.part for piece in plan.pieces if piece.section_of is None]
+    parted = {(piece.part, piece.section_of) for piece in plan.pieces if piece.section_of}
+    pieces = Counter([*whole, *(part for part, _ in parted)])
     outlines = Counter(outline.name for outline in plan.traced.outlines)
     faults = [
         Fault(f"no outline is called {name!r}", f"piece of part {name!r}")
@@ -68,19 +69,33 @@ def _copies(plan: Plan) -> list[Fault]:
         if name not in outlines
     ]
     for name, count in outlines.items():
-        asked = {count * part.copies for part in _settings(plan, name)} or {count}
+        asked = {count * part.copies for part in settings_of(plan, name)} or {count}
         if pieces[name] not in asked:
             words = " or ".join(str(number) for number in sorted(asked))
-            faults.append(
-                Fault(f"{pieces[name]} pieces are made, {words} asked for", f"outline {name!r}")
-            )
+            faults.append(Fault(f"{pieces[name]} forms are made, {words} asked for", f"outline {name!r}"))
     return faults
 
 
 def _made_as_asked(plan: Plan, piece: Piece) -> list[Fault]:
     """Return where a piece differs from its outline or from what the job asks for it."""
     job, where = plan.job, f"piece {piece.number}"
-    parts = _settings(plan, piece.part)
+    parts = settings_of(plan, piece.part)
+    faults = []
+    if piece.section_of is None:  # a part of a form is proved with the others, promise 9
+        faults += _whole_as_asked(plan, piece, where)
+    if abs(piece.allowance_mm - job.form.allowance_mm) > DEPTH_MM:
+        what = f"its allowance is {piece.allowance_mm:g} mm, {job.form.allowance_mm:g} mm asked"
+        faults.append(Fault(what, where))
+    if piece.foam != job.form.foam:
+        faults.append(Fault(f"it is of {piece.foam!r}, {job.form.foam!r} asked", where))
+    turnings = {part.turning for part in parts if part.turning} or {job.layout.turning}
+    if piece.turning not in turnings or piece.flip != job.layout.flip:
+        faults.append(Fault("it may be turned or flipped otherwise than the job says", where))
+    return faults
+
+
+def _whole_as_asked(plan: Plan, piece: Piece, where: str) -> list[Fault]:
+    """Return where a piece that is a form by itself is not as drawn, or not as thick."""
     faults = []
     drawn = [outline for outline in plan.traced.outlines if outline.name == piece.part]
     if drawn and not any(_same_region(outline, piece.finished) for outline in drawn):
@@ -89,18 +104,10 @@ def _made_as_asked(plan: Plan, piece: Piece) -> list[Fault]:
         faults.append(
             Fault(f"it is not its finished outline plus {piece.allowance_mm:g} mm", where)
         )
-    if abs(piece.allowance_mm - job.form.allowance_mm) > DEPTH_MM:
-        what = f"its allowance is {piece.allowance_mm:g} mm, {job.form.allowance_mm:g} mm asked"
-        faults.append(Fault(what, where))
-    thick = _thicknesses(plan, parts)
+    thick = {height + over_front_mm(plan) for height in heights_asked(plan, piece.part)}
     if all(abs(piece.thickness_mm - asked) > DEPTH_MM for asked in thick):
         words = " or ".join(f"{asked:g}" for asked in sorted(thick))
         faults.append(Fault(f"it is {piece.thickness_mm:g} mm thick, {words} mm asked", where))
-    if piece.foam != job.form.foam:
-        faults.append(Fault(f"it is of {piece.foam!r}, {job.form.foam!r} asked", where))
-    turnings = {part.turning for part in parts if part.turning} or {job.layout.turning}
-    if piece.turning not in turnings or piece.flip != job.layout.flip:
-        faults.append(Fault("it may be turned or flipped otherwise than the job says", where))
     return faults
 
 
@@ -113,32 +120,13 @@ def _same_region(outline: Outline, finished: Polygon) -> bool:
 def _grown(piece: Piece) -> bool:
     """Return whether the outline lies the allowance outside the finished one.
 
-    Between the least and the most: rounded corners, less the tolerance, and sharp
-    corners, plus the tolerance. Without an allowance both are the finished outline.
+    Between the least and the most that count as widened.
     """
     if not piece.allowance_mm and piece.outline.equals_exact(piece.finished, EXACT_MM):
         return True
-    slack = DEPTH_MM + piece.allowance_mm * BUFFER_SHARE
-    least = piece.finished.buffer(piece.allowance_mm - slack)
-    most = piece.finished.buffer(
-        piece.allowance_mm + slack, join_style="mitre", mitre_limit=CORNER_REACH
-    )
+    least = least_grown(piece.finished, piece.allowance_mm)
+    most = most_grown(piece.finished, piece.allowance_mm)
     return bool(
-        least.difference(piece.outline).area <= CRUMB_MM2
-        and piece.outline.difference(most).area <= CRUMB_MM2
+        shapely.area(shapely.difference(least, piece.outline)) <= CRUMB_MM2
+        and shapely.area(shapely.difference(piece.outline, most)) <= CRUMB_MM2
     )
-
-
-def _thicknesses(plan: Plan, parts: list[PartSettings]) -> set[float]:
-    """Return the extents along the wire that the job allows for a piece of these parts."""
-    form = plan.job.form
-    own = {part.thickness_mm for part in parts if part.thickness_mm is not None}
-    match form.kind:
-        case "flat":
-            asked, over = form.thickness_mm, 0.0
-        case "profile":
-            asked, over = form.length_mm, 0.0
-        case "relief":
-            asked, over = form.peak_mm, form.allowance_mm
-    sizes = own or ({asked} if asked is not None else set())
-    return {size + over for size in sizes}

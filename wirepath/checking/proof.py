@@ -7,6 +7,7 @@ from wirepath.checking.costs import check_costs
 from wirepath.checking.dropped import check_nothing_dropped
 from wirepath.checking.finding import Finding
 from wirepath.checking.laying import check_laying
+from wirepath.checking.parted import check_parted
 from wirepath.checking.passes import check_passes
 from wirepath.checking.record import check_agreement, check_numbers
 from wirepath.checking.safety import check_safety
@@ -16,7 +17,7 @@ from wirepath.model import Plan
 
 
 def check_plan(plan: Plan) -> tuple[Finding, ...]:
-    """Return what was found of promises 1, 2, 3, 5 and 8, and of the plan's agreement.
+    """Return what was found of promises 1, 2, 3, 5, 8 and 9, and of the plan's agreement.
 
     The plan holds what it promises when every finding passed. Where its numbers point
     at nothing, that is the only finding: nothing else can be measured then.
@@ -36,4 +37,5 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_balance(plan, ready),
         check_costs(plan),
         check_nothing_dropped(plan),
+        check_parted(plan),
     )

@@ -90,6 +90,7 @@ def _pointers(plan: Plan) -> list[Fault]:
         ("foam", (piece.foam for piece in plan.pieces), foams),
         ("foam of a stock", (one.foam for one in plan.workshop.stock), foams),
         ("piece of a placement", placed, pieces),
+        ("piece of a seam", {number for seam in plan.seams for number in seam.pieces}, pieces),
         ("block of a layout", (layout.block for layout in plan.layouts), blocks),
         ("block of an offcut", (one.block for one in plan.estimate.offcuts), blocks),
         (
@@ -121,6 +122,12 @@ def _shapes(plan: Plan) -> list[Fault]:
             (piece.finished, f"piece {piece.number}, finished"),
         )
         if polygon.is_empty or not polygon.is_valid
+    ]
+    faults += [
+        Fault(f"the seam's place is no valid shape: {shapely.is_valid_reason(seam.place)}", where)
+        for seam in plan.seams
+        if shapely.is_empty(seam.place) or not shapely.is_valid(seam.place)
+        for where in (f"seam of pieces {seam.pieces[0]} and {seam.pieces[1]}",)
     ]
     for one in plan.passes:
         for step, move in enumerate(one.moves, 1):

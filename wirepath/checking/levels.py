@@ -1,0 +1,139 @@
+"""How high a form may stand, measured from outlines and contours alone.
+
+Contours bound a form: where it stands at least as high as one, it stands no higher than
+the next. So the form lies between two stacks of regions, one level apart.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+import shapely
+from shapely import Geometry
+
+from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM
+from wirepath.geometry import polygons
+from wirepath.model import Outline, PartSettings, Plan
+
+CORNER_REACH = 10.0
+"""An allowance's sharp corner may stand out this many times its width: corners from 12 deg."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Storey:
+    """Between two heights off the back, allowance included: where the form may stand.
+
+    `region` is at finished size; foam must stand all over `least` and nowhere outside
+    `most`. They are `region` widened by the allowance: round, less the tolerance, and
+    sharp, plus the tolerance. Without an allowance all three are the same.
+    """
+
+    from_mm: float
+    to_mm: float
+    region: Geometry
+    least: Geometry
+    most: Geometry
+
+
+def settings_of(plan: Plan, name: str) -> list[PartSettings]:
+    """Return the job's settings for outlines called `name`.
+
+    Where several patterns suit, the check takes any of them for right.
+    """
+    return [part for part in plan.job.parts if fnmatchcase(name, part.name)]
+
+
+def heights_asked(plan: Plan, name: str) -> set[float]:
+    """Return how far the forms called `name` may stand off the back when finished, in mm."""
+    form = plan.job.form
+    asked = {
+        "flat": form.thickness_mm,
+        "profile": form.length_mm,
+        "relief": form.peak_mm,
+    }[form.kind]
+    own = {part.thickness_mm for part in settings_of(plan, name) if part.thickness_mm is not None}
+    return own or ({asked} if asked is not None else set())
+
+
+def over_front_mm(plan: Plan) -> float:
+    """Return the foam left on over the front: only reliefs are carved there."""
+    return plan.job.form.allowance_mm if plan.job.form.kind == "relief" else 0.0
+
+
+def levels(plan: Plan, outline: Outline, height_mm: float) -> list[tuple[float, float, Geometry]]:
+    """Return (from, to, region) from the back up: where the finished form may stand.
+
+    A contour that is not inside this outline bounds another form.
+    """
+    floors: list[tuple[float, Geometry]] = [(0.0, outline.polygon)]
+    if plan.job.form.kind == "relief":
+        own = [
+            (contour.height_mm, shape)
+            for contour in plan.traced.contours
+            if 0 < contour.height_mm < height_mm
+            and (shape := _common(contour.region, outline.polygon))
+        ]
+        floors += [
+            (height, shapely.union_all([shape for least, shape in own if least >= height]))
+            for height in sorted({height for height, _ in own})
+        ]
+    tops = [height for height, _ in floors[1:]] + [height_mm]
+    return [(low, top, region) for (low, region), top in zip(floors, tops, strict=True)]
+
+
+def storeys(plan: Plan, outline: Outline, height_mm: float) -> tuple[Storey, ...]:
+    """Return the form called after `outline` with its allowance, from the back up."""
+    allowance, over = plan.job.form.allowance_mm, over_front_mm(plan)
+    return tuple(
+        Storey(
+            from_mm=low + over if low else 0.0,
+            to_mm=top + over,
+            region=region,
+            least=least_grown(region, allowance),
+            most=most_grown(region, allowance),
+        )
+        for low, top, region in levels(plan, outline, height_mm)
+    )
+
+
+def least_grown(region: Geometry, allowance_mm: float) -> Geometry:
+    """Return the least that counts as `region` widened: round corners, less the tolerance."""
+    if not allowance_mm:
+        return region
+    return shapely.buffer(region, allowance_mm - _slack(allowance_mm))
+
+
+def most_grown(region: Geometry, allowance_mm: float) -> Geometry:
+    """Return the most that counts as `region` widened: sharp corners, plus the tolerance."""
+    if not allowance_mm:
+        return region
+    return shapely.buffer(
+        region,
+        allowance_mm + _slack(allowance_mm),
+        join_style="mitre",
+        mitre_limit=CORNER_REACH,
+    )
+
+
+def _slack(allowance_mm: float) -> float:
+    return DEPTH_MM + allowance_mm * BUFFER_SHARE
+
+
+def middle_volume_mm3(plan: Plan, outline: Outline, height_mm: float) -> float:
+    """Return the middle between the most and the least that contours leave a form.
+
+    Most: each region stands up to the next contour. Least: it ends at its own.
+    """
+    stacked = levels(plan, outline, height_mm)
+    areas = [float(shapely.area(region)) for _, _, region in stacked]
+    return sum(
+        (top - low) * (here + above) / 2
+        for (low, top, _), here, above in zip(stacked, areas, [*areas[1:], 0.0], strict=True)
+    )
+
+
+def _common(one: Geometry, other: Geometry) -> Geometry | None:
+    """Return what two regions share, without lines and points; None for nothing."""
+    shared = polygons(shapely.intersection(one, other))
+    return shapely.union_all(shared) if shared else None
