@@ -145,7 +145,9 @@ class Gathered:
 
 def gather(document: Any, tolerance: float) -> Gathered:
     """Return everything in the document's model space, curves flattened to `tolerance`."""
-    return _Gatherer(document).layout(document.modelspace(), tolerance, ())
+    # What overflows here is refused as not finite when it becomes a curve.
+    with np.errstate(all="ignore"):
+        return _Gatherer(document).layout(document.modelspace(), tolerance, ())
 
 
 def curves(gathered: Gathered, document: Any) -> tuple[Curve, ...]:
