@@ -437,6 +437,17 @@ def test_seams_that_point_at_nothing_are_the_only_finding() -> None:
         )
 
 
+def test_regions_read_that_cannot_be_measured_are_the_only_finding() -> None:
+    bow_tie = Polygon([(0, 0), (10, 10), (10, 0), (0, 10)])
+    traced = replace(PLAN.traced, contours=(Contour(height_mm=20, region=bow_tie),))
+    proofs = checking.check_plan(replace(PLAN, traced=traced))
+    assert len(proofs) == 1
+    assert "contour at 20 mm: the region is no valid one" in str(proofs[0].faults[0])
+    traced = replace(PLAN.traced, outlines=(Outline(name="frame", polygon=bow_tie),))
+    proofs = checking.check_plan(replace(PLAN, traced=traced))
+    assert "outline 'frame': the region is no valid one" in str(proofs[0].faults[0])
+
+
 # --- (e) seams asked for, places kept clear, lifting ------------------------------------------
 
 
@@ -571,6 +582,73 @@ def _line(turn_deg: float, off_mm: float) -> LineString:
         np.array([-math.sin(turn), math.cos(turn)]),
     )
     return LineString([off_mm * across - 3000 * along, off_mm * across + 3000 * along])
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    star=stars(),
+    rises=st.lists(st.integers(10, 60), min_size=2, max_size=5),
+    layer_mm=st.integers(30, 120),
+    at_x=st.integers(-100, 100),
+    cut=st.none() | st.tuples(st.integers(0, 99), st.floats(1, 60)),
+)
+def test_any_relief_with_a_point_outside_its_pieces_is_told(
+    star: Polygon, rises: list[int], layer_mm: int, at_x: int, cut: tuple[int, float] | None
+) -> None:
+    """Outside authority: points. Some points of the form are looked for in the pieces."""
+    heights = [sum(rises[: n + 1]) for n in range(len(rises))]  # the last one is the peak
+    shares = [1 - n / len(rises) for n in range(len(rises))]
+    # Seen from 0, 0 every star shrinks into itself; its hole is filled for the contours.
+    shell = Polygon(star.exterior)
+    regions = [star] + [
+        shapely.transform(shell, lambda points, by=share: points * by).intersection(star)
+        for share in shares[1:]
+    ]
+    contours = tuple(
+        Contour(height_mm=height, region=one)
+        for height, region in zip(heights[:-1], regions[1:], strict=True)
+        for one in shapely.get_parts(region)
+    )
+    sides = (box(-2000, -2000, at_x, 2000), box(at_x, -2000, 2000, 2000))
+    pieces: list[Piece] = []
+    for low in range(0, heights[-1], layer_mm):
+        region = regions[sum(height <= low for height in heights)]
+        for side in sides:
+            for shape in shapely.get_parts(region.intersection(side)):
+                if shape.area:
+                    thick = min(layer_mm, heights[-1] - low)
+                    pieces.append(part(len(pieces) + 1, "star", shape, low, thick))
+    if cut is not None:
+        number, less = cut[0] % len(pieces), cut[1]
+        one = pieces[number]
+        pieces[number] = replace(one, thickness_mm=max(one.thickness_mm - less, 1))
+    seams = tuple(
+        Seam(
+            pieces=pair,
+            kind=met.kind,
+            place=met.place,
+            from_mm=met.from_mm,
+            to_mm=met.to_mm if met.kind == "edge" else met.from_mm,
+        )
+        for pair, met in joints(pieces).items()
+    )
+    text = told(plan_of(star, tuple(pieces), seams, "relief", heights[-1], contours))
+    xs, ys = (
+        axis.ravel() for axis in np.meshgrid(np.arange(-990, 990, 45), np.arange(-990, 990, 45))
+    )
+    upper = np.zeros(len(xs))
+    for height, region in zip(heights, regions, strict=True):
+        upper[shapely.contains_xy(region, xs, ys)] = height
+    for z in np.arange(0.5, heights[-1], 3):
+        held = np.zeros(len(xs), dtype=bool)
+        for piece in pieces:
+            if piece.from_mm <= z <= piece.from_mm + piece.thickness_mm:
+                held |= shapely.intersects_xy(piece.outline, xs, ys)
+        if ((upper > z) & ~held).any():
+            assert "of the form stand in no piece" in text
+    if cut is None:
+        # A layer that ends above the next contour may be thicker than a corner of it needs.
+        assert [line for line in text.splitlines() if "it ends" not in line] == []
 
 
 # --- With the planner's own plans -------------------------------------------------------------

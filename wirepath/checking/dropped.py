@@ -60,7 +60,9 @@ def _copies(plan: Plan) -> list[Fault]:
     A form is a piece, or all the pieces it is parted into.
     """
     whole = [piece.part for piece in plan.pieces if piece.section_of is None]
-    parted = {(piece.part, piece.section_of) for piece in plan.pieces if piece.section_of}
+    parted = {
+        (piece.part, piece.section_of) for piece in plan.pieces if piece.section_of is not None
+    }
     pieces = Counter([*whole, *(part for part, _ in parted)])
     outlines = Counter(outline.name for outline in plan.traced.outlines)
     faults = [
@@ -72,7 +74,9 @@ def _copies(plan: Plan) -> list[Fault]:
         asked = {count * part.copies for part in settings_of(plan, name)} or {count}
         if pieces[name] not in asked:
             words = " or ".join(str(number) for number in sorted(asked))
-            faults.append(Fault(f"{pieces[name]} forms are made, {words} asked for", f"outline {name!r}"))
+            faults.append(
+                Fault(f"{pieces[name]} forms are made, {words} asked for", f"outline {name!r}")
+            )
     return faults
 
 

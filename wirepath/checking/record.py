@@ -124,6 +124,14 @@ def _shapes(plan: Plan) -> list[Fault]:
         if polygon.is_empty or not polygon.is_valid
     ]
     faults += [
+        Fault(f"the region is no valid one: {shapely.is_valid_reason(region)}", where)
+        for region, where in (
+            *((one.polygon, f"outline {one.name!r}") for one in plan.traced.outlines),
+            *((one.region, f"contour at {one.height_mm:g} mm") for one in plan.traced.contours),
+        )
+        if shapely.is_empty(region) or not shapely.is_valid(region)
+    ]
+    faults += [
         Fault(f"the seam's place is no valid shape: {shapely.is_valid_reason(seam.place)}", where)
         for seam in plan.seams
         if shapely.is_empty(seam.place) or not shapely.is_valid(seam.place)
