@@ -76,9 +76,20 @@ def test_plan_writes_every_file_of_the_plan(commission, wirepath):
 
 
 def test_templates_and_view_are_added_when_asked(commission, wirepath):
-    code, _, err = wirepath("plan", commission / "job.toml", "--templates", "a4", "--view")
+    wanted = ("--templates", "a4", "--view", "--approval", "--pictures", "svg")
+    code, _, err = wirepath("plan", commission / "job.toml", *wanted)
     assert code == 0, err
-    assert {"templates", "view.html"} < set(left_in(commission / "job-plan"))
+    asked = {"templates", "view.html", "approval.pdf", "pictures"}
+    assert asked < set(left_in(commission / "job-plan"))
+
+
+def test_templates_of_a_part_that_is_not_there_are_told_and_nothing_is_written(
+    commission, wirepath
+):
+    code, _, err = wirepath("plan", commission / "job.toml", "--templates", "A4", "--parts", "Q*")
+    assert code == 3
+    assert "Q*" in err
+    assert not (commission / "job-plan").exists()
 
 
 def test_an_unknown_paper_is_a_wrong_call(commission, wirepath):

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Iterable
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
@@ -16,13 +16,14 @@ from wirepath.errors import DrawingError, Fault, FileError, WirepathError
 
 if TYPE_CHECKING:
     from wirepath.model import Plan, Reading
-    from wirepath.templates import PaperChoice
 
 EXIT_CODES = """\
 Exit codes: 0 done, 1 a file cannot be read or written, 2 wrong call, 3 job or workshop
 file faulty, 4 drawing not usable, 5 the work does not fit block, wire or kerf,
 6 refused as dangerous, 7 a plan failed its own check (our fault), 130 stopped by you.
 """
+
+Choice = TypeVar("Choice", bound=str)
 
 app = typer.Typer(
     rich_markup_mode=None,
@@ -83,9 +84,18 @@ def plan(
     templates: Annotated[
         str | None, typer.Option(help="Add full-size templates on A4, A3 or one long roll.")
     ] = None,
+    parts: Annotated[
+        list[str] | None, typer.Option(help="Templates only of these parts; may be a pattern.")
+    ] = None,
     view: Annotated[
         bool, typer.Option("--view", help="Add view.html, for a phone or tablet at the bench.")
     ] = False,
+    approval: Annotated[
+        bool, typer.Option("--approval", help="Add approval.pdf, a page for the client to sign.")
+    ] = False,
+    pictures: Annotated[
+        str | None, typer.Option(help="Add every sheet as a picture: svg or png.")
+    ] = None,
     seed: Seed = 0,
     seconds: Seconds = None,
     as_json: AsJson = False,
@@ -103,15 +113,19 @@ def plan(
     """
     from wirepath import plan_folder, report
 
-    paper = _paper_choice(templates)
+    extras = plan_folder.Extras(
+        templates=_one_of(templates, ("A4", "A3", "roll"), "--templates"),
+        parts=tuple(parts or ()),
+        view=view,
+        approval=approval,
+        pictures=_one_of(pictures, ("svg", "png"), "--pictures"),
+    )
     folder = out or job.with_name(f"{job.stem}-plan")
     plan_folder.refuse_existing(folder, replace_old=replace)
     tell = _progress(quiet)
     made = _make_plan(job, seed, seconds, tell)
     tell("writing and proving the plan")
-    findings = plan_folder.write_folder(
-        made, folder, replace_old=replace, templates=paper, view=view
-    )
+    findings = plan_folder.write_folder(made, folder, replace_old=replace, extras=extras)
     if as_json:
         data = report.order_data(made)
         _print_json({**data, "folder": str(folder), "proof": report.proof_data(findings)})
@@ -345,13 +359,13 @@ def _feed_and_width(text: str) -> dict[str, float]:
         ) from None
 
 
-def _paper_choice(text: str | None) -> PaperChoice | None:
-    choices: dict[str, PaperChoice] = {"a4": "A4", "a3": "A3", "roll": "roll"}
+def _one_of(text: str | None, choices: tuple[Choice, ...], option: str) -> Choice | None:
     if text is None:
         return None
-    if text.lower() not in choices:
-        raise typer.BadParameter(f"{text!r} is not A4, A3 or roll", param_hint="--templates")
-    return choices[text.lower()]
+    for choice in choices:
+        if text.lower() == choice.lower():
+            return choice
+    raise typer.BadParameter(f"{text!r} is none of {', '.join(choices)}", param_hint=option)
 
 
 def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,9 +16,25 @@ from wirepath.model import Pass, Plan
 from wirepath.plan_file import read_plan, write_plan
 
 if TYPE_CHECKING:
+    from wirepath.pictures import PictureKind
     from wirepath.templates import PaperChoice
 
 PLAN_FILE = "plan.json"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extras:
+    """What a plan's folder holds only when asked for."""
+
+    templates: PaperChoice | None = None
+    parts: tuple[str, ...] = ()
+    """Patterns of the parts that get templates; empty for all."""
+    view: bool = False
+    approval: bool = False
+    pictures: PictureKind | None = None
+
+
+NO_EXTRAS = Extras()
 
 
 def write_folder(
@@ -26,12 +42,10 @@ def write_folder(
     folder: Path,
     *,
     replace_old: bool,
-    templates: PaperChoice | None = None,
-    view: bool = False,
+    extras: Extras = NO_EXTRAS,
 ) -> tuple[Finding, ...]:
     """Write and prove `plan`, then move it to `folder`; return what was proved.
 
-    `templates` adds full-size paper templates, `view` the page for a phone or tablet.
     Nothing is left behind on any fault. Raises FileError where `folder` is in the
     way (a plan's folder gives way if `replace_old`; any other never does) or cannot
     be written, ProofError where what was written does not prove sound.
@@ -50,14 +64,7 @@ def write_folder(
             findings = prove_folder(fresh)
             refuse_unsound(findings)
             write_sheets(plan, fresh / "sheets.pdf")
-            if templates:
-                from wirepath.templates import write_templates
-
-                write_templates(plan, fresh / "templates", paper=templates)
-            if view:
-                from wirepath.view import write_view
-
-                write_view(plan, fresh / "view.html")
+            _write_extras(plan, fresh, extras)
             if folder.exists():
                 folder.rename(Path(room) / "old")
             fresh.rename(folder)
@@ -70,6 +77,26 @@ def write_folder(
             )
         ) from error
     return findings
+
+
+def _write_extras(plan: Plan, folder: Path, extras: Extras) -> None:
+    if extras.templates:
+        from wirepath.templates import write_templates
+
+        write_templates(
+            plan, folder / "templates", paper=extras.templates, parts=extras.parts or None
+        )
+    if extras.view:
+        from wirepath.view import write_view
+
+        write_view(plan, folder / "view.html")
+    if extras.approval or extras.pictures:
+        from wirepath.pictures import write_approval, write_pictures
+
+        if extras.approval:
+            write_approval(plan, folder / "approval.pdf")
+        if extras.pictures:
+            write_pictures(plan, folder / "pictures", kind=extras.pictures)
 
 
 def refuse_existing(folder: Path, *, replace_old: bool) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from wirepath.estimating import estimate
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
-from wirepath.kerf import wire_lines
+from wirepath.kerf import refuse_lost, wire_lines
 from wirepath.model import PLAN_VERSION, Job, Plan, Traced
 from wirepath.nesting import fewest_blocks, lay_out
 from wirepath.routing import route
@@ -40,6 +40,7 @@ def make_plan(
     traced = replace(traced, notes=traced.notes + allowance_notes(pieces))
     pieces = section(pieces, form_levels(job, traced), workshop, job.seams)
     refuse_too_big(pieces, workshop)
+    refuse_lost(pieces, workshop.cutting)
     tell(f"laying {len(pieces)} pieces on blocks")
     blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
     tell(f"leading the wire round {len(layouts)} layouts")
