@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 
@@ -16,8 +17,10 @@ from pypdf.generic import ContentStream
 
 from wirepath.sheets import sheet_pages, write_sheets
 from wirepath.sheets.figures import inches
-from wirepath.sheets.lettering import MM_PER_POINT, points, typeface
+from wirepath.sheets.layout_sheet import alike, shared_name
+from wirepath.sheets.lettering import MM_PER_POINT, points, printable, typeface
 from wirepath.sheets.page import MARGIN_MM
+from wirepath.sheets.steps import steps
 from wirepath.wording import ENGLISH, LANGUAGES
 from wirepath.workshop import Paper
 
@@ -53,14 +56,21 @@ def letters_pdf(tmp_path_factory):
 def paths_mm(page):
     """Return the bounds in mm, (n, 4), of all straight-sided paths in a page's content."""
     found, points_now = [], []
+
+    def done():
+        if len(points_now) > 1:
+            array = np.array([[float(x) for x in point] for point in points_now]) * MM_PER_POINT
+            found.append([*array.min(axis=0), *array.max(axis=0)])
+
     for operands, operator in ContentStream(page.get_contents(), page.pdf).operations:
         if operator == b"m":
+            done()
             points_now = [operands]
         elif operator == b"l":
             points_now.append(operands)
-        elif operator in (b"S", b"s", b"f", b"B") and points_now:
-            array = np.array([[float(x) for x in point] for point in points_now]) * MM_PER_POINT
-            found.append([*array.min(axis=0), *array.max(axis=0)])
+        elif operator in (b"S", b"s", b"f", b"B"):
+            done()
+            points_now = []
     return np.array(found)
 
 
@@ -259,3 +269,38 @@ def test_inches_to_a_sixteenth_stand_beside_the_millimetres():
         page for page in pages_of("slabs in German, with inches") if "Schnittlinien" in page.title
     )
     assert '600 (23 5/8")' in [text.text for text in page.texts]
+
+
+# --- Everything is told -------------------------------------------------------------
+
+
+def test_layouts_cut_in_the_same_way_share_their_sheets():
+    plan = specimens.slabs()
+    assert [[one.number for one in group] for group in alike(plan)] == [[1, 3], [2, 4]]
+    texts = [text.text for page in pages_of("slabs") for text in page.texts]
+    assert "Cut 2 like this" in texts
+    assert "block 2, slab 1" in texts
+    assert "5, 6" in texts
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_every_step_of_every_layout_is_printed(name):
+    plan = plan_of(name)
+    words = LANGUAGES[plan.workshop.paper.language]
+    printed = " ".join(text.text for page in pages_of(name) for text in page.texts)
+    for group in alike(plan):
+        for step in steps(plan, group[0], words):
+            assert " ".join(printable(step.text).split()[:6]) in printed
+
+
+@pytest.mark.parametrize("name", ["letters", "slabs", "crowd"])
+def test_every_piece_has_its_number_in_the_picture_or_in_the_list_of_those_without_room(name):
+    plan = plan_of(name)
+    for group in alike(plan):
+        title = ENGLISH.layout_title.format(name=shared_name(plan, group, ENGLISH))
+        (page,) = (page for page in pages_of(name) if page.title == title)
+        numbers = {text.text for text in page.texts if text.bold}
+        printed = " ".join(text.text for one in pages_of(name) for text in one.texts)
+        listed = "".join(re.findall(r"see the list: ([^.]*)\.", printed)).split(", ")
+        for one in group[0].placements:
+            assert str(one.piece) in numbers or f"piece {one.piece}" in listed

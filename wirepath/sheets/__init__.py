@@ -16,7 +16,7 @@ from pathlib import Path
 from wirepath.model import Plan
 from wirepath.sheets.assembly_sheet import assembly_pages
 from wirepath.sheets.front import front_pages
-from wirepath.sheets.layout_sheet import layout_pages, layout_scale
+from wirepath.sheets.layout_sheet import alike, layout_pages, layout_scale
 from wirepath.sheets.page import Page
 from wirepath.sheets.printing import write_pdf
 from wirepath.sheets.slab_sheet import sawings, slab_pages
@@ -39,14 +39,15 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
     """Return all pages: lists and cautions, the whole, then slabs, pictures, steps by block."""
     work: list[Page] = assembly_pages(plan, words)
     sawn = sawings(plan)
+    groups = alike(plan)
     for block in plan.blocks:
         for sawing in sawn:
             if sawing.blocks[0] == block:
                 work += slab_pages(plan, sawing, words)
-        for layout in plan.layouts:
-            if layout.block == block.number:
-                work += layout_pages(plan, layout, words)
-                work += squares_pages(plan, layout, layout_scale(plan, layout, words), words)
+        for group in groups:
+            if group[0].block == block.number:
+                work += layout_pages(plan, group, words)
+                work += squares_pages(plan, group, layout_scale(plan, group[0], words), words)
     pages = [*front_pages(plan, [page.title for page in work], words), *work]
     draw_strips(pages, plan, words)
     return pages

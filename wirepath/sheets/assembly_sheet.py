@@ -219,7 +219,7 @@ class _Picture:
             for part in shapely.get_parts(shapely.difference(line, labels)):
                 points = shapely.get_coordinates(shapely.simplify(part, 0.02))
                 if len(points) > 1:
-                    self.page.line(points, 0.1)
+                    self.page.line(points, HAIR)
 
     def _dimensions(self, box: Box) -> None:
         """Draw overall width and height, arrow to arrow."""

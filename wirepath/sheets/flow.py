@@ -66,9 +66,11 @@ class Flow:
     def table(self, table: Table, *, before: Sequence[Item] = ()) -> None:
         """Draw a table row by row, its head again in every frame; `before` stays with the head."""
         lead: list[Item] = [*before, *table.head()]
-        for row in table.body():
-            frames_left = len(self._frames)
-            page = self._frames[0].page if self._frames else None
+        rows = table.body()
+        if len(rows) <= MOST_TOGETHER:
+            self.add(*lead, *rows)
+            return
+        for row in rows:
             if lead:
                 self.add(*lead, row)
                 lead = []
@@ -78,8 +80,6 @@ class Flow:
                 self.add(*table.head(), row)
                 continue
             self.add(row)
-            assert frames_left == len(self._frames)
-            assert page is self._frames[0].page
 
     def _room_for(self, item: Item) -> bool:
         if not self._frames:
@@ -169,6 +169,8 @@ class Boxed:
 
 
 LEAST_COLUMN_MM = 12.0
+MOST_TOGETHER = 5
+"""Tables of so few rows are not parted."""
 
 
 @dataclass(frozen=True, slots=True)

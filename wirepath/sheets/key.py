@@ -9,7 +9,7 @@ import numpy as np
 
 from wirepath.model import Layout, Plan
 from wirepath.sheets.lettering import NOTE, Box, width_mm
-from wirepath.sheets.page import CHAIN, DASHES, MEDIUM, THICK, THIN, Page
+from wirepath.sheets.page import CHAIN, DASHES, HAIR, MEDIUM, THICK, THIN, Page
 from wirepath.sheets.picture import APART_MM
 from wirepath.wording import Words
 
@@ -119,4 +119,4 @@ def _waste(page: Page, x: float, y: float) -> None:
     page.box(Box(x, y - 1.8, x + SAMPLE_MM, y + 1.8), THIN)
     for at in np.arange(x - 2.0, x + SAMPLE_MM, 2.4):
         low, high = max(at, x), min(at + 3.6, x + SAMPLE_MM)
-        page.line([(low, y - 1.8 + low - at), (high, y - 1.8 + high - at)], 0.1)
+        page.line([(low, y - 1.8 + low - at), (high, y - 1.8 + high - at)], HAIR)

@@ -50,11 +50,42 @@ class _Fit:
     around: Rims
 
 
-def layout_pages(plan: Plan, layout: Layout, words: Words) -> list[Page]:
-    """Return the picture page of a layout and the pages its steps run on to."""
+def alike(plan: Plan) -> list[tuple[Layout, ...]]:
+    """Return the layouts, those cut in just the same way together, in order of the first.
+
+    Alike are layouts of one size and depth of block whose pieces are copies that lie the
+    same, and whose wire goes the same way.
+    """
+    groups: dict[tuple[object, ...], list[Layout]] = {}
+    for layout in plan.layouts:
+        block = plan.block(layout.block)
+        laid = tuple(
+            (plan.piece(one.piece).part, one.x_mm, one.y_mm, one.angle_deg, one.flipped)
+            for one in layout.placements
+        )
+        way = tuple(
+            (move.kind, move.line.wkb)
+            for one in plan.passes
+            if one.layout == layout.number
+            for move in one.moves
+        )
+        key = (block.stock, block.wire_axis, layout.from_mm, layout.thickness_mm, laid, way)
+        groups.setdefault(key, []).append(layout)
+    return [tuple(group) for group in groups.values()]
+
+
+def shared_name(plan: Plan, group: Sequence[Layout], words: Words) -> str:
+    """Return the name of layouts alike: that of the first, and how many they are."""
+    name = sentence(layout_name(plan, group[0], words))
+    return words.alike_name.format(name=name, count=len(group)) if len(group) > 1 else name
+
+
+def layout_pages(plan: Plan, group: Sequence[Layout], words: Words) -> list[Page]:
+    """Return the picture page of layouts alike and the pages their steps run on to."""
+    layout = group[0]
     told = steps(plan, layout, words)
     fit = _best_fit(plan, layout, told, words)
-    name = sentence(layout_name(plan, layout, words))
+    name = shared_name(plan, group, words)
     page = Page(
         *fit.page_mm,
         title=words.layout_title.format(name=name),
@@ -90,6 +121,13 @@ def layout_pages(plan: Plan, layout: Layout, words: Words) -> list[Page]:
     else:
         flow = Flow(frames, more)
         flow.add(about)
+    if len(group) > 1:
+        rows = [
+            (layout_name(plan, one, words), ", ".join(str(lie.piece) for lie in one.placements))
+            for one in group
+        ]
+        table = Table(words.alike_heads, rows, "ll", wraps=(1,), cap_mm=TEXT)
+        flow.table(table, before=(heading(words.alike_title.format(count=len(group))),))
     _add_steps(flow, plan, layout, told, words)
     table = _places(plan, layout, words)
     flow.table(table, before=(heading(words.places_title),))

@@ -20,6 +20,7 @@ from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box, width_mm
 from wirepath.sheets.page import (
     CHAIN,
     DASHES,
+    HAIR,
     HEAVY,
     MEDIUM,
     THICK,
@@ -313,7 +314,7 @@ class _Picture:
     def _background(self, lines: Geometry, labels: Geometry) -> None:
         for part in shapely.get_parts(shapely.difference(lines, labels)):
             if part.length > 0.3:
-                self.page.line(shapely.get_coordinates(part), 0.1)
+                self.page.line(shapely.get_coordinates(part), HAIR)
 
     # --- Labels inside the foam ---
 

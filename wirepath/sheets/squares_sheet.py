@@ -8,8 +8,9 @@ import shapely
 
 from wirepath.geometry import place
 from wirepath.model import Layout, Plan
-from wirepath.sheets.figures import layout_name, piece_name, sentence, short, whole
+from wirepath.sheets.figures import piece_name, sentence, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table
+from wirepath.sheets.layout_sheet import shared_name
 from wirepath.sheets.lettering import TEXT
 from wirepath.sheets.page import Page
 from wirepath.sheets.squares import Crossing, crossings, side_mm
@@ -19,10 +20,11 @@ from wirepath.wording import Words
 COLUMN_MM = 58.0
 
 
-def squares_pages(plan: Plan, layout: Layout, scale: float, words: Words) -> list[Page]:
-    """Return the pages for setting out a layout by hand, squares as in its picture."""
+def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Words) -> list[Page]:
+    """Return the pages for setting out layouts alike by hand, squares as in their picture."""
+    layout = group[0]
     side = side_mm(scale, plan.workshop.paper.grid_mm)
-    name = sentence(layout_name(plan, layout, words))
+    name = shared_name(plan, group, words)
     pages: list[Page] = []
 
     def more() -> Sequence[Frame]:

@@ -106,6 +106,9 @@ class Words:
     along_edge: str
 
     # Layout
+    alike_name: str
+    alike_title: str
+    alike_heads: tuple[str, ...]
     layout_title: str
     layout_steps_title: str
     layout_squares_title: str
