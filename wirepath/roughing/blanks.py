@@ -21,8 +21,8 @@ from wirepath.roughing.working import Roughed, in_order, roughed
 
 Floats = NDArray[np.float64]
 
-FLAT_TURNS = tuple(15.0 * k for k in range(12))
-TILTED_TURNS = tuple(30.0 * k for k in range(12))
+FLAT_TURNS = tuple(7.5 * k for k in range(24))
+TILTED_TURNS = tuple(15.0 * k for k in range(24))
 TILTS = (15.0, 30.0, 45.0, 60.0, 75.0)
 CORNER_TURNS = tuple(15.0 * k for k in range(24))
 CORNER_RISES = (0.0, 20.0, 35.0, 50.0, 65.0)
