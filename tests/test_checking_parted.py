@@ -651,6 +651,19 @@ def test_any_relief_with_a_point_outside_its_pieces_is_told(
         assert [line for line in text.splitlines() if "it ends" not in line] == []
 
 
+def test_edges_within_rounding_of_the_form_do_not_mislead_the_check() -> None:
+    """A part of a triangle that plain overlay holds to share nothing with the triangle."""
+    turns = (0, 2 * math.pi / 3, 4 * math.pi / 3)
+    star = Polygon([(200 * math.cos(turn), 200 * math.sin(turn)) for turn in turns])
+    shapes = [star]
+    for line in ((80.0, -91), (0.0, -97), (0.0, 0)):
+        shapes = [one for shape in shapes for one in split(shape, _line(*line)).geoms]
+    assert sum(shape.area for shape in shapes) == pytest.approx(star.area)
+    pieces = tuple(part(number, "star", one, 0, 80) for number, one in enumerate(shapes, 1))
+    text = told(plan_of(star, pieces, (), "flat", 80))
+    assert [line for line in text.splitlines() if "no seam is told" not in line] == []
+
+
 # --- With the planner's own plans -------------------------------------------------------------
 
 

@@ -15,6 +15,7 @@ from wirepath.checking.levels import (
     over_front_mm,
     settings_of,
 )
+from wirepath.checking.overlay import differing, lacking
 from wirepath.errors import Fault
 from wirepath.model import EntityCount, Outline, Piece, Plan
 
@@ -118,7 +119,7 @@ def _whole_as_asked(plan: Plan, piece: Piece, where: str) -> list[Fault]:
 def _same_region(outline: Outline, finished: Polygon) -> bool:
     if finished.equals_exact(outline.polygon, EXACT_MM):
         return True
-    return float(outline.polygon.symmetric_difference(finished).area) <= CRUMB_MM2
+    return float(shapely.area(differing(outline.polygon, finished))) <= CRUMB_MM2
 
 
 def _grown(piece: Piece) -> bool:
@@ -131,6 +132,6 @@ def _grown(piece: Piece) -> bool:
     least = least_grown(piece.finished, piece.allowance_mm)
     most = most_grown(piece.finished, piece.allowance_mm)
     return bool(
-        shapely.area(shapely.difference(least, piece.outline)) <= CRUMB_MM2
-        and shapely.area(shapely.difference(piece.outline, most)) <= CRUMB_MM2
+        shapely.area(lacking(least, piece.outline)) <= CRUMB_MM2
+        and shapely.area(lacking(piece.outline, most)) <= CRUMB_MM2
     )

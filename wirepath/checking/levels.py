@@ -13,6 +13,7 @@ import shapely
 from shapely import Geometry
 
 from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM
+from wirepath.checking.overlay import common, joined
 from wirepath.geometry import polygons
 from wirepath.model import Outline, PartSettings, Plan
 
@@ -75,7 +76,7 @@ def levels(plan: Plan, outline: Outline, height_mm: float) -> list[tuple[float, 
             and (shape := _common(contour.region, outline.polygon))
         ]
         floors += [
-            (height, shapely.union_all([shape for least, shape in own if least >= height]))
+            (height, joined([shape for least, shape in own if least >= height]))
             for height in sorted({height for height, _ in own})
         ]
     tops = [height for height, _ in floors[1:]] + [height_mm]
@@ -135,5 +136,5 @@ def middle_volume_mm3(plan: Plan, outline: Outline, height_mm: float) -> float:
 
 def _common(one: Geometry, other: Geometry) -> Geometry | None:
     """Return what two regions share, without lines and points; None for nothing."""
-    shared = polygons(shapely.intersection(one, other))
-    return shapely.union_all(shared) if shared else None
+    shared = polygons(common(one, other))
+    return joined(shared) if shared else None

@@ -27,6 +27,7 @@ from wirepath.checking.finding import (
 )
 from wirepath.checking.joints import Joint, clear_faults, joints, seam_faults
 from wirepath.checking.levels import Storey, heights_asked, storeys
+from wirepath.checking.overlay import common, differing, joined, lacking
 from wirepath.checking.scene import inside_point, objects
 from wirepath.errors import Fault
 from wirepath.geometry import polygons
@@ -90,13 +91,13 @@ def _overlaps(pieces: Sequence[Piece], where: str) -> list[Fault]:
     shared = np.minimum(top[one], top[other]) - np.maximum(low[one], low[other])
     keep = (one < other) & (shared > EXACT_MM)
     one, other, shared = one[keep], other[keep], shared[keep]
-    common = shapely.intersection(outlines[one], outlines[other])
-    areas = shapely.area(common)
+    twice = common(outlines[one], outlines[other])
+    areas = shapely.area(twice)
     return [
         Fault(
             f"pieces {pieces[one[k]].number} and {pieces[other[k]].number} share "
             f"{areas[k]:.2f} mm2, {shared[k]:g} mm deep",
-            _near(where, common[k]),
+            _near(where, twice[k]),
         )
         for k in np.flatnonzero(areas > CRUMB_MM2).tolist()
     ]
@@ -171,7 +172,7 @@ def _gaps(
         if worst is None:
             continue
         lack, here, floor, ceiling = worst
-        empty = shapely.difference(one.least, shapely.union_all(outlines[here]))
+        empty = lacking(one.least, joined(outlines[here]))
         faults.append(
             Fault(
                 f"{lack:.2f} mm2 of the form stand in no piece "
@@ -188,16 +189,16 @@ def _outside(form: tuple[Storey, ...], pieces: Sequence[Piece], where: str) -> l
     faults = []
     outlines = objects(tuple(piece.outline for piece in pieces))
     finished = objects(tuple(piece.finished for piece in pieces))
-    over = shapely.difference(outlines, whole.most)
+    over = lacking(outlines, whole.most)
     for k in np.flatnonzero(shapely.area(over) > CRUMB_MM2).tolist():
         what = f"{shapely.area(over[k]):.2f} mm2 stand outside the form and its allowance"
         faults.append(Fault(what, _near(_piece(where, pieces[k]), over[k])))
-    held = shapely.intersection(outlines, whole.region)
+    held = common(outlines, whole.region)
     # Where a piece holds the outline in parts, or none, no one polygon can say so: it counts
     # as finished whole.
     one = shapely.get_type_id(held) == shapely.GeometryType.POLYGON
     held = np.where(one & ~shapely.is_empty(held), held, outlines)
-    off = shapely.symmetric_difference(finished, held)
+    off = differing(finished, held)
     for k in np.flatnonzero(shapely.area(off) > CRUMB_MM2).tolist():
         what = "its finished part is not what it holds of the outline that was read"
         faults.append(Fault(what, _near(_piece(where, pieces[k]), off[k])))
@@ -268,7 +269,7 @@ def _common_areas(region: Geometry, outlines: NDArray[np.object_], wanted: Flags
     whole = wanted & shapely.covers(region, outlines)
     areas[whole] = shapely.area(outlines[whole])
     border = wanted & ~whole & shapely.intersects(region, outlines)
-    areas[border] = shapely.area(shapely.intersection(outlines[border], region))
+    areas[border] = shapely.area(common(outlines[border], region))
     return areas
 
 
