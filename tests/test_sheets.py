@@ -8,18 +8,16 @@ from functools import cache
 
 import numpy as np
 import pytest
-import shapely
 import sheet_specimens as specimens
-from matplotlib.font_manager import FontProperties
-from matplotlib.textpath import text_to_path
+from label_checks import faults, ink
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from wirepath.sheets import sheet_pages, write_sheets
 from wirepath.sheets.figures import inches
 from wirepath.sheets.layout_sheet import alike, shared_name
-from wirepath.sheets.lettering import MM_PER_POINT, points, printable, typeface
-from wirepath.sheets.page import MARGIN_MM
+from wirepath.sheets.lettering import MM_PER_POINT, points, printable
+from wirepath.sheets.page import Page
 from wirepath.sheets.steps import steps
 from wirepath.wording import ENGLISH, LANGUAGES
 from wirepath.workshop import Paper
@@ -159,74 +157,24 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path):
 # --- Labels -------------------------------------------------------------------------
 
 
-@cache
-def ink(text, size, bold):
-    """Return width, height and depth below the baseline of a text's ink in mm.
-
-    Measured by matplotlib from the glyphs it draws.
-    """
-    font = FontProperties(fname=str(typeface(bold)), size=size)
-    sizes = text_to_path.get_text_width_height_descent(text, font, False)
-    return tuple(MM_PER_POINT * value for value in sizes)
-
-
-def ink_boxes(page):
-    """Return the bounds of the ink of every text on a page, (n, 4), mm."""
-    boxes = []
-    for text in page.texts:
-        x, y = text.origin
-        width, height, depth = ink(text.text, points(text.cap_mm), text.bold)
-        low, high = -depth, height - depth
-        boxes.append(
-            (x - high, y, x - low, y + width) if text.upwards else (x, y + low, x + width, y + high)
-        )
-    return np.array(boxes)
-
-
-@cache
-def pages_and_ink(name):
-    return [(page, ink_boxes(page)) for page in pages_of(name)]
-
-
-CLEAR = np.array([-0.15, -0.15, 0.15, 0.15])
-"""White that must be left around every text, mm."""
-
-
 @pytest.mark.parametrize("name", PLANS)
-def test_no_text_meets_another_text(name):
-    for page, ink in pages_and_ink(name):
-        boxes = shapely.box(*(ink + CLEAR).T)
-        pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects").T
-        clashes = [(page.texts[i].text, page.texts[j].text) for i, j in pairs if i < j]
-        assert clashes == [], page.title
+def test_no_text_meets_another_or_a_line_or_leaves_the_page(name):
+    assert [fault for page in pages_of(name) for fault in faults(page)] == []
 
 
-@pytest.mark.parametrize("name", PLANS)
-def test_no_text_meets_a_line(name):
-    for page, ink in pages_and_ink(name):
-        segments = np.concatenate(
-            [np.stack([one.points[:-1], one.points[1:]], axis=1) for one in page.strokes]
-        )
-        tree = shapely.STRtree(shapely.linestrings(segments))
-        hit, _ = tree.query(shapely.box(*(ink + CLEAR).T), predicate="intersects")
-        assert sorted({page.texts[i].text for i in hit}) == [], page.title
-
-
-@pytest.mark.parametrize("name", PLANS)
-def test_no_text_meets_a_filled_mark(name):
-    for page, ink in pages_and_ink(name):
-        fills = [shapely.Polygon(fill.points) for fill in page.fills]
-        tree = shapely.STRtree(fills)
-        hit, _ = tree.query(shapely.box(*(ink + CLEAR).T), predicate="intersects")
-        assert sorted({page.texts[i].text for i in hit}) == [], page.title
-
-
-@pytest.mark.parametrize("name", PLANS)
-def test_no_text_leaves_the_page(name):
-    for page, ink in pages_and_ink(name):
-        assert ink[:, :2].min() >= MARGIN_MM - 0.5, page.title
-        assert ink[:, 2].max() <= page.width_mm - MARGIN_MM + 0.5, page.title
-        assert ink[:, 3].max() <= page.height_mm - MARGIN_MM + 0.5, page.title
+def test_the_check_of_labels_finds_a_text_on_a_text_on_a_line_and_off_the_page():
+    page = Page(210.0, 297.0, title="bad")
+    page.line([(20, 51), (40, 51)])
+    page.fill([(20, 70), (40, 70), (40, 75), (20, 75)])
+    for x, y, text in ((30, 50, "on"), (31, 50, "over"), (30, 71, "mark"), (200, 20, "outside")):
+        page.text(x, y, text)
+    assert faults(page) == [
+        "bad: 'on' meets 'over'",
+        "bad: 'on' meets a line",
+        "bad: 'over' meets a line",
+        "bad: 'mark' meets a mark",
+        "bad: 'outside' leaves the page",
+    ]
 
 
 @pytest.mark.parametrize("name", PLANS)
