@@ -249,8 +249,8 @@ class _Swatches:
             page.box(box, MEDIUM)
         y = top - 3.9
         page.text(x + 10.5, y, name, bold=self.bold)
-        page.text(x + 100.0, y, amount, bold=self.bold, align="right")
-        page.text(x + 165.0, y, share, bold=self.bold, align="right")
+        page.text(x + 120.0, y, amount, bold=self.bold, align="right")
+        page.text(x + 178.0, y, share, bold=self.bold, align="right")
 
 
 def _foam(flow: Flow, plan: Plan, words: Words) -> None:
@@ -272,7 +272,8 @@ def _foam(flow: Flow, plan: Plan, words: Words) -> None:
     )
     flow.add(_Set((heading(words.foam_title), _FoamBar(foam, words), *parts)))
     if plan.estimate.carve_litres is not None:
-        flow.add(Paragraph(words.carve.format(litres=fixed(plan.estimate.carve_litres))))
+        carve = words.carve.format(litres=fixed(plan.estimate.carve_litres))
+        flow.add(Paragraph(carve, before_mm=1.5))
 
 
 def _work(flow: Flow, plan: Plan, words: Words) -> None:

@@ -90,7 +90,7 @@ DUTCH = Words(
     ),
     lifts_title="Zwaar",
     lifts_none="Niets is zwaarder dan {one} kg, het meeste voor één mens in deze werkplaats.",
-    lift_block="blok {stock}: {weight} kg per stuk",
+    lift_block="{stock}: {weight} kg per stuk",
     lift_piece="{piece}: {weight} kg",
     lift_two="twee mensen",
     lift_more="meer dan twee mensen, of een takel",

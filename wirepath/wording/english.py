@@ -90,7 +90,7 @@ ENGLISH = Words(
     ),
     lifts_title="Heavy",
     lifts_none="Nothing here is heavier than {one} kg, the most for one person in this workshop.",
-    lift_block="block {stock}: {weight} kg each",
+    lift_block="{stock}: {weight} kg each",
     lift_piece="{piece}: {weight} kg",
     lift_two="two people",
     lift_more="more than two people, or a hoist",

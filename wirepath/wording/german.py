@@ -93,7 +93,7 @@ GERMAN = Words(
     ),
     lifts_title="Schwer",
     lifts_none="Nichts ist schwerer als {one} kg, das Meiste für eine Person in dieser Werkstatt.",
-    lift_block="Block {stock}: je {weight} kg",
+    lift_block="{stock}: je {weight} kg",
     lift_piece="{piece}: {weight} kg",
     lift_two="zwei Personen",
     lift_more="mehr als zwei Personen oder ein Hebezeug",
