@@ -322,7 +322,8 @@ class _Solid:
         hidden: Geometry = Polygon()
         for bottom, ceiling, region in reversed(self.layers):
             for part in polygons(region):
-                ring = shapely.get_coordinates(part.simplify(2.0).exterior)
+                rough = shapely.simplify(part, 2.0)
+                ring = shapely.get_coordinates(shapely.get_exterior_ring(rough))
                 top = Polygon(put(np.c_[ring, np.full(len(ring), ceiling)]))
                 drop = put(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
                 whole_side = swept(shapely.orient_polygons(top), drop[0] - drop[1])
@@ -520,11 +521,16 @@ class _Depths:
                 for line in _lines_in(_hatching(area, 3.0, 45.0 if place % 2 else 135.0)):
                     page.line(line, HAIR)
         every = max(1, math.ceil(8.0 / side))
-        for j in range(every // 2, cells.shape[0], every):
-            for i in range(every // 2, cells.shape[1], every):
-                if cells[j, i] >= 0:
-                    at = (x + (i + 0.5) * side, low + (j + 0.5) * side - 0.8)
-                    page.text(*at, whole(float(cells[j, i])), NOTE, align="center")
+        for row in range(every // 2, cells.shape[0], every):
+            for column in range(every // 2, cells.shape[1], every):
+                if cells[row, column] >= 0:
+                    page.text(
+                        x + (column + 0.5) * side,
+                        low + (row + 0.5) * side - 0.8,
+                        whole(float(cells[row, column])),
+                        NOTE,
+                        align="center",
+                    )
 
 
 def _seen(points: Points) -> Points:
@@ -532,7 +538,8 @@ def _seen(points: Points) -> Points:
     c, s = math.cos(TURN), math.sin(TURN)
     across = points[:, 0] * c - points[:, 1] * s
     away = points[:, 0] * s + points[:, 1] * c
-    return np.c_[across, away * math.sin(RISE) + points[:, 2] * math.cos(RISE)]
+    seen: Points = np.c_[across, away * math.sin(RISE) + points[:, 2] * math.cos(RISE)]
+    return seen
 
 
 def _lines_in(geometry: Geometry) -> Iterator[Points]:
@@ -553,7 +560,8 @@ def _hatching(area: Geometry, apart: float, angle_deg: float) -> Geometry:
     across = np.array([-along[1], along[0]])
     offs = np.arange(-reach / 2, reach / 2, apart)[:, None] * across + middle
     ends = np.stack([offs - along * reach, offs + along * reach], axis=1)
-    return shapely.intersection(shapely.multilinestrings(list(ends)), area)
+    found: Geometry = shapely.intersection(shapely.multilinestrings(list(ends)), area)
+    return found
 
 
 def _runs(numbers: Sequence[int]) -> Iterator[list[int]]:

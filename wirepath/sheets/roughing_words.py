@@ -59,8 +59,8 @@ class RoughingWords:
     faces_named: str = (
         "Faces are named as you look at the front, the block standing as the drawing does. On "
         "left, right, bottom and top: first figure from the face's lower or left edge, second "
-        "figure up from the back. On back and front: first figure from the LEFT edge as seen from the "
-        "front, second figure up from the bottom edge. All in mm."
+        "figure up from the back. On back and front: first figure from the LEFT edge as seen from "
+        "the front, second figure up from the bottom edge. All in mm."
     )
     before: str = "before this cut, wire's ends drawn thick"
     after: str = "after it"
@@ -70,8 +70,9 @@ class RoughingWords:
         "second end on {second}. Join the marks of each end with straight lines."
     )
     step_mark_back: str = (
-        "Turn the block on its front, offcuts under it. On the back, the left edge as seen from "
-        "the front is now on your RIGHT: measure from there."
+        "Tie the offcuts back on and stand the block on its long edge, so that one person sees its "
+        "front and one its back. On the back the left edge as seen from the front is on your "
+        "RIGHT: measure from there."
     )
     step_cut: str = (
         "Two people hold the wire taut, one at each end. Start in air before station 1. Call the "
@@ -101,12 +102,20 @@ class RoughingWords:
     more: str = " TOO HEAVY for two: part it first."
     lay_back: str = "Lay the offcuts back in their places before the next cut."
     marks: str = "Stations"
-    marks_heads: tuple[str, ...] = ("no", "first end", "mm", "mm", "second end", "mm", "mm")
+    marks_heads: tuple[str, ...] = (
+        "no",
+        "first end",
+        "along, mm",
+        "up, mm",
+        "second end",
+        "along, mm",
+        "up, mm",
+    )
     points: str = "Points in the cutting plane, from the datum"
     points_heads: tuple[str, ...] = ("no", "right, mm", "up, mm")
     ruled_heads: tuple[str, ...] = ("no", "lower x", "lower y", "upper x", "upper y")
-    first_end: str = "first end: {face} face"
-    second_end: str = "second end: {face} face"
+    first_end: str = "first end: {face} face, from the black corner"
+    second_end: str = "second end: {face} face, from the black corner"
     plane: str = "the cutting plane, seen along the wire; hatched: what stays"
     plot: str = "Litres off against cuts made"
     depth: str = (

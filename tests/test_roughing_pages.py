@@ -1,0 +1,95 @@
+"""The roughing sheets: what stands on them is what the plan says."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+from shapely import box
+
+from wirepath.model import Blank, Contour, RoughingPlan
+from wirepath.roughing import Tools, plan_roughing, raised
+from wirepath.roughing.pictures import cuts_of, layers_after, removed_litres, wire_ends
+from wirepath.sheets.roughing_pages import roughing_pages
+
+CONTOURS = (
+    Contour(height_mm=0, region=box(0, 0, 600, 400)),
+    Contour(height_mm=60, region=box(90, 60, 510, 340)),
+    Contour(height_mm=120, region=box(210, 140, 390, 260)),
+)
+BLANK = Blank(x_mm=-40, y_mm=-40, width_mm=680, height_mm=480, thickness_mm=220)
+
+
+@cache
+def plan(by_hand: bool = True, way: str = "with diagonals") -> RoughingPlan:
+    return plan_roughing(
+        raised(CONTOURS[0].region, CONTOURS, peak_mm=180),
+        BLANK,
+        Tools(kerf_mm=2.0, wire_mm=1200.0, by_hand=by_hand, tilt_deg=0.0),
+        allowance_mm=20.0,
+        name="hill",
+        way=way,
+        compare=False,
+        slab_mm=110,
+    )
+
+
+def texts(pages) -> list[str]:
+    return [text.text for page in pages for text in page.texts]
+
+
+@pytest.mark.parametrize("by_hand", [True, False])
+@pytest.mark.parametrize("way", ["with diagonals", "slabs of 110 mm, slanted edges"])
+def test_everything_drawn_lies_on_its_page(by_hand, way):
+    pages = roughing_pages(plan(by_hand, way))
+    assert len(pages) >= 2 + len(plan(by_hand, way).cuts)
+    for page in pages:
+        for stroke in page.strokes:
+            assert np.isfinite(stroke.points).all()
+            assert (stroke.points >= 0).all()
+            assert (stroke.points <= [page.width_mm, page.height_mm]).all()
+        for text in page.texts:
+            assert 0 <= text.x <= page.width_mm
+            assert 0 <= text.y <= page.height_mm
+
+
+def test_every_cut_has_a_page_of_its_name_and_every_station_a_row():
+    pages = roughing_pages(plan())
+    titles = [page.title for page in pages]
+    for cut in plan().cuts:
+        own = [p for p in pages if p.title.startswith(f"Roughing hill: cut {cut.number} of")]
+        assert own, titles
+        found = texts(own)
+        for pair in cut.marks:
+            assert str(pair.number) in found
+            assert f"{pair.first.along_mm:.0f}" in found or round(pair.first.along_mm, 1) % 1 == 0.5
+
+
+def test_a_table_gets_turn_tilt_and_points():
+    cut = plan(False).cuts[0]
+    found = " ".join(texts(roughing_pages(plan(False))))
+    assert "degrees clockwise" in found
+    u, v = cut.lines[0].coords[0]
+    assert f"{u:.1f}" in found.replace("-0.0", "0.0")
+    assert f"{v:.1f}" in found.replace("-0.0", "0.0")
+
+
+def test_the_pictures_layers_lose_what_the_cuts_take():
+    before = layers_after(plan(), BLANK, 0, count=110)
+    assert removed_litres(before, BLANK) == pytest.approx(0, abs=1e-6)
+    made = len(cuts_of(plan(), BLANK))
+    after = layers_after(plan(), BLANK, made, count=110)
+    assert removed_litres(after, BLANK) == pytest.approx(plan().litres_off, rel=0.01)
+
+
+def test_the_wires_ends_lie_on_the_blocks_faces():
+    low = np.array([BLANK.x_mm, BLANK.y_mm, 0.0])
+    high = low + np.array([BLANK.width_mm, BLANK.height_mm, BLANK.thickness_mm])
+    for cut in plan().cuts:
+        for ends in wire_ends(cut, BLANK):
+            for points in ends:
+                near = np.minimum(np.abs(points - low), np.abs(points - high)).min(axis=1)
+                assert near.max() < 1e-6
+
+
+def test_the_same_plan_gives_the_same_pages():
+    assert texts(roughing_pages(plan())) == texts(roughing_pages(plan()))
