@@ -9,9 +9,9 @@ from typing import TypeVar
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, Polygon
+from shapely import Geometry, Polygon, box
 
-from wirepath.geometry import place, turn_matrix
+from wirepath.geometry import place, polygons, turn_matrix
 from wirepath.model import Piece, Placement
 from wirepath.nesting.simplifying import simplified_outward
 
@@ -154,11 +154,25 @@ def variants(piece: Piece, *, simplify_mm: float = 0.0) -> list[Variant]:
     simple = piece.outline
     if simplify_mm > 0:
         simple = simplified_outward(simple, tolerance_mm=simplify_mm)
+    return turned_variants(simple, turns(piece), within=piece.outline)
+
+
+def turned_variants(
+    outline: Polygon, some: Sequence[Turn], *, within: Polygon | None = None
+) -> list[Variant]:
+    """Return the outline turned in each of these ways, those that look alike only once.
+
+    What sticks out of the box round `within`, turned alike, is cut off: a simplified
+    outline must fit every face that the true one fits.
+    """
     found: dict[bytes, Variant] = {}
-    for turn in turns(piece):
-        outline = turned(simple, turn)
-        x0, y0, x1, y1 = outline.bounds
-        moved = shifted(outline, -x0, -y0)
+    for turn in some:
+        placed = turned(outline, turn)
+        if within is not None and within is not outline:
+            limits = box(*turned(within, turn).bounds)
+            placed = max(polygons(placed.intersection(limits)), key=lambda part: part.area)
+        x0, y0, x1, y1 = placed.bounds
+        moved = shifted(placed, -x0, -y0)
         key = shapely.set_precision(moved, 1e-4).normalize().wkb
         if key not in found:
             found[key] = Variant(
