@@ -454,6 +454,14 @@ def test_one_broken_figure_costs_one_entity_not_the_file(write):
     assert count_of(path, "POLYLINE").refused == 1
 
 
+def test_a_file_whose_model_space_has_lost_its_name_is_read_all_the_same(write):
+    path = write(lambda msp, _: box(msp))
+    path.write_bytes(path.read_bytes().replace(b"\nModel\n", b"\nModXl\n"))
+    found = read_survey(path, FINE)
+    assert [round(o.polygon.area) for o in found.traced.outlines] == [1200]
+    assert any("damaged" in note.text for note in found.traced.notes)
+
+
 @pytest.mark.parametrize(
     ("content", "says"),
     [

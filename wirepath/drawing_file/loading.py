@@ -205,7 +205,9 @@ def _open(path: Path, data: bytes, is_binary: bool) -> tuple[Any, str]:
     reasons = []
     for mended, opening in _ways(path, data, is_binary):
         try:
-            return opening(), mended
+            document = opening()
+            document.modelspace()  # a damaged file may load without one
+            return document, mended
         except (Exception, RecursionError) as error:  # see above
             reasons.append(f"{error}".strip() or type(error).__name__)
     raise DrawingError(
