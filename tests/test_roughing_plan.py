@@ -3,6 +3,7 @@
 import itertools
 import math
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,16 +14,19 @@ from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
 from wirepath.checking.roughing_proof import check_roughing, raised_prisms
+from wirepath.drawing_file import read_traced
 from wirepath.errors import FitError
+from wirepath.job_file import drawing_path, read_job
 from wirepath.model import Blank, Contour, Level, RoughingPlan
 from wirepath.roughing import (
-    Seam,
+    GlueLine,
     Tools,
     carving_hours,
     grid_pieces,
     litres_by_cut,
     plan_roughing,
     raised,
+    rough_forms,
     snug_blank,
 )
 from wirepath.roughing.choosing import choose
@@ -307,7 +311,7 @@ def test_a_glue_line_across_the_wire_is_told():
         allowance_mm=ALLOWANCE,
         way="outline and two profiles",
         compare=False,
-        seams=(Seam(axis="x", at_mm=0.0),),
+        seams=(GlueLine(axis="x", at_mm=0.0),),
     )
     along_y, along_x, outline = plan.cuts
     assert {along_y.kind, along_x.kind, outline.kind} == {"profile", "outline"}
@@ -319,7 +323,7 @@ def test_a_glue_line_across_the_wire_is_told():
         allowance_mm=ALLOWANCE,
         way="outline and two profiles",
         compare=False,
-        seams=(Seam(axis="x", at_mm=5000.0),),
+        seams=(GlueLine(axis="x", at_mm=5000.0),),
     )
     assert not any("glue line" in n for cut in far.cuts for n in cut.notes)
 
@@ -472,3 +476,20 @@ def test_grid_pieces_fill_the_block():
     parts = grid_pieces(DOME_BLOCK, 3, 2)
     assert [part.number for part in parts] == [1, 2, 3, 4, 5, 6]
     assert sum(part.volume_mm3 for part in parts) == pytest.approx(DOME_BLOCK.volume_mm3)
+
+
+DEMO = Path(__file__).parents[1] / "demo_shapes"
+
+
+def test_the_demos_pear_is_roughed_and_proved_and_flat_forms_are_not():
+    path = DEMO / "pear.toml"
+    job, workshop = read_job(path)
+    traced = read_traced(drawing_path(path, job), job.read)
+    (plan,) = rough_forms(job, workshop, traced, way="outline and two profiles")
+    prisms = raised_prisms(traced.outlines[0].polygon, traced.contours, peak_mm=300)
+    found = check_roughing(plan, prisms, wire_mm=workshop.wire.length_mm)
+    assert [str(fault) for finding in found for fault in finding.faults] == []
+    # The wire of 1400 mm spans the pear's width but not its height: one profile falls away.
+    assert [cut.kind for cut in plan.cuts] == ["profile", "outline"]
+    letters, _ = read_job(DEMO / "letters.toml")
+    assert rough_forms(letters, workshop, traced) == ()

@@ -5,6 +5,7 @@ in the plane square to it. Grids rank directions; paths come from exact silhouet
 docs/roughing.md tells how cuts are found, chosen, ordered and proved.
 """
 
+from wirepath.roughing.forms import rough_forms
 from wirepath.roughing.mesh import mesh_levels, refuse_faulty, relief_levels, triangles
 from wirepath.roughing.planning import (
     carving_hours,
@@ -15,10 +16,10 @@ from wirepath.roughing.planning import (
 from wirepath.roughing.stack import crossed, interpolated, raised
 from wirepath.roughing.tools import Tools, tools_of
 from wirepath.roughing.ways import grid_pieces
-from wirepath.roughing.working import Seam
+from wirepath.roughing.working import GlueLine
 
 __all__ = [
-    "Seam",
+    "GlueLine",
     "Tools",
     "carving_hours",
     "crossed",
@@ -30,6 +31,7 @@ __all__ = [
     "raised",
     "refuse_faulty",
     "relief_levels",
+    "rough_forms",
     "snug_blank",
     "tools_of",
     "triangles",

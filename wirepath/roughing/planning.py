@@ -23,7 +23,7 @@ from wirepath.roughing.stack import (
 )
 from wirepath.roughing.tools import Tools
 from wirepath.roughing.ways import Trial, piece_ways, slab_ways, strip_ways, whole_ways, worth
-from wirepath.roughing.working import Roughed, Seam, worked_out
+from wirepath.roughing.working import GlueLine, Roughed, worked_out
 from wirepath.units import litres
 
 MOST_CUTS = 9
@@ -51,7 +51,7 @@ def plan_roughing(
     pieces: Sequence[Blank] = (),
     slab_mm: float = 100.0,
     most_cuts: int = MOST_CUTS,
-    seams: Sequence[Seam] = (),
+    seams: Sequence[GlueLine] = (),
     map_cell_mm: float = 50.0,
 ) -> RoughingPlan:
     """Return how to rough a form out of `blank`: ways compared, the best one worked out.

@@ -36,7 +36,7 @@ LEAST_OFFCUT_LITRES = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seam:
+class GlueLine:
     """A glue line of a form that is glued before it is roughed: the plane x = or y = `at_mm`."""
 
     axis: str
@@ -112,7 +112,7 @@ def in_order(ways: Sequence[Way]) -> list[Way]:
     return [ways[k] for k in sorted(range(len(ways)), key=lambda k: (*rank(ways[k]), k))]
 
 
-def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[Seam] = ()) -> Roughed:
+def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[GlueLine] = ()) -> Roughed:
     """Return the same with its cuts: litres, offcuts, marks, notes."""
     if one.grid is None:
         return one
@@ -241,7 +241,7 @@ def _notes(
     blank: Blank,
     offcuts: Sequence[RoughingOffcut],
     kind: RoughingKind,
-    seams: Sequence[Seam],
+    seams: Sequence[GlueLine],
 ) -> list[str]:
     notes = []
     if kind == "outline":
@@ -286,7 +286,7 @@ def _thin_places(way: Way, blank: Blank) -> int:
     return sum(1 for part in polygons(thin) if part.area > THIN_MM**2 / 2)
 
 
-def _crosses(way: Way, blank: Blank, seam: Seam) -> bool:
+def _crosses(way: Way, blank: Blank, seam: GlueLine) -> bool:
     """Return whether the wire lies on both sides of a seam at any corner of its way, or moves
     from one side to the other within the foam."""
     axis = 0 if seam.axis == "x" else 1
