@@ -1,5 +1,6 @@
 """The proof of roughing finds faults: each test spoils a good plan in one way."""
 
+import json
 from dataclasses import replace
 from functools import cache
 
@@ -10,6 +11,7 @@ from shapely.affinity import translate
 
 from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prisms
 from wirepath.model import Blank, Contour, RoughingPlan
+from wirepath.plain_data import from_plain, to_plain
 from wirepath.roughing import Tools, plan_roughing, raised
 
 CONTOURS = (
@@ -108,3 +110,10 @@ def test_a_slanted_edge_that_leans_too_far_is_too_near():
         upper_lines=tuple(translate(line, -4, 0) for line in cut.upper_lines),
     )
     assert "comes within" in faults(replace(plan, cuts=(spoiled, *plan.cuts[1:])))
+
+
+def test_a_roughing_plan_comes_back_from_plain_data_as_it_was():
+    for way in ("with tilted profiles", "slabs of 110 mm, slanted edges"):
+        plan, told = from_plain(json.loads(json.dumps(to_plain(good(way)))), RoughingPlan)
+        assert told == ()
+        assert plan == good(way)

@@ -752,6 +752,8 @@ class Plan:
     passes: tuple[Pass, ...]
     estimate: Estimate
     seams: tuple[Seam, ...] = ()
+    roughing: tuple[RoughingPlan, ...] = ()
+    """Reliefs: the straight cuts that take the bulk off, where they were asked for."""
 
     def piece(self, number: int) -> Piece:
         """Return the piece with this number (they count from 1, without gaps)."""
