@@ -26,10 +26,14 @@ class Face:
     upward: bool = False
     """Fill from the bottom up instead of from the left to the right."""
     placed: list[tuple[int, int, float, float]] = field(default_factory=list)
+    _full: set[int] = field(default_factory=set)
+    """Kinds that found no room: they never will."""
     _free: dict[int, tuple[int, Geometry]] = field(default_factory=dict)
 
     def add(self, piece: int, kind: int) -> bool:
         """Lay the piece where its far edge is nearest to the start; False: no room."""
+        if kind in self._full:
+            return False
         best: tuple[float, float, float, int] | None = None
         for variant in self.regions.of_kind[kind][:MOST_TURNS]:
             one = self.regions.variants[variant]
@@ -45,6 +49,7 @@ class Face:
             if best is None or round(reach, 6) < best[0]:
                 best = (round(reach, 6), x, y, variant)
         if best is None:
+            self._full.add(kind)
             return False
         _, x, y, variant = best
         self.placed.append((piece, variant, x, y))

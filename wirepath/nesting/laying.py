@@ -35,14 +35,11 @@ UNITS_PER_SECOND = 7e8
 """Work counted as a second of search: what one core did when it was measured, 6 to 10e8.
 Counting work, not time, makes the answer the same on every machine."""
 
+MANY = 100
+"""More pieces than this are first laid on a grid: quicker than exactly, a cell looser."""
+
 MOST_SECONDS_EACH = 1.0
 """Seconds of search for each piece that are worth while: two pieces need no minute."""
-
-CELLS, MOST_CELLS = 80, 400
-"""Grid cells across a face's shorter side: at first, and at most for small pieces."""
-
-FORGIVEN = 0.5
-"""Cells of overlap that the search ignores and the exact finish takes out."""
 
 MOST_DENSE = 0.95
 """Fuller faces than this, clearance included, are not tried."""
@@ -173,7 +170,7 @@ def _improved(
     """Return cheaper slabs, or fewer, or with larger offcuts, or the same ones."""
     # Imported here: scipy takes a third of a second, too long for `--help`.
     from wirepath.nesting.improving import packed, pushed_left
-    from wirepath.nesting.maps import Maps
+    from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
     from wirepath.nesting.search import Effort
 
     if seconds <= 0:
@@ -181,7 +178,7 @@ def _improved(
     kind_of = [kinds.kind[piece.number] for piece in group]
     areas = [float(piece.outline.area) for piece in group]
     short = min(min(slab.way.usable_mm) for slab in slabs)
-    cell_mm = max(min(short / CELLS, math.sqrt(sum(areas) / len(areas)) / 8), short / MOST_CELLS)
+    cell_mm = cell_size_mm(short, sum(areas) / len(areas))
     maps = Maps(regions, cell_mm=cell_mm, forgiven=FORGIVEN)
     units = min(seconds, len(group) * MOST_SECONDS_EACH) * UNITS_PER_SECOND
     spent = 0.0
@@ -288,10 +285,28 @@ def _fill(
 ) -> tuple[list[_Slab], list[Piece]]:
     """Return slabs of one way with the pieces on them, and the pieces that found no room."""
     fewest = fewest_slabs(pieces, way, clearance_mm=regions.clearance_mm)
+    if len(pieces) > MANY:
+        return _fill_on_grid(pieces, way, kinds, regions, 2 * fewest + 4 if most is None else most)
     fillings = [_fill_in_turn(pieces, way, kinds, regions, most, upward=False)]
     if fillings[0][1] or len(fillings[0][0]) > fewest:
         fillings.append(_fill_in_turn(pieces, way, kinds, regions, most, upward=True))
     return min(fillings, key=lambda one: (len(one[1]), len(one[0])))
+
+
+def _fill_on_grid(
+    pieces: Sequence[Piece], way: Way, kinds: Sorted, regions: Regions, most: int
+) -> tuple[list[_Slab], list[Piece]]:
+    from wirepath.nesting.improving import filled
+    from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
+
+    mean = sum(piece.outline.area for piece in pieces) / len(pieces)
+    maps = Maps(regions, cell_mm=cell_size_mm(min(way.usable_mm), mean), forgiven=FORGIVEN)
+    faces, left = filled(maps, [kinds.kind[p.number] for p in pieces], way.usable_mm, most)
+    slabs = [
+        _Slab(way, tuple((pieces[i].number, variant, x, y) for i, variant, x, y in face))
+        for face in faces
+    ]
+    return slabs, [pieces[i] for i in left]
 
 
 def _fill_in_turn(

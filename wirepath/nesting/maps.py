@@ -28,6 +28,20 @@ MAP_COST = 2_000_000
 """Work of making a map, its no-fit region included, in cells: 2 to 4 ms."""
 
 
+FORGIVEN = 0.5
+"""Cells of overlap that the search ignores and the exact finish takes out."""
+
+CELLS, CELLS_EACH, MOST_CELLS = 80, 10, 400
+"""Grid cells across the shorter side, and across a piece of mean size, at least; and how
+many at most across the shorter side. Finer grids were no denser in the same time."""
+
+
+def cell_size_mm(short_mm: float, mean_area_mm2: float) -> float:
+    """Return the grid's cell for a face with this shorter side and pieces of this mean area."""
+    cell = min(short_mm / CELLS, math.sqrt(mean_area_mm2) / CELLS_EACH)
+    return max(cell, short_mm / MOST_CELLS)
+
+
 class Outlines(NamedTuple):
     """Convex polygons, as corners (n, m, 2), outward normals (n, m, 2) of the edges after them,
 
@@ -106,7 +120,7 @@ class Maps:
 def depth_map(region: Geometry, *, cell_mm: float, forgiven: float) -> tuple[Map, int, int]:
     """Return how deep each grid point lies in `region`, in cells, and the first point's place.
 
-    Exact next to the region's edge, by the grid's distance further in.
+    Exact within two cells of the edge, by the grid's distance further in.
     Depth less than `forgiven` is 0; deeper, that much is taken off.
     """
     edges = _edges(region) / cell_mm
@@ -116,7 +130,7 @@ def depth_map(region: Geometry, *, cell_mm: float, forgiven: float) -> tuple[Map
     edges -= np.tile(first, 2)
     inside = _filled(edges, int(nx), int(ny))
     depth = distance_transform_edt(np.pad(inside, 1))[1:-1, 1:-1]
-    near = np.argwhere(inside & (depth <= 1.0))
+    near = np.argwhere(inside & (depth <= 2.0))
     depth -= 0.5
     depth[near[:, 0], near[:, 1]] = _distances(near.astype(float), edges)
     depth[~inside] = 0.0

@@ -28,8 +28,11 @@ def filled_from_left(
     fields: dict[tuple[int, int], Map] = {}
     laid: list[list[int]] = [[] for _ in rooms]
     left: list[int] = []
+    full: set[tuple[int, int]] = set()  # kind and container: what found no room never will
     for piece in order:
         for box, (width, height) in enumerate(rooms):
+            if (kinds[piece], box) in full:
+                continue
             best: tuple[float, int, int, int] | None = None
             for variant in maps.of_kind[kinds[piece]]:
                 total = fields.get((variant, box))
@@ -55,7 +58,9 @@ def filled_from_left(
                 far = x + maps.variants[variant].width_mm / maps.cell_mm
                 if best is None or far < best[0]:
                     best = far, variant, x, y
-            if best is not None:
+            if best is None:
+                full.add((kinds[piece], box))
+            else:
                 _, variant, x, y = best
                 stand.variant[piece], stand.box[piece] = variant, box
                 stand.x[piece], stand.y[piece] = x, y

@@ -1,0 +1,220 @@
+"""The search under the layouts: depth maps, fields, the exact finish, known puzzles."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import Polygon, box
+
+from wirepath.nesting.finish import press
+from wirepath.nesting.improving import packed
+from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm, depth_map
+from wirepath.nesting.regions import Regions
+from wirepath.nesting.search import Effort, Search, Stand
+from wirepath.nesting.shapes import Turn, shifted, turned_variants
+from wirepath.nesting.strip import Strip, shortest_strip
+
+QUARTERS = [Turn(angle) for angle in (0.0, 90.0, 180.0, 270.0)]
+EIGHTHS = [Turn(angle) for angle in np.arange(0.0, 360.0, 45.0).tolist()]
+UPRIGHT = [Turn()]
+
+
+def maps_of(
+    outlines: list[Polygon],
+    turns: list[Turn],
+    *,
+    short_mm: float,
+    clearance_mm: float = 0.0,
+    forgiven: float = FORGIVEN,
+) -> Maps:
+    mean = sum(one.area for one in outlines) / len(outlines)
+    return Maps(
+        Regions([turned_variants(one, turns) for one in outlines], clearance_mm=clearance_mm),
+        cell_mm=cell_size_mm(short_mm, mean),
+        forgiven=forgiven,
+    )
+
+
+def outlines_of(maps: Maps, strip: Strip) -> list[Polygon]:
+    return [
+        shifted(maps.variants[v].outline, x, y)
+        for v, (x, y) in zip(strip.variants, strip.spots, strict=True)
+    ]
+
+
+def assert_apart(outlines: list[Polygon], width: float, height: float) -> None:
+    assert sum(a.intersection(b).area for a, b in combinations(outlines, 2)) < 1e-6
+    assert box(0, 0, width, height).buffer(1e-6).contains(shapely.union_all(outlines))
+
+
+# --- Maps and fields -----------------------------------------------------------------
+
+
+def test_the_depth_inside_a_square_is_the_distance_to_its_nearest_side() -> None:
+    depth, x, y = depth_map(box(-10, -10, 10, 10), cell_mm=1.0, forgiven=0.0)
+    assert depth[-x, -y] == pytest.approx(10, abs=0.6)  # deep inside: by the grid
+    assert depth[-x - 9, -y] == pytest.approx(1, abs=0.02)  # at the edge: to 1/64
+    assert depth[-x - 10, -y] == 0.0
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 5000))
+def test_a_map_is_zero_exactly_where_the_outlines_do_not_overlap(seed: int) -> None:
+    chance = np.random.default_rng(seed)
+    some = [
+        shapely.convex_hull(shapely.multipoints(chance.uniform(0, 100, (6, 2)))) for _ in range(2)
+    ]
+    maps = maps_of(some, QUARTERS, short_mm=400, forgiven=0.0)
+    for fixed, moving in chance.integers(0, len(maps.variants), (6, 2)).tolist():
+        depth, from_x, from_y = maps(fixed, moving)
+        one, other = maps.variants[fixed].outline, maps.variants[moving].outline
+        for x, y in chance.integers(-3, 3 + np.array(depth.shape), (20, 2)).tolist():
+            there = shifted(other, (x + from_x) * maps.cell_mm, (y + from_y) * maps.cell_mm)
+            inside = 0 <= x < depth.shape[0] and 0 <= y < depth.shape[1]
+            overlap = shapely.area(shapely.intersection(one, there))
+            if inside and depth[x, y] > 0:
+                assert overlap > 0
+            else:
+                assert overlap < 1e-6
+
+
+def test_a_field_is_the_weighted_sum_of_the_depths_against_all_others() -> None:
+    squares = [box(0, 0, 30, 30), box(0, 0, 20, 50)]
+    maps = maps_of(squares, UPRIGHT, short_mm=160)
+    chance = np.random.default_rng(1)
+    stand = Stand([0, 0, 1, 1], [0] * 4, [0, 5, 9, 20], [0, 8, 3, 30])
+    search = Search(maps, [0, 0, 1, 1], [(80.0, 80.0)], stand, Effort(1e12), chance)
+    search.weight[0, 2] = search.weight[2, 0] = 3.0
+    search.move(3, 1, 0, 25, 11)
+    field = search.field(0, 0, 0)
+    for x, y in [(0, 0), (7, 7), (22, 10)]:
+        search.move(0, 0, 0, x, y)
+        weighted = float((search.weight[0] * search.depth[0]).sum())
+        assert float(search.field(0, 0, 0)[x, y]) == weighted == float(field[x, y])
+
+
+# --- The exact finish ----------------------------------------------------------------
+
+
+def test_pressing_takes_an_overlap_out_and_leaves_exactly_the_clearance() -> None:
+    maps = maps_of([box(0, 0, 100, 100)], UPRIGHT, short_mm=120, clearance_mm=10.0)
+    spots = np.array([[0.0, 0.0], [95.0, 5.0]])  # side by side, overlapping by 5
+    answer = press(maps, [0, 0], spots, height_mm=120, step_mm=30, effort=Effort(1e12))
+    assert answer is not None
+    assert answer[1] == pytest.approx(210)  # 100 + 10 + 100
+    assert (
+        press(maps, [0, 0], spots, height_mm=120, width_mm=205, step_mm=30, effort=Effort(1e12))
+        is None
+    )
+
+
+def test_corners_keep_the_clearance_as_the_crow_flies() -> None:
+    # 3-4-5: corner to corner 30 apart along x and 40 along y is 50, just the clearance.
+    maps = maps_of([box(0, 0, 100, 100)], UPRIGHT, short_mm=240, clearance_mm=50.0)
+    spots = np.array([[0.0, 0.0], [130.0, 140.0]])
+    answer = press(maps, [0, 0], spots, height_mm=240, step_mm=1e-3, effort=Effort(1e12))
+    assert answer is not None
+    assert answer[1] == pytest.approx(230, abs=2e-3)
+
+
+# --- Strips and faces ----------------------------------------------------------------
+
+
+def shortest(
+    outlines: list[Polygon], turns: list[Turn], height: float, *, units: float, seed: int = 0
+) -> tuple[Maps, Strip]:
+    maps = maps_of(outlines, turns, short_mm=height)
+    kinds = list(range(len(outlines)))
+    effort = Effort(units)
+    return maps, shortest_strip(maps, kinds, height_mm=height, seed=seed, effort=effort)
+
+
+def test_two_triangles_that_make_a_square_find_each_other() -> None:
+    half = Polygon([(0, 0), (100, 0), (0, 100)])
+    maps, strip = shortest([half, half], [Turn(), Turn(180.0)], 100, units=2e8)
+    assert strip.width_mm == pytest.approx(100)
+    assert_apart(outlines_of(maps, strip), 100, 100)
+
+
+def test_the_same_seed_gives_the_same_strip() -> None:
+    chance = np.random.default_rng(5)
+    some = [box(0, 0, *chance.integers(20, 90, 2).tolist()) for _ in range(10)]
+    assert (
+        shortest(some, QUARTERS, 200, units=1e8)[1] == shortest(some, QUARTERS, 200, units=1e8)[1]
+    )
+
+
+def test_the_tangram_square_is_nearly_found() -> None:
+    # The seven pieces cut from one square (a puzzle of about 1800, in the public domain):
+    # two large, one middle and two small right triangles, a square, a parallelogram.
+    legs = [2 * 2**0.5, 2 * 2**0.5, 2, 2**0.5, 2**0.5]
+    some = [Polygon([(0, 0), (leg, 0), (0, leg)]) for leg in legs]
+    some += [box(0, 0, 2**0.5, 2**0.5), Polygon([(0, 0), (2, 0), (3, 1), (1, 1)])]
+    assert sum(one.area for one in some) == pytest.approx(16)
+    maps, strip = shortest(some, EIGHTHS, 4.0, units=1.5e9)
+    assert 4 - 1e-9 <= strip.width_mm < 4 / 0.8
+    assert_apart(outlines_of(maps, strip), strip.width_mm, 4)
+
+
+PENTOMINOES = """
+.X. XX. XX XX XXX XXX X.. X.. XX. .X X. X
+XXX .XX XX X. .X. X.X X.. XX. .X. XX X. X
+.X. .X. X. XX .X. ... XXX .XX .XX .X X. X
+... ... .. .. ... ... ... ... ... .X XX X
+... ... .. .. ... ... ... ... ... .. .. X
+"""
+
+
+def pentominoes() -> list[Polygon]:
+    """The twelve (Golomb 1954), of squares of side 10."""
+    rows = [line.split() for line in PENTOMINOES.split("\n") if line]
+    return [
+        shapely.union_all(
+            [
+                box(10 * x, -10 * y, 10 * x + 10, 10 - 10 * y)
+                for y, row in enumerate(rows)
+                for x, mark in enumerate(row[n])
+                if mark == "X"
+            ]
+        )
+        for n in range(12)
+    ]
+
+
+def test_the_pentominoes_lie_in_a_strip_little_longer_than_their_rectangle() -> None:
+    # 6 x 10 squares hold them exactly, in 2339 ways (Haselgrove 1960); we may turn only.
+    some = pentominoes()
+    assert [one.area for one in some] == [500.0] * 12
+    maps, strip = shortest(some, QUARTERS, 60, units=1e9)
+    assert 100 - 1e-9 <= strip.width_mm <= 140 + 1e-9
+    assert_apart(outlines_of(maps, strip), strip.width_mm, 60)
+
+
+def test_the_squares_of_a_perfect_squared_square_lie_in_a_strip_little_longer() -> None:
+    # Side 112, 21 squares: A. J. W. Duijvestijn, Simple perfect squared square of lowest
+    # order, J. Combin. Theory B 25 (1978) 240-243.
+    sides = [2, 4, 6, 7, 8, 9, 11, 15, 16, 17, 18, 19, 24, 25, 27, 29, 33, 35, 37, 42, 50]
+    assert sum(side * side for side in sides) == 112 * 112
+    maps, strip = shortest([box(0, 0, s, s) for s in sides], UPRIGHT, 112, units=1e9)
+    assert 112 - 1e-9 <= strip.width_mm < 112 / 0.85
+    assert_apart(outlines_of(maps, strip), strip.width_mm, 112)
+
+
+def test_pieces_are_spread_over_faces_so_that_all_fit() -> None:
+    # 60 + 40 and 55 + 45 fill two faces of 100; 60 + 45 or 55 + 40 would not leave room.
+    bars = [box(0, 0, width, 50) for width in (60, 55, 45, 40)]
+    maps = maps_of(bars, UPRIGHT, short_mm=50)
+    faces = [(100.0, 50.0), (100.0, 50.0)]
+    answer = packed(maps, [0, 1, 2, 3], faces, seed=1, effort=Effort(5e8))
+    assert answer is not None
+    assert sorted(sorted(p for p, *_ in one) for one in answer) == [[0, 3], [1, 2]]
+
+
+def test_no_answer_comes_when_the_pieces_cannot_all_fit() -> None:
+    maps = maps_of([box(0, 0, 60, 50)], UPRIGHT, short_mm=50)
+    assert packed(maps, [0, 0], [(100.0, 50.0)], seed=1, effort=Effort(5e7)) is None
