@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 import shapely
+from shapely import MultiPolygon
 
 from wirepath.geometry import polygons
 from wirepath.model import Piece, Seam
@@ -44,6 +45,6 @@ def _meet(one: Piece, other: Piece) -> Iterator[Seam]:
         if shapely.length(line) > _LEAST_MM:
             yield Seam(pieces=pair, kind="edge", place=line, from_mm=low, to_mm=high)
     elif abs(high - low) <= _LEAST_MM:
-        area = shapely.multipolygons(polygons(shapely.intersection(one.outline, other.outline)))
+        area = MultiPolygon(polygons(shapely.intersection(one.outline, other.outline)))
         if shapely.area(area) > _LEAST_MM:
             yield Seam(pieces=pair, kind="layer", place=area, from_mm=low, to_mm=low)
