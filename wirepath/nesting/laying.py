@@ -38,8 +38,8 @@ Counting work, not time, makes the answer the same on every machine."""
 MANY = 100
 """More pieces than this are first laid on a grid: quicker than exactly, a cell looser."""
 
-MOST_SECONDS_EACH = 1.0
-"""Seconds of search for each piece that are worth while: two pieces need no minute."""
+MOST_SECONDS_EACH = 0.25
+"""Seconds of search for each piece that are worth while: four pieces need no minute."""
 
 MOST_DENSE = 0.95
 """Fuller faces than this, clearance included, are not tried."""
