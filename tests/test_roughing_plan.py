@@ -478,6 +478,62 @@ def test_grid_pieces_fill_the_block():
     assert sum(part.volume_mm3 for part in parts) == pytest.approx(DOME_BLOCK.volume_mm3)
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_leaning_wires_keep_off_the_form_in_space(seed):
+    """Every leaning wire, many between each two corners, against points of the form's ledges."""
+    rng = np.random.default_rng(seed)
+    contours, peak = bowl_like(rng)
+    levels = raised(contours[0].region, contours, peak_mm=peak)
+    blank = snug_blank(levels, margin_mm=35, front_mm=35)
+    way = "slabs of 60 mm, slanted edges"
+    plan = plan_roughing(
+        levels, blank, BOW, allowance_mm=ALLOWANCE, way=way, slab_mm=60, compare=False
+    )
+    prisms = raised_prisms(contours[0].region, contours, peak_mm=peak)
+    assert all(finding.passed for finding in check_roughing(plan, prisms))
+    points = []
+    for level in levels:
+        ring = shapely.get_coordinates(shapely.segmentize(shapely.boundary(level.region), 12.0))
+        for z in np.linspace(level.from_mm, level.to_mm, 3):
+            points.append(np.c_[ring, np.full(len(ring), z)])
+    points = np.concatenate(points)
+    kinds = set()
+    for cut in plan.cuts:
+        slab = next(one for one in plan.blanks if one.number == cut.blank)
+        for lower, upper in zip(cut.lines, cut.upper_lines, strict=True):
+            kinds.add(cut.kind)
+            low, high = (np.asarray(line.coords) for line in (lower, upper))
+            share = np.linspace(0, 1, 5)[:-1, None, None]
+            low, high = ((a[:-1] + share * np.diff(a, axis=0)).reshape(-1, 2) for a in (low, high))
+            corner = np.array([slab.x_mm, slab.y_mm])
+            a = np.c_[low + corner, np.full(len(low), slab.from_mm)]
+            b = np.c_[high + corner, np.full(len(high), slab.from_mm + slab.thickness_mm)]
+            assert nearest(points, a, b) >= ALLOWANCE + BOW.kerf_mm / 2 - 1e-6
+    assert kinds == {"slanted slab", "hole"}
+
+
+def nearest(points: np.ndarray, a: np.ndarray, b: np.ndarray) -> float:
+    """Return the least distance of points (n, 3) from the straight pieces a to b, (m, 3)."""
+    way = b - a
+    along = np.einsum("nmk,mk->nm", points[:, None] - a, way) / (way**2).sum(axis=1)
+    feet = a + np.clip(along, 0, 1)[..., None] * way
+    return float(np.linalg.norm(points[:, None] - feet, axis=2).min())
+
+
+def bowl_like(rng: np.random.Generator) -> tuple[tuple[Contour, ...], float]:
+    """Return contours of a bowl with a ragged rim and walls that slope both ways."""
+    outer = star(rng, 0, 0, 260, 320)
+    heights = [0.0, 40.0, 75.0, 110.0, 150.0]
+    contours = [Contour(height_mm=0.0, region=outer)]
+    for k, height in enumerate(heights[1:]):
+        rim = shapely.affinity.scale(outer, 1 - 0.05 * k, 1 - 0.04 * k)
+        dip = shapely.affinity.scale(star(rng, 0, 0, 120, 130), 1 + 0.12 * k, 1 + 0.1 * k)
+        region = shapely.intersection(shapely.difference(rim, dip), contours[-1].region)
+        part = max(shapely.get_parts(region), key=lambda one: one.area)
+        contours.append(Contour(height_mm=height, region=part))
+    return tuple(contours), 180.0
+
+
 DEMO = Path(__file__).parents[1] / "demo_shapes"
 
 

@@ -344,8 +344,12 @@ def _inside(rims: Sequence[Geometry], kerf_mm: float, places: Floats) -> NDArray
 def _part_way(lower: Polygon, upper: Polygon, share: float) -> Geometry:
     if lower is upper:
         return lower
-    a, b = shapely.get_coordinates(lower.exterior), shapely.get_coordinates(upper.exterior)
-    found: Geometry = shapely.make_valid(Polygon((1 - share) * a + share * b))
+    both = zip((lower.exterior, *lower.interiors), (upper.exterior, *upper.interiors), strict=True)
+    rings = [
+        (1 - share) * shapely.get_coordinates(a) + share * shapely.get_coordinates(b)
+        for a, b in both
+    ]
+    found: Geometry = shapely.make_valid(Polygon(rings[0], rings[1:]))
     return found
 
 

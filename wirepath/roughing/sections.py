@@ -139,8 +139,16 @@ def _kept_at(blank: Blank, one: Blade, z_mm: float) -> Geometry:
     return shapely.buffer(found, -one.half_kerf_mm, join_style="mitre")
 
 
-def between(lower: Geometry, upper: Polygon, share: float) -> Polygon:
-    """Return the polygon whose corners have gone `share` of the way from `lower` to `upper`."""
-    a, b = (shapely.get_coordinates(one) for one in (lower, upper))
-    found = Polygon(a + share * (b - a))
+def between(lower: Polygon, upper: Polygon, share: float) -> Polygon:
+    """Return the polygon whose corners have gone `share` of the way from `lower` to `upper`.
+
+    Holes go from hole to hole, in their order.
+    """
+    rings = [
+        shapely.get_coordinates(a) * (1 - share) + shapely.get_coordinates(b) * share
+        for a, b in zip(
+            (lower.exterior, *lower.interiors), (upper.exterior, *upper.interiors), strict=True
+        )
+    ]
+    found = Polygon(rings[0], rings[1:])
     return found if found.is_valid else found.buffer(0)

@@ -17,7 +17,7 @@ from wirepath.roughing.directions import OUTLINE, datum, shadow
 from wirepath.roughing.grid import raster
 from wirepath.roughing.paths import LEAD_MM, Way, marks, shifted, way_along
 from wirepath.roughing.sections import Blade, blade, volumes_mm3
-from wirepath.roughing.slabs import slanted_edge, straight_slab
+from wirepath.roughing.slabs import slanted_edge, slanted_hole, straight_slab
 from wirepath.roughing.tools import Tools
 from wirepath.roughing.working import LEAST_OFFCUT_LITRES, Roughed, by_size, lump_of
 from wirepath.units import litres
@@ -57,8 +57,16 @@ def worked_slab(
         blades.append(round_edge)
         cuts.append(_edge_cut(way, slab, pairs, tools))
     if any(part.interiors for part in kept):
-        blades.append(blade(OUTLINE, kept, tools.kerf_mm))
-        cuts.append(_hole_cut(kept, slab, tools))
+        lower, upper = _opened(kept, levels, slab, reach, slanted=slanted)
+        blades.append(
+            Blade(
+                direction=OUTLINE,
+                kept=lower,
+                ruled=((lower, upper),),
+                half_kerf_mm=tools.kerf_mm / 2,
+            )
+        )
+        cuts.append(_hole_cut(kept, lower, upper, slab, slanted=slanted))
     left = volumes_mm3(slab, blades)
     done = []
     for k, cut in enumerate(cuts):
@@ -112,10 +120,34 @@ def _edge_cut(
     )
 
 
-def _hole_cut(kept: Sequence[Polygon], slab: Blank, tools: Tools) -> RoughingCut:
-    rings = [LineString(ring) for part in kept for ring in part.interiors]
-    slits = [shapely.shortest_line(part.exterior, ring) for part in kept for ring in part.interiors]
+def _opened(
+    kept: Sequence[Polygon], levels: Sequence[Level], slab: Blank, reach: float, *, slanted: bool
+) -> tuple[Polygon, Polygon]:
+    """Return the slab with its holes as the wire's lower and upper ends leave them.
+
+    Its rim stands outside everything, so that only the holes cut.
+    """
+    rim = shapely.box(*shapely.buffer(shadow(slab, OUTLINE), 2 * LEAD_MM).bounds).exterior
+    holes = [Polygon(ring) for part in kept for ring in part.interiors]
+    pairs = [slanted_hole(levels, slab, hole, reach) if slanted else (hole, hole) for hole in holes]
+    return (
+        Polygon(rim, [lower.exterior for lower, _ in pairs]),
+        Polygon(rim, [upper.exterior for _, upper in pairs]),
+    )
+
+
+def _hole_cut(
+    kept: Sequence[Polygon], lower: Polygon, upper: Polygon, slab: Blank, *, slanted: bool
+) -> RoughingCut:
+    rings = [LineString(ring) for ring in lower.interiors]
+    above = [LineString(ring) for ring in upper.interiors]
+    shells = shapely.union_all([part.exterior for part in kept])
+    slits = [shapely.shortest_line(shells, ring) for ring in rings]
     length = float(shapely.length(rings).sum() + shapely.length(slits).sum())
+    lean = max(
+        float(np.hypot(*(shapely.get_coordinates(b) - shapely.get_coordinates(a)).T).max())
+        for a, b in zip(rings, above, strict=True)
+    )
     return RoughingCut(
         number=1,
         blank=slab.number,
@@ -123,13 +155,15 @@ def _hole_cut(kept: Sequence[Polygon], slab: Blank, tools: Tools) -> RoughingCut
         direction=OUTLINE,
         datum=datum(slab, OUTLINE),
         lines=tuple(_moved(ring, slab) for ring in rings),
-        kept=tuple(_moved(part, slab) for part in kept),
+        kept=(_moved(lower, slab),),
+        upper=(_moved(upper, slab),) if slanted else (),
+        upper_lines=tuple(_moved(ring, slab) for ring in above) if slanted else (),
         slits=tuple(_moved(slit, slab) for slit in slits),
         turn_deg=0.0,
         tilt_deg=90.0,
         length_mm=length,
         area_m2=length * slab.thickness_mm / 1e6,
-        longest_wire_mm=slab.thickness_mm,
+        longest_wire_mm=float(np.hypot(slab.thickness_mm, lean)),
         litres=0.0,
         notes=(
             f"a ring: {len(rings)} hole{'s' if len(rings) > 1 else ''} reached by a slit, to be "

@@ -62,19 +62,33 @@ def slab_blanks(blank: Blank, thickness_mm: float) -> tuple[Blank, ...]:
 def straight_slab(
     levels: Sequence[Level], slab: Blank, reach_mm: float, *, by_hand: bool
 ) -> list[Polygon]:
-    """Return what the wire's centre passes round in a slab, square to it, holes included."""
-    region = _standing(levels, slab, reach_mm)
-    found = []
-    for part in polygons(region):
-        holes = [ring for ring in part.interiors if Polygon(ring).area >= LEAST_HOLE_MM2]
-        shell = few_corners(
-            Polygon(part.exterior),
-            tolerance_mm=TOLERANCE_MM,
-            most_corners=MOST_MARKS if by_hand else 10_000,
-            farthest_mm=FARTHEST_MM,
-        )
-        found.append(Polygon(shell.exterior, holes) if holes else shell)
-    return found
+    """Return what the wire's centre passes round in a slab, square to it, holes included.
+
+    Holes that hold another part of the form are left in: their plug would carry it off.
+    """
+    parts = polygons(_standing(levels, slab, reach_mm))
+    solid = shapely.union_all(
+        [
+            few_corners(
+                Polygon(part.exterior),
+                tolerance_mm=TOLERANCE_MM,
+                most_corners=MOST_MARKS if by_hand else 10_000,
+                farthest_mm=FARTHEST_MM,
+            )
+            for part in parts
+        ]
+    )
+    holes = [
+        Polygon(ring)
+        for part in parts
+        for ring in part.interiors
+        if Polygon(ring).area >= LEAST_HOLE_MM2
+        and not any(other is not part and Polygon(ring).contains(other) for other in parts)
+    ]
+    return [
+        Polygon(shell.exterior, [hole.exterior for hole in holes if shell.contains(hole)])
+        for shell in polygons(solid)
+    ]
 
 
 def slanted_edge(
@@ -102,6 +116,28 @@ def slanted_edge(
     return best
 
 
+def slanted_hole(
+    levels: Sequence[Level], slab: Blank, hole: Polygon, reach_mm: float
+) -> tuple[Polygon, Polygon]:
+    """Return where the wire's lower and upper ends pass in a hole, corner for corner.
+
+    As `slanted_edge`, but the form lies outside: the hole may be narrower below and lean
+    out towards the opening in what stands at the slab's front.
+    """
+    near = [level for level in levels if level.to_mm > slab.from_mm - reach_mm]
+    opening = shapely.difference(shapely.box(*hole.buffer(1e4).bounds), _top(near, slab, reach_mm))
+    best, most = (hole, hole), 2 * hole.area
+    for off in STAND_OFFS:
+        parts = polygons(shapely.buffer(hole, -off * slab.thickness_mm, join_style="mitre"))
+        if not parts:
+            break
+        lower = with_corners(max(parts, key=lambda part: part.area))
+        upper = _leaned(near, slab, lower, opening, reach_mm, outward=True)
+        if upper is not None and lower.area + upper.area > most + 1.0:
+            best, most = (lower, upper), lower.area + upper.area
+    return best
+
+
 def _top(near: Sequence[Level], slab: Blank, reach_mm: float) -> Geometry:
     """Return what stands at the slab's front, or highest in a slab that holds the peak."""
     front = slab.from_mm + slab.thickness_mm
@@ -111,7 +147,13 @@ def _top(near: Sequence[Level], slab: Blank, reach_mm: float) -> Geometry:
 
 
 def _leaned(
-    near: Sequence[Level], slab: Blank, lower: Polygon, goal: Geometry, reach_mm: float
+    near: Sequence[Level],
+    slab: Blank,
+    lower: Polygon,
+    goal: Geometry,
+    reach_mm: float,
+    *,
+    outward: bool = False,
 ) -> Polygon | None:
     """Return the upper line over `lower`, each corner leaning towards `goal` as far as is clear.
 
@@ -135,7 +177,8 @@ def _leaned(
             return None
         share = share + worse
     found = Polygon(base + lean * _of(share))
-    return found if found.is_valid and lower.buffer(1e-6).covers(found) else None
+    inner, outer = (lower, found) if outward else (found, lower)
+    return found if found.is_valid and outer.buffer(1e-6).covers(inner) else None
 
 
 def with_corners(polygon: Polygon) -> Polygon:
