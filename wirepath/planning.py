@@ -14,7 +14,7 @@ from wirepath.routing import route
 from wirepath.sectioning import refuse_too_big, seams, section
 from wirepath.workshop import Workshop
 
-LAYOUT_SECONDS = 3.0
+LAYOUT_SECONDS = 2.0
 """How long the layout may be improved, unless told otherwise."""
 
 Tell = Callable[[str], None]

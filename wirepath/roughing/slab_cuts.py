@@ -40,7 +40,9 @@ def worked_slab(
     shells = [Polygon(part.exterior) for part in kept]
     pairs: list[tuple[Polygon, Polygon]] = []
     if slanted:
-        pairs = [slanted_edge(levels, slab, shell, reach) for shell in shells]
+        pairs = [
+            slanted_edge(levels, slab, shell, reach, by_hand=tools.by_hand) for shell in shells
+        ]
         shells = [lower for lower, _ in pairs]
     way = way_along(shells, slab, OUTLINE)
     cuts: list[RoughingCut] = []
@@ -57,7 +59,7 @@ def worked_slab(
         blades.append(round_edge)
         cuts.append(_edge_cut(way, slab, pairs, tools))
     if any(part.interiors for part in kept):
-        lower, upper = _opened(kept, levels, slab, reach, slanted=slanted)
+        lower, upper = _opened(kept, levels, slab, tools, reach, slanted=slanted)
         blades.append(
             Blade(
                 direction=OUTLINE,
@@ -121,7 +123,13 @@ def _edge_cut(
 
 
 def _opened(
-    kept: Sequence[Polygon], levels: Sequence[Level], slab: Blank, reach: float, *, slanted: bool
+    kept: Sequence[Polygon],
+    levels: Sequence[Level],
+    slab: Blank,
+    tools: Tools,
+    reach: float,
+    *,
+    slanted: bool,
 ) -> tuple[Polygon, Polygon]:
     """Return the slab with its holes as the wire's lower and upper ends leave them.
 

@@ -26,8 +26,10 @@ Floats = NDArray[np.float64]
 STEEPEST_DEG = 60.0
 """No ruling leans farther from square than this: the wire would be too long, the edge thin."""
 
-CORNER_MM = 40.0
-"""Slanted edges get a corner at least this often, so that they can lean little by little."""
+CORNER_MM = 60.0
+HAND_CORNER_MM = 120.0
+"""Slanted edges get a corner at least this often, so that they can lean little by little: by hand
+two people must call out each of them."""
 
 LEAST_HOLE_MM2 = 10_000.0
 """Holes smaller than a square of 100 mm are not worth a slit."""
@@ -79,7 +81,7 @@ def straight_slab(
         ]
     )
     holes = [
-        Polygon(ring)
+        few_hole_corners(Polygon(ring))
         for part in parts
         for ring in part.interiors
         if Polygon(ring).area >= LEAST_HOLE_MM2
@@ -92,7 +94,7 @@ def straight_slab(
 
 
 def slanted_edge(
-    levels: Sequence[Level], slab: Blank, shell: Polygon, reach_mm: float
+    levels: Sequence[Level], slab: Blank, shell: Polygon, reach_mm: float, *, by_hand: bool
 ) -> tuple[Polygon, Polygon]:
     """Return where the wire's lower and upper ends pass, corner for corner.
 
@@ -108,7 +110,8 @@ def slanted_edge(
     least = 2 * shell.area
     for off in STAND_OFFS:
         wider = shapely.buffer(shell, off * slab.thickness_mm, join_style="mitre")
-        lower = with_corners(shell if off == 0 else Polygon(wider.exterior))
+        outer = shell if off == 0 else Polygon(wider.exterior)
+        lower = with_corners(few_corners(outer, tolerance_mm=TOLERANCE_MM), by_hand=by_hand)
         upper = _leaned(near, slab, lower, goal, reach_mm)
         # Sections change evenly, so the volume goes nearly by the mean of both ends.
         if upper is not None and lower.area + upper.area < least - 1.0:
@@ -117,7 +120,7 @@ def slanted_edge(
 
 
 def slanted_hole(
-    levels: Sequence[Level], slab: Blank, hole: Polygon, reach_mm: float
+    levels: Sequence[Level], slab: Blank, hole: Polygon, reach_mm: float, *, by_hand: bool
 ) -> tuple[Polygon, Polygon]:
     """Return where the wire's lower and upper ends pass in a hole, corner for corner.
 
@@ -131,7 +134,8 @@ def slanted_hole(
         parts = polygons(shapely.buffer(hole, -off * slab.thickness_mm, join_style="mitre"))
         if not parts:
             break
-        lower = with_corners(max(parts, key=lambda part: part.area))
+        inner = few_hole_corners(max(parts, key=lambda part: part.area))
+        lower = with_corners(inner, by_hand=by_hand)
         upper = _leaned(near, slab, lower, opening, reach_mm, outward=True)
         if upper is not None and lower.area + upper.area > most + 1.0:
             best, most = (lower, upper), lower.area + upper.area
@@ -181,9 +185,17 @@ def _leaned(
     return found if found.is_valid and outer.buffer(1e-6).covers(inner) else None
 
 
-def with_corners(polygon: Polygon) -> Polygon:
-    """Return the same polygon with a corner at least every `CORNER_MM`."""
-    return Polygon(shapely.segmentize(polygon.exterior, CORNER_MM))
+def with_corners(polygon: Polygon, *, by_hand: bool) -> Polygon:
+    """Return the same polygon with corners near enough to each other to lean in between."""
+    apart = HAND_CORNER_MM if by_hand else CORNER_MM
+    return Polygon(shapely.segmentize(polygon.exterior, apart))
+
+
+def few_hole_corners(hole: Polygon) -> Polygon:
+    """Return a hole with fewer corners, nowhere larger; itself where it would close."""
+    around = Polygon(shapely.box(*hole.buffer(100.0).bounds).exterior, [hole.exterior])
+    simple = few_corners(around, tolerance_mm=TOLERANCE_MM)
+    return Polygon(simple.interiors[0]) if simple.interiors else hole
 
 
 def _of(share: NDArray[np.int_]) -> Floats:

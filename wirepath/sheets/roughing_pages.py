@@ -322,12 +322,14 @@ class _Solid:
         hidden: Geometry = Polygon()
         for bottom, ceiling, region in reversed(self.layers):
             for part in polygons(region):
-                rough = shapely.simplify(part, 2.0)
-                ring = shapely.get_coordinates(shapely.get_exterior_ring(rough))
-                top = Polygon(put(np.c_[ring, np.full(len(ring), ceiling)]))
+                top = shapely.transform(
+                    shapely.simplify(part, 2.0),
+                    lambda points, z=ceiling: put(np.c_[points, np.full(len(points), z)]),
+                )
+                assert isinstance(top, Polygon)
                 drop = put(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
                 whole_side = swept(shapely.orient_polygons(top), drop[0] - drop[1])
-                seen = shapely.union(top.exterior, shapely.boundary(whole_side))
+                seen = shapely.union(shapely.boundary(top), shapely.boundary(whole_side))
                 yield from _lines_in(shapely.difference(seen, hidden))
                 hidden = shapely.union(hidden, whole_side)
 
