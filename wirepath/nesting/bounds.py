@@ -13,7 +13,7 @@ from shapely import box
 
 from wirepath.model import Piece
 from wirepath.nesting.nofit import no_fit
-from wirepath.nesting.shapes import variants
+from wirepath.nesting.shapes import extents, variants
 from wirepath.nesting.ways import ROUNDING_MM, Way, fits, ways
 from wirepath.workshop import Workshop
 
@@ -104,6 +104,8 @@ def _exclude(one: Piece, other: Piece, found: Sequence[Way], clearance_mm: float
     """Whether the two can share no face of any way, however they are turned."""
     if "any" in (one.turning, other.turning):
         return False  # a sample of angles proves nothing
+    if _side_by_side(one, other, found):
+        return False
     if max(shapely.get_num_coordinates([one.outline, other.outline])) > MOST_POINTS:
         return False  # its convex parts would take minutes
     for a in variants(one):
@@ -113,8 +115,6 @@ def _exclude(one: Piece, other: Piece, found: Sequence[Way], clearance_mm: float
                 width, height = way.usable_mm
                 if max(a.width_mm, b.width_mm) > width or max(a.height_mm, b.height_mm) > height:
                     continue
-                if a.width_mm + b.width_mm <= width or a.height_mm + b.height_mm <= height:
-                    return False  # may be too near by the clearance: no proof, so no exclusion
                 if region is None:
                     region = no_fit(a.parts, b.parts, clearance_mm=clearance_mm)
                 room = box(
@@ -126,3 +126,16 @@ def _exclude(one: Piece, other: Piece, found: Sequence[Way], clearance_mm: float
                 if not shapely.contains_properly(region, room):
                     return False
     return True
+
+
+def _side_by_side(one: Piece, other: Piece, found: Sequence[Way]) -> bool:
+    """Whether their boxes fit beside or above each other on some face.
+
+    They may be too near by the clearance: then nothing is proved, so nothing is excluded.
+    """
+    return any(
+        max(w, v) <= width and max(h, g) <= height and (w + v <= width or h + g <= height)
+        for width, height in (way.usable_mm for way in found)
+        for w, h in extents(one)
+        for v, g in extents(other)
+    )

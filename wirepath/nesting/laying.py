@@ -126,6 +126,8 @@ def _cheapest(
     best: tuple[float, int, list[_Slab]] | None = None
     failed: list[Piece] = list(group)
     for main in sorted(found, key=lambda way: least_price(group, way)):
+        if best and least_price(group, main) >= best[0]:
+            break
         slabs, rest = _fill(group, main, kinds, regions, most(main))
         if rest:
             failed = min(failed, rest, key=len)
@@ -168,13 +170,13 @@ def _improved(
     tell: Tell,
 ) -> list[_Slab]:
     """Return cheaper slabs, or fewer, or with larger offcuts, or the same ones."""
+    if seconds <= 0:
+        return slabs
     # Imported here: scipy takes a third of a second, too long for `--help`.
     from wirepath.nesting.improving import packed, pushed_left
     from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
     from wirepath.nesting.search import Effort
 
-    if seconds <= 0:
-        return slabs
     kind_of = [kinds.kind[piece.number] for piece in group]
     areas = [float(piece.outline.area) for piece in group]
     short = min(min(slab.way.usable_mm) for slab in slabs)

@@ -27,10 +27,17 @@ class Regions:
             list(range(end - len(kind), end)) for end, kind in zip(ends, kinds, strict=True)
         ]
         self.kind_of = [number for number, kind in enumerate(kinds) for _ in kind]
+        self._placed: dict[tuple[int, int], Geometry] = {}
         self._between: dict[tuple[int, int, bool, bool, float], Geometry] = {}
 
     def __call__(self, fixed: int, moving: int) -> Geometry:
         """Return where `moving` may not be, `fixed` standing at 0, 0. Pairs turned alike share."""
+        placed = self._placed.get((fixed, moving))
+        if placed is None:
+            placed = self._placed[fixed, moving] = self._made(fixed, moving)
+        return placed
+
+    def _made(self, fixed: int, moving: int) -> Geometry:
         one, other = self.variants[fixed], self.variants[moving]
         angle = one.turn.angle_deg
         between = round((other.turn.angle_deg - angle) % 360.0, 6)
