@@ -137,7 +137,10 @@ def _opened(
     """
     rim = shapely.box(*shapely.buffer(shadow(slab, OUTLINE), 2 * LEAD_MM).bounds).exterior
     holes = [Polygon(ring) for part in kept for ring in part.interiors]
-    pairs = [slanted_hole(levels, slab, hole, reach) if slanted else (hole, hole) for hole in holes]
+    pairs = [(hole, hole) for hole in holes]
+    if slanted:
+        by_hand = tools.by_hand
+        pairs = [slanted_hole(levels, slab, hole, reach, by_hand=by_hand) for hole in holes]
     return (
         Polygon(rim, [lower.exterior for lower, _ in pairs]),
         Polygon(rim, [upper.exterior for _, upper in pairs]),

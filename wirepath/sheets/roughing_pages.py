@@ -322,11 +322,7 @@ class _Solid:
         hidden: Geometry = Polygon()
         for bottom, ceiling, region in reversed(self.layers):
             for part in polygons(region):
-                top = shapely.transform(
-                    shapely.simplify(part, 2.0),
-                    lambda points, z=ceiling: put(np.c_[points, np.full(len(points), z)]),
-                )
-                assert isinstance(top, Polygon)
+                top = _at_height(part, ceiling, put)
                 drop = put(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
                 whole_side = swept(shapely.orient_polygons(top), drop[0] - drop[1])
                 seen = shapely.union(shapely.boundary(top), shapely.boundary(whole_side))
@@ -542,6 +538,17 @@ def _seen(points: Points) -> Points:
     away = points[:, 0] * s + points[:, 1] * c
     seen: Points = np.c_[across, away * math.sin(RISE) + points[:, 2] * math.cos(RISE)]
     return seen
+
+
+def _at_height(part: Polygon, z_mm: float, put: Put) -> Polygon:
+    """Return a section as it is seen at its height."""
+
+    def seen(points: Points) -> Points:
+        return put(np.c_[points, np.full(len(points), z_mm)])
+
+    found = shapely.transform(shapely.simplify(part, 2.0), seen)
+    assert isinstance(found, Polygon)
+    return found
 
 
 def _lines_in(geometry: Geometry) -> Iterator[Points]:
