@@ -561,6 +561,19 @@ def test_one_line_that_crosses_itself_without_end_is_refused(write):
     assert any("crosses itself too often" in fault.what for fault in found.faults)
 
 
+def test_a_layer_name_in_the_windows_code_page_can_be_printed(tmp_path):
+    text = io.StringIO()
+    document = ezdxf.new("R2010", units=4)
+    document.layers.add("WXYZ")
+    document.modelspace().add_circle((0, 0), 50, dxfattribs={"layer": "WXYZ"})
+    document.write(text)
+    path = tmp_path / "umlaut.dxf"
+    # The file says it is UTF-8; 0xFC is u with two dots in Windows-1252 and no UTF-8.
+    path.write_bytes(text.getvalue().encode().replace(b"WXYZ", b"T\xfcr"))
+    (outline,) = read_traced(path, FINE).outlines
+    assert outline.layer == "T\u00fcr"
+
+
 def test_damaged_bytes_end_in_an_answer_or_a_refusal(caplog):
     """A short run; tests/benchmarks/reading holds the long one."""
     from benchmarks.reading.fuzzing import seeds, trials

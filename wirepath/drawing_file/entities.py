@@ -7,6 +7,7 @@ from array import array
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -173,8 +174,8 @@ def curves(gathered: Gathered, document: Any) -> tuple[Curve, ...]:
     return tuple(
         Curve(
             line=line,
-            layer=layer,
-            kind=kind,
+            layer=readable(layer),
+            kind=readable(kind),
             source=source,
             z=z if flat else None,
             hidden=hidden or states.get(layer.casefold(), ""),
@@ -201,9 +202,9 @@ def texts(gathered: Gathered, document: Any) -> tuple[DrawnText, ...]:
     states = _layer_states(document)
     return tuple(
         DrawnText(
-            text=" ".join(text.split()),
+            text=readable(" ".join(text.split())),
             at=(at.x, at.y),
-            layer=layer,
+            layer=readable(layer),
             hidden=hidden or states.get(layer.casefold(), ""),
         )
         for text, at, layer, hidden in gathered.texts
@@ -223,7 +224,7 @@ def meshes(gathered: Gathered) -> tuple[Mesh, ...]:
         corners = np.split(places.reshape(-1), ends)
         found.append(
             Mesh(
-                layer=layer,
+                layer=readable(layer),
                 points=tuple(map(tuple, every.tolist())),
                 faces=tuple(tuple(face.tolist()) for face in corners),
             )
@@ -234,7 +235,7 @@ def meshes(gathered: Gathered) -> tuple[Mesh, ...]:
 def notes(gathered: Gathered) -> tuple[Note, ...]:
     """Return what a person should look at, with its number."""
     return tuple(
-        Note(kind="warning", text=text if n == 1 else f"{text} ({n} times)")
+        Note(kind="warning", text=readable(text if n == 1 else f"{text} ({n} times)"))
         for text, n in sorted(gathered.remarks.items())
     )
 
@@ -592,6 +593,21 @@ def _width(entity: Any, kind: str) -> bool:
         dxf.get("default_start_width", 0)
         or dxf.get("default_end_width", 0)
         or any(v.dxf.get("start_width", 0) or v.dxf.get("end_width", 0) for v in entity.vertices)
+    )
+
+
+@cache
+def readable(text: str) -> str:
+    """Return `text` with bytes that are not of the file's encoding read as Windows-1252.
+
+    ezdxf passes such bytes on as lone surrogates, which can be neither printed nor
+    written. They come from programs that wrote the Windows code page all the same.
+    """
+    return "".join(
+        letter.encode("ascii", "surrogateescape").decode("cp1252", "replace")
+        if "\udc80" <= letter <= "\udcff"
+        else letter
+        for letter in text
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -76,7 +77,10 @@ def _drawing(path: Path, loaded: loading.Loaded, stated: str | None, tolerance: 
         curves=curves,
         texts=entities.texts(gathered, document),
         meshes=entities.meshes(gathered),
-        counts=tuple(tally(gathered.read, gathered.ignored, gathered.refused)),
+        counts=tuple(
+            replace(count, kind=entities.readable(count.kind), why=entities.readable(count.why))
+            for count in tally(gathered.read, gathered.ignored, gathered.refused)
+        ),
         notes=(*_notes(loaded, lost, stated), *entities.notes(gathered)),
         stated_unit=stated,
         stated_unit_mm=loading.UNIT_MM[stated] if stated else None,
