@@ -299,6 +299,23 @@ def test_an_unknown_option_is_a_wrong_call(wirepath):
     assert wirepath("plan", "job.toml", "--nonsense")[0] == 2
 
 
+def test_rough_writes_proved_sheets_for_a_relief(tmp_path, wirepath):
+    pear = ROOT / "demo_shapes" / "pear.toml"
+    code, out, err = wirepath("rough", pear, "--out", tmp_path / "pear", "--way", "outline")
+    assert code == 0, err
+    assert left_in(tmp_path / "pear") == ["roughing.json", "roughing.pdf"]
+    assert "ways compared" in out
+    assert "BROKEN" not in out
+
+
+def test_rough_refuses_a_form_that_is_cut_to_size(commission, wirepath):
+    before = left_in(commission)
+    code, _, err = wirepath("rough", commission / "job.toml")
+    assert code == 3
+    assert "nothing is to be roughed" in err
+    assert left_in(commission) == before
+
+
 def test_kerf_fits_the_slots_given(wirepath):
     # Worked example: 1.60 mm at 4 mm/s and 1.00 mm at 8 mm/s give 0.40 mm + 4.80 mm2/s / F,
     # so 1.20 mm at 6 mm/s.
@@ -332,6 +349,6 @@ def test_a_wire_hot_enough_to_light_the_foam_is_refused(commission, wirepath):
 
 
 def test_every_command_shows_an_example(wirepath):
-    for name in ("plan", "read", "order", "start", "check", "kerf", "wire"):
+    for name in ("plan", "read", "order", "rough", "start", "check", "kerf", "wire"):
         _, out, _ = wirepath(name, "--help")
         assert f"wirepath {name} " in out

@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 import typer
 
 from wirepath import __version__
-from wirepath.errors import DrawingError, Fault, FileError, WirepathError
+from wirepath.errors import DrawingError, Fault, FileError, SettingsError, WirepathError
 
 if TYPE_CHECKING:
-    from wirepath.model import Plan, Reading
+    from wirepath.model import Job, Plan, Reading, Traced
+    from wirepath.workshop import Workshop
 
 EXIT_CODES = """\
 Exit codes: 0 done, 1 a file cannot be read or written, 2 wrong call, 3 job or workshop
@@ -34,6 +35,7 @@ app = typer.Typer(
     "  wirepath read drawing.dxf          what the drawing holds, in mm\n\n"
     "  wirepath order commission/job.toml how many blocks, what waste, what price\n\n"
     "  wirepath plan commission/job.toml  cut sheets, coordinate files and all lists\n\n"
+    "  wirepath rough commission/job.toml take the bulk off a relief with few straight cuts\n\n"
     "  wirepath check commission/job-plan prove a written plan again\n\n"
     "  wirepath kerf 4:1.6 8:1.0          the kerf from your own test slots\n\n"
     "  wirepath wire commission/workshop.toml  a card of the wire: volts, amperes, tension\n\n"
@@ -234,6 +236,62 @@ def order(
 
 
 @app.command()
+def rough(
+    job: JobFile,
+    out: Annotated[
+        Path | None, typer.Option(help="Folder to write; by default JOB-roughing beside the job.")
+    ] = None,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Replace a roughing that is there already.")
+    ] = False,
+    way: Annotated[
+        str | None, typer.Option(help="Work out this way of the comparison, by its name.")
+    ] = None,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Plan the straight cuts that take the bulk off a relief before it is carved.
+
+    Compares ways to do it, works one out with sheets to cut from, and proves that no
+    cut goes below the form and its carving allowance.
+
+      wirepath rough demo_shapes/pear.toml
+
+      wirepath rough demo_shapes/pear.toml --way outline --replace
+    """
+    from wirepath import plan_folder, report
+    from wirepath.plain_data import to_plain
+    from wirepath.roughing import rough_forms
+
+    folder = out or job.with_name(f"{job.stem}-roughing")
+    plan_folder.refuse_existing(folder, mark=plan_folder.ROUGHING_FILE, replace_old=replace)
+    tell = _progress(quiet)
+    asked, workshop, traced = _read(job, tell)
+    tell("comparing ways to rough the form")
+    plans = rough_forms(asked, workshop, traced, way=way)
+    if not plans:
+        raise SettingsError(
+            Fault(
+                f"a {asked.form.kind} form is cut to size by its outline: nothing is to be roughed",
+                f"{job}, form.kind",
+                "give a job whose form is a relief",
+            )
+        )
+    tell("proving and writing the roughing")
+    findings = plan_folder.write_roughing_folder(
+        asked, workshop, traced, plans, folder, replace_old=replace
+    )
+    if as_json:
+        _print_json({"roughing": to_plain(plans), "proof": report.proof_data(findings)})
+        return
+    for made in plans:
+        _print_lines(report.roughing_lines(made))
+        print()
+    _print_lines(report.proof_lines(findings))
+    print(f"\nwritten to {folder}: roughing.pdf to cut from")
+
+
+@app.command()
 def start(
     folder: Annotated[Path, typer.Argument(help="Where to lay the files; made if needed.")],
 ) -> None:
@@ -370,7 +428,6 @@ def _one_of(text: str | None, choices: tuple[Choice, ...], option: str) -> Choic
 
 def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading]:
     """Return the drawing's path and how to read it: as the job file says, options first."""
-    from wirepath.errors import SettingsError
     from wirepath.job_file import SIZE_KEYS, drawing_path, read_job, size_faults
     from wirepath.model import Reading
     from wirepath.plain_data import from_plain, to_plain
@@ -394,15 +451,20 @@ def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading]:
 def _make_plan(
     job_path: Path, seed: int, seconds: float | None, tell: Callable[[str], None]
 ) -> Plan:
+    from wirepath.planning import LAYOUT_SECONDS, make_plan
+
+    job, workshop, traced = _read(job_path, tell)
+    limit = LAYOUT_SECONDS if seconds is None else seconds
+    return make_plan(job, workshop, traced, seed=seed, seconds=limit, tell=tell)
+
+
+def _read(job_path: Path, tell: Callable[[str], None]) -> tuple[Job, Workshop, Traced]:
     from wirepath.drawing_file import read_traced
     from wirepath.job_file import drawing_path, read_job
-    from wirepath.planning import LAYOUT_SECONDS, make_plan
 
     job, workshop = read_job(job_path)
     tell(f"reading {job.drawing}")
-    traced = read_traced(drawing_path(job_path, job), job.read)
-    limit = LAYOUT_SECONDS if seconds is None else seconds
-    return make_plan(job, workshop, traced, seed=seed, seconds=limit, tell=tell)
+    return job, workshop, read_traced(drawing_path(job_path, job), job.read)
 
 
 def _progress(quiet: bool) -> Callable[[str], None]:

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
+import json
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from wirepath.checking import Finding, check_files, check_plan
+from wirepath.checking.roughing_proof import check_roughing, raised_prisms
 from wirepath.coordinates import read_coordinates, write_coordinates
 from wirepath.errors import Fault, FileError, ProofError
 from wirepath.lists import read_list, write_lists
-from wirepath.model import Pass, Plan
+from wirepath.model import PLAN_VERSION, Job, Pass, Plan, RoughingPlan, Traced
+from wirepath.plain_data import to_plain
 from wirepath.plan_file import read_plan, write_plan
+from wirepath.workshop import Workshop
 
 if TYPE_CHECKING:
     from wirepath.pictures import PictureKind
     from wirepath.templates import PaperChoice
 
 PLAN_FILE = "plan.json"
+ROUGHING_FILE = "roughing.json"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,21 +55,78 @@ def write_folder(
     way (a plan's folder gives way if `replace_old`; any other never does) or cannot
     be written, ProofError where what was written does not prove sound.
     """
-    from wirepath.sheets import write_sheets
+    findings: tuple[Finding, ...] = ()
 
-    refuse_existing(folder, replace_old=replace_old)
+    def fill(room: Path) -> None:
+        from wirepath.sheets import write_sheets
+
+        nonlocal findings
+        (room / "coordinates").mkdir()
+        write_plan(plan, room / PLAN_FILE)
+        write_lists(plan, room)
+        write_coordinates(plan, room / "coordinates")
+        findings = prove_folder(room)
+        refuse_unsound(findings)
+        write_sheets(plan, room / "sheets.pdf")
+        _write_extras(plan, room, extras)
+
+    _write_whole(folder, fill, mark=PLAN_FILE, replace_old=replace_old)
+    return findings
+
+
+def write_roughing_folder(
+    job: Job,
+    workshop: Workshop,
+    traced: Traced,
+    plans: Sequence[RoughingPlan],
+    folder: Path,
+    *,
+    replace_old: bool,
+) -> tuple[Finding, ...]:
+    """Prove the roughing of a job, write it to `folder`, and return what was proved.
+
+    roughing.json holds the plans, roughing.pdf the sheets. Raises as `write_folder` does.
+    """
+    findings = prove_roughing(job, workshop, traced, plans)
+    refuse_unsound(findings)
+
+    def fill(room: Path) -> None:
+        from wirepath.sheets.roughing_file import write_roughing
+
+        data = {"version": PLAN_VERSION, "roughing": to_plain(tuple(plans))}
+        text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+        (room / ROUGHING_FILE).write_text(text + "\n", encoding="utf-8")
+        write_roughing(job, workshop, plans, room / "roughing.pdf")
+
+    _write_whole(folder, fill, mark=ROUGHING_FILE, replace_old=replace_old)
+    return findings
+
+
+def prove_roughing(
+    job: Job, workshop: Workshop, traced: Traced, plans: Sequence[RoughingPlan]
+) -> tuple[Finding, ...]:
+    """Return what can be proved of the roughing of each relief, from the drawing itself."""
+    findings: list[Finding] = []
+    for plan in plans:
+        (outline,) = (one.polygon for one in traced.outlines if one.name == plan.name)
+        own = [one for one in traced.contours if one.region.intersects(outline)]
+        assert job.form.peak_mm is not None
+        prisms = raised_prisms(outline, own, peak_mm=job.form.peak_mm)
+        findings += check_roughing(plan, prisms, wire_mm=workshop.wire.length_mm)
+    return tuple(findings)
+
+
+def _write_whole(
+    folder: Path, fill: Callable[[Path], None], *, mark: str, replace_old: bool
+) -> None:
+    """Have `fill` write into a room beside `folder`, then move that into its place."""
+    refuse_existing(folder, mark=mark, replace_old=replace_old)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".wirepath-", dir=folder.parent) as room:
-            fresh = Path(room) / "plan"
-            (fresh / "coordinates").mkdir(parents=True)
-            write_plan(plan, fresh / PLAN_FILE)
-            write_lists(plan, fresh)
-            write_coordinates(plan, fresh / "coordinates")
-            findings = prove_folder(fresh)
-            refuse_unsound(findings)
-            write_sheets(plan, fresh / "sheets.pdf")
-            _write_extras(plan, fresh, extras)
+            fresh = Path(room) / "fresh"
+            fresh.mkdir()
+            fill(fresh)
             if folder.exists():
                 folder.rename(Path(room) / "old")
             fresh.rename(folder)
@@ -76,7 +138,6 @@ def write_folder(
                 "choose another folder with --out, or make room",
             )
         ) from error
-    return findings
 
 
 def _write_extras(plan: Plan, folder: Path, extras: Extras) -> None:
@@ -99,11 +160,14 @@ def _write_extras(plan: Plan, folder: Path, extras: Extras) -> None:
             write_pictures(plan, folder / "pictures", kind=extras.pictures)
 
 
-def refuse_existing(folder: Path, *, replace_old: bool) -> None:
-    """Raise FileError where something stands at `folder` that a plan may not replace."""
+def refuse_existing(folder: Path, *, mark: str = PLAN_FILE, replace_old: bool) -> None:
+    """Raise FileError where something stands at `folder` that may not be replaced.
+
+    A folder that holds the file `mark` is of the kind that is written here.
+    """
     if not folder.exists():
         return
-    if not (folder / PLAN_FILE).is_file():
+    if not (folder / mark).is_file():
         raise FileError(
             Fault("this is in the way and is no plan", str(folder), "name another folder: --out")
         )

@@ -8,7 +8,7 @@ from typing import Any
 from wirepath.checking import Finding
 from wirepath.errors import Fault
 from wirepath.kerf import KerfFit
-from wirepath.model import Estimate, Plan, Traced
+from wirepath.model import Estimate, Plan, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.units import litres
 from wirepath.wire import WireCard
@@ -134,6 +134,49 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     yield ""
     yield from order_lines(plan.estimate)
     yield from wire_lines_of(plan.estimate)
+
+
+def roughing_lines(plan: RoughingPlan) -> Iterator[str]:
+    """Give the ways to rough a form compared, and what the one worked out does."""
+    yield f"{plan.name}: ways compared"
+    yield ""
+    rows = [
+        (
+            row.way + ("" if plan.way != row.way else " *"),
+            str(row.blanks),
+            f"{row.foam_litres:.0f}",
+            f"{row.litres_off:.0f}",
+            f"{row.litres_left:.0f}",
+            str(row.cuts),
+            f"{row.metres:.1f}",
+            f"{row.longest_wire_mm:.0f}" + ("" if row.fits else " too long"),
+            f"{row.seam_m2:.2f}",
+        )
+        for row in plan.rows
+    ]
+    heads = (
+        "way (* worked out)",
+        "blocks",
+        "foam l",
+        "off l",
+        "left l",
+        "cuts",
+        "cut m",
+        "wire mm",
+        "glue m2",
+    )
+    yield from _table(heads, rows, left=1)
+    yield ""
+    yield (
+        f"{plan.way}: {len(plan.cuts)} cuts take {plan.litres_off:.0f} litres off, "
+        f"{plan.bulk_share:.0%} of the bulk; straight wires could take {plan.bound_litres:.0f} "
+        "from the whole block"
+    )
+    yield (
+        f"left to carve: {plan.carve_least_litres:.0f} to {plan.carve_most_litres:.0f} litres, "
+        "as high or as low as the form may stand between its contours"
+    )
+    yield from plan.notes
 
 
 def card_lines(card: WireCard) -> Iterator[str]:

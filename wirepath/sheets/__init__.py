@@ -1,6 +1,7 @@
 """The cut sheets: a plan on paper, to be read at the bench. One PDF.
 
 write_sheets    the whole file
+roughing_file   the sheets of a relief's roughing, a file of their own
 
 lettering, page, printing    sizes of text; a page as data; pages to PDF
 flow, strip                  text that flows over pages; the title strip
@@ -49,5 +50,5 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
                 work += layout_pages(plan, group, words)
                 work += squares_pages(plan, group, layout_scale(plan, group[0], words), words)
     pages = [*front_pages(plan, [page.title for page in work], words), *work]
-    draw_strips(pages, plan, words)
+    draw_strips(pages, plan.job, words)
     return pages

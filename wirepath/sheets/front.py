@@ -50,7 +50,7 @@ def _pages(plan: Plan, titles: Sequence[str], first: int, words: Words) -> list[
     for item in _head(plan, words):
         flow.add(item)
     _order(flow, plan, words)
-    flow.add(_cautions(words))
+    flow.add(cautions(words))
     _foam(flow, plan, words)
     _work(flow, plan, words)
     _lifts(flow, plan, words)
@@ -151,7 +151,8 @@ def _order(flow: Flow, plan: Plan, words: Words) -> None:
 _COUNTS = ("needed", "spare", "count")
 
 
-def _cautions(words: Words) -> Item:
+def cautions(words: Words) -> Item:
+    """Return the box of cautions that stands on every first page."""
     items: list[Item] = [Paragraph(words.cautions_title, cap_mm=TEXT, bold=True)]
     heads = [lettering.width_mm(head, NOTE, bold=True) for head, _ in words.cautions]
     items += [

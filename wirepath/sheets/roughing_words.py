@@ -11,6 +11,15 @@ from wirepath.model import FaceName, RoughingKind
 class RoughingWords:
     """Sentences with their gaps in braces."""
 
+    front_title: str = "Roughing: read this first"
+    front_text: str = (
+        "These cuts take the bulk off a relief before it is carved. They start from blocks of "
+        "their own, whose sizes stand below, and end with the outline: they take "
+        "the place of the outline cut on the cut sheets. What they leave is the form and the "
+        "foam to carve. Cut in the order of the sheets, while the faces are still square."
+    )
+    blanks: str = "Blocks to start from, sizes as the form stands"
+    blanks_heads: tuple[str, ...] = ("form", "block", "width, mm", "height, mm", "depth, mm")
     title: str = "Roughing {name}"
     cut_title: str = "Roughing {name}: cut {number} of {total}, {kind}"
     map_title: str = "Roughing {name}: left to carve"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wirepath.model import Plan
+from wirepath.model import Job, Plan
 from wirepath.sheets.flow import Frame
 from wirepath.sheets.lettering import NOTE, TEXT, Box, shorten, width_mm
 from wirepath.sheets.page import MARGIN_MM, MEDIUM, THICK, Page, upright
@@ -39,13 +39,13 @@ def columns(page: Page, box: Box, least_mm: float) -> list[Frame]:
     return [Frame(page, Box(left, box.y0, left + width, box.y1)) for left in lefts]
 
 
-def draw_strips(pages: Sequence[Page], plan: Plan, words: Words) -> None:
+def draw_strips(pages: Sequence[Page], job: Job, words: Words) -> None:
     """Draw the title strip of every page: job, contents, scale, sheet n of N, date if given."""
     for number, page in enumerate(pages, 1):
-        _draw_strip(page, plan, words, number, len(pages))
+        _draw_strip(page, job, words, number, len(pages))
 
 
-def _draw_strip(page: Page, plan: Plan, words: Words, number: int, total: int) -> None:
+def _draw_strip(page: Page, job: Job, words: Words, number: int, total: int) -> None:
     top = page.height_mm - MARGIN_MM
     box = Box(MARGIN_MM, top - STRIP_MM, page.width_mm - MARGIN_MM, top)
     page.box(box, THICK)
@@ -57,15 +57,15 @@ def _draw_strip(page: Page, plan: Plan, words: Words, number: int, total: int) -
     page.line([(x, box.y0), (x, box.y1)], MEDIUM)
     page.text(box.x1 - 2.5, upper, sheet, TEXT, bold=True, align="right")
     page.text(box.x1 - 2.5, lower, scale, TEXT, align="right")
-    aside = words.invented_strip if plan.job.invented else ""
+    aside = words.invented_strip if job.invented else ""
     room = x - box.x0 - 5.0
-    date = plan.job.date or ""
+    date = job.date or ""
     used = 0.0
     for text, cap, bold in ((aside, NOTE, True), (date, NOTE, False)):
         if text:
             text = shorten(text, room / 3, cap, bold=bold)
             page.text(x - 2.5 - used, upper, text, cap, bold=bold, align="right")
             used += width_mm(text, cap, bold=bold) + 4.0
-    page.text(box.x0 + 2.5, upper, shorten(plan.job.name, room - used, NOTE))
+    page.text(box.x0 + 2.5, upper, shorten(job.name, room - used, NOTE))
     title = shorten(page.title, room, TEXT, bold=True)
     page.text(box.x0 + 2.5, lower, title, TEXT, bold=True)
