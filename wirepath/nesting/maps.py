@@ -31,7 +31,7 @@ MAP_COST = 2_000_000
 FORGIVEN = 0.5
 """Cells of overlap that the search ignores and the exact finish takes out."""
 
-CELLS, CELLS_EACH, MOST_CELLS = 80, 10, 400
+CELLS, CELLS_EACH, MOST_CELLS = 100, 14, 400
 """Grid cells across the shorter side, and across a piece of mean size, at least; and how
 many at most across the shorter side. Finer grids were no denser in the same time."""
 

@@ -13,9 +13,9 @@ from wirepath.nesting.search import Effort, Search, Stand
 from wirepath.nesting.start import filled_from_left
 from wirepath.nesting.ways import ROUNDING_MM
 
-FIRST_SHRINK, LAST_SHRINK, AGAIN_SHRINK, SHRINK_FADE = 0.02, 0.001, 0.08, 0.6
-"""How much narrower the strip is made: at first, at last, then again, and what a failure
-leaves of it. Large steps pass by layouts that small ones get caught in."""
+FIRST_SHRINK, AGAIN_SHRINK, LAST_SHRINK, SHRINK_FADE = 0.05, 0.03, 0.001, 0.7
+"""How much narrower the strip is made: at first; again, after steps down to the last; and
+what a failure leaves of it. Large steps pass by layouts that small ones are caught in."""
 
 TRIES = 60
 """Sweeps without gain after which the search starts again from the best strip."""
