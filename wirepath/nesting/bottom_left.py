@@ -35,7 +35,8 @@ class Face:
         if kind in self._full:
             return False
         best: tuple[float, float, float, int] | None = None
-        for variant in self.regions.of_kind[kind][:MOST_TURNS]:
+        fitting = [v for v in self.regions.of_kind[kind] if self._holds(v)]
+        for variant in fitting[:MOST_TURNS]:
             one = self.regions.variants[variant]
             free = self._free_for(variant)
             if shapely.is_empty(free):
@@ -55,12 +56,16 @@ class Face:
         self.placed.append((piece, variant, x, y))
         return True
 
+    def _holds(self, variant: int) -> bool:
+        """Whether the variant fits the face, were it empty."""
+        one = self.regions.variants[variant]
+        room = min(self.width_mm - one.width_mm, self.height_mm - one.height_mm)
+        return room >= -ROUNDING_MM
+
     def _free_for(self, variant: int) -> Geometry:
         """Return where the variant's corner may stand, with all pieces laid so far."""
         one = self.regions.variants[variant]
         room_x, room_y = self.width_mm - one.width_mm, self.height_mm - one.height_mm
-        if min(room_x, room_y) < -ROUNDING_MM:
-            return shapely.Polygon()
         seen, free = self._free.get(variant, (0, None))
         if free is None:
             free = box(-SLACK_MM, -SLACK_MM, max(room_x, 0) + SLACK_MM, max(room_y, 0) + SLACK_MM)

@@ -246,6 +246,10 @@ class Search:
         own = self.maps.of_kind[self.kinds[piece]]
         if len(own) <= MOST_TURNS:
             return own
+        # Of many turns only a few may fit at all: those must not be missed by chance.
+        own = [v for v in own if any(self.reach(v, box)[0] for box in range(len(self.rooms)))]
+        if len(own) <= MOST_TURNS:
+            return own
         some = self.chance.choice(own, size=MOST_TURNS - 1, replace=False).tolist()
         return [self.stand.variant[piece], *some]
 
