@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 import shapely
@@ -48,6 +49,8 @@ PITCH_MM = 4.6
 ARROW_MM = 5.0
 LEAST_NAMED_MM = 6.0
 """A strip of squares narrower than this on paper, at the foam's far edge, goes without name."""
+DOT_MM = 0.45
+"""Radius of the dot at a leader's end."""
 WAY_LABEL_MM = 5.0
 """Links shorter than this on paper get no step number."""
 
@@ -325,11 +328,12 @@ class _Picture:
         sizes = [(cap, cap_name) for cap in (HUGE, BIG, HEAD) for cap_name in (TEXT, NOTE)]
         tries = [(cap, cap_name, name) for cap, cap_name in sizes if name]
         tries += [(cap, NOTE, "") for cap in (HUGE, BIG, HEAD, TEXT, NOTE)]
-        for cap, cap_name, below in tries:
+        # A leader may end in a dot on any line: keep clear of that as well, where there is room.
+        for margin_mm, (cap, cap_name, below) in product((DOT_MM / 2, 0.0), tries):
             texts = [Text(0, 0, str(number), cap, bold=True, align="center")]
             if below:
                 texts.append(Text(0, -1.45 * cap_name - 0.8, below, cap_name, align="center"))
-            spot = self.room.spot(placed, _hull(texts))
+            spot = self.room.spot(placed, _hull(texts).grown(margin_mm))
             if spot is not None:
                 for text in texts:
                     self._write(text, *spot)
@@ -462,7 +466,7 @@ def draw_leader(
     """Draw a hairline from a dot at `at` to a label, ending `off` before its middle."""
     gap = math.dist(at, label)
     turn = np.linspace(0, 2 * math.pi, 13)
-    page.fill(np.c_[at[0] + 0.45 * np.cos(turn), at[1] + 0.45 * np.sin(turn)])
+    page.fill(np.c_[at[0] + DOT_MM * np.cos(turn), at[1] + DOT_MM * np.sin(turn)])
     if gap > off:
         share = (gap - off) / gap
         end = (at[0] + (label[0] - at[0]) * share, at[1] + (label[1] - at[1]) * share)
