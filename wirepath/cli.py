@@ -175,7 +175,7 @@ def read(
 
     Ends with exit code 4 where the drawing cannot be planned as it stands.
 
-      wirepath read demo_shapes/letters.dxf
+      wirepath read demo_shapes/letters.toml
 
       wirepath read demo_shapes/pear.toml --picture pear.png
 
