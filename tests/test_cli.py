@@ -267,6 +267,16 @@ def test_a_form_that_is_too_big_and_may_not_be_parted_is_told(commission, wirepa
     refused(commission, wirepath, 5, "3000", "To mend")
 
 
+def test_a_face_is_used_only_if_the_table_reaches_its_lead_ins_too(commission, wirepath):
+    # Boards are 2440 long; with 20 mm of lead-in at both ends the wire goes 2480.
+    rewrite(commission, "workshop.toml", "# travel_x_mm = 2600", "travel_x_mm = 2479")
+    code, out, _ = wirepath("order", commission / "job.toml")
+    assert (code, "board 100" in out) == (0, False)
+    rewrite(commission, "workshop.toml", "travel_x_mm = 2479", "travel_x_mm = 2480")
+    code, out, _ = wirepath("order", commission / "job.toml")
+    assert (code, "board 100" in out) == (0, True)
+
+
 def test_an_unknown_foam_is_told(commission, wirepath):
     rewrite(commission, "job.toml", 'foam = "EPS 15"', 'foam = "EPS 99"')
     refused(commission, wirepath, 3, "EPS 99", "use one of: EPS 15")

@@ -12,7 +12,7 @@ from shapely import Geometry, Polygon, box
 from shapely.affinity import affine_transform
 
 from wirepath.model import Block, Layout, Piece, Placement
-from wirepath.workshop import Axis, Stock
+from wirepath.workshop import Axis, Cutting, Stock
 
 AXES: tuple[Axis, ...] = ("length", "width", "thickness")
 
@@ -32,6 +32,11 @@ def face_size_mm(stock: Stock, wire_axis: Axis) -> tuple[float, float]:
     """Return width (x) and height (y) of the layout's face, as bought."""
     x_axis, y_axis = face_axes(stock, wire_axis)
     return stock.size_mm(x_axis), stock.size_mm(y_axis)
+
+
+def travel_needed_mm(side_mm: float, cutting: Cutting) -> float:
+    """Return how far a table must move along a face's side: the wire begins and ends outside."""
+    return side_mm + 2 * max(cutting.lead_in_mm, cutting.kerf_mm)
 
 
 def depth_mm(stock: Stock, block: Block) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wirepath.errors import Fault, FitError
-from wirepath.geometry import AXES, face_size_mm
+from wirepath.geometry import AXES, face_size_mm, travel_needed_mm
 from wirepath.model import Piece
 from wirepath.nesting.shapes import extents
 from wirepath.workshop import Axis, Stock, Workshop
@@ -95,8 +95,12 @@ def _way(
     rig = workshop.rig
     if rig.kind == "table":
         for side, travel, name in zip(face, (rig.travel_x_mm, rig.travel_y_mm), "xy", strict=True):
-            if travel is not None and side > travel:
-                return way, f"the face, {side:g} mm, is longer than the table's travel in {name}"
+            needed_mm = travel_needed_mm(side, workshop.cutting)
+            if travel is not None and needed_mm > travel:
+                return way, (
+                    f"the face with its lead-ins, {needed_mm:g} mm, is longer than the table's "
+                    f"travel in {name}"
+                )
     return way, None
 
 

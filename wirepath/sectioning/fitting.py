@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from wirepath.errors import Fault, FitError
-from wirepath.geometry import AXES, face_size_mm
+from wirepath.geometry import AXES, face_size_mm, travel_needed_mm
 from wirepath.model import Piece, Turning
 from wirepath.workshop import Axis, Stock, Workshop
 
@@ -53,8 +53,8 @@ class Room:
         wide, high = (rig.travel_x_mm, rig.travel_y_mm) if rig.kind == "table" else (None, None)
         return (
             height <= workshop.wire.length_mm
-            and (wide is None or width <= wide)
-            and (high is None or height <= high)
+            and (wide is None or travel_needed_mm(width, workshop.cutting) <= wide)
+            and (high is None or travel_needed_mm(height, workshop.cutting) <= high)
         )
 
 
