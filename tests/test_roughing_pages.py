@@ -8,7 +8,7 @@ from shapely import box
 
 from wirepath.model import Blank, Contour, RoughingPlan
 from wirepath.roughing import Tools, plan_roughing, raised
-from wirepath.roughing.pictures import cuts_of, layers_after, removed_litres, wire_ends
+from wirepath.roughing.pictures import cuts_of, layers_after, wire_ends
 from wirepath.sheets.roughing_pages import roughing_pages
 
 CONTOURS = (
@@ -71,6 +71,12 @@ def test_a_table_gets_turn_tilt_and_points():
     u, v = cut.lines[0].coords[0]
     assert f"{u:.1f}" in found.replace("-0.0", "0.0")
     assert f"{v:.1f}" in found.replace("-0.0", "0.0")
+
+
+def removed_litres(layers, blank):
+    """Return what is missing of a blank by its layers, in litres; as coarse as they are."""
+    left = sum((high - low) * region.area for low, high, region in layers)
+    return (blank.volume_mm3 - left) / 1e6
 
 
 def test_the_pictures_layers_lose_what_the_cuts_take():

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from wirepath.drawing_file import entities, loading
-from wirepath.errors import DrawingError, Fault
+from wirepath.errors import DrawingError
 from wirepath.model import Note, Reading, Traced
 from wirepath.tracing import Drawing, Survey, mm_per_unit, survey, trace
 from wirepath.tracing.drawing import tally
@@ -24,7 +24,7 @@ def read_traced(path: Path, reading: Reading) -> Traced:
         with loading.no_garbage_collection():
             return trace(read_drawing(path, reading), reading)
     except DrawingError as error:
-        raise DrawingError([_in_file(fault, path) for fault in error.faults]) from None
+        raise DrawingError([fault.inside(path) for fault in error.faults]) from None
 
 
 def read_survey(path: Path, reading: Reading) -> Survey:
@@ -62,7 +62,7 @@ def _read_dxf(path: Path, reading: Reading) -> Drawing:
             return coarse
         return _drawing(path, loaded, stated, tolerance=reading.curve_tolerance_mm / unit_mm)
     except DrawingError as error:
-        raise DrawingError([_in_file(fault, path) for fault in error.faults]) from None
+        raise DrawingError([fault.inside(path) for fault in error.faults]) from None
 
 
 def _drawing(path: Path, loaded: loading.Loaded, stated: str | None, tolerance: float) -> Drawing:
@@ -148,10 +148,3 @@ def _notes(loaded: loading.Loaded, lost: Counter[str], stated: str | None) -> li
             )
         )
     return notes
-
-
-def _in_file(fault: Fault, path: Path) -> Fault:
-    """Return the fault with the file's name before its place, unless it stands there."""
-    if fault.where.startswith(str(path)):
-        return fault
-    return Fault(fault.what, f"{path}, {fault.where}" if fault.where else str(path), fault.mend)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -74,9 +72,3 @@ def _blade_of(cut: RoughingCut, kerf_mm: float) -> Blade:
         ruled=tuple(zip(kept, upper, strict=True)),
         half_kerf_mm=kerf_mm / 2,
     )
-
-
-def removed_litres(layers: Sequence[tuple[float, float, Geometry]], blank: Blank) -> float:
-    """Return what is missing of a blank by its layers, in litres; as coarse as they are."""
-    left = sum((high - low) * float(shapely.area(region)) for low, high, region in layers)
-    return (blank.volume_mm3 - left) / 1e6

@@ -95,15 +95,6 @@ def top_map(
     return tops
 
 
-def form_map(levels: Sequence[Level], xs: Floats, ys: Floats) -> Floats:
-    """Return how high the form's levels stand at each place, (ny, nx), mm; 0 outside."""
-    tops = np.zeros((len(ys), len(xs)))
-    for level in levels:
-        inside = raster(level.region, xs, ys)
-        tops[inside] = np.maximum(tops[inside], level.to_mm)
-    return tops
-
-
 def depth_map(
     levels: Sequence[Level], standing: Sequence[tuple[Blank, Sequence[Blade]]], cell_mm: float
 ) -> DepthMap:
