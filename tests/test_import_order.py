@@ -11,8 +11,8 @@ ORDER = """
 errors units workshop model geometry
 plain_data
 checking
-tracing forming sectioning nesting kerf routing roughing wire estimating planning
-drawing_file svg_file mesh_file drawing_picture
+tracing forming sectioning nesting kerf routing roughing wire estimating planning varying
+drawing_file svg_file mesh_file picture_file drawing_picture change_picture
 workshop_file job_file plan_file
 coordinates lists wording sheets templates view pictures
 plan_folder report cli

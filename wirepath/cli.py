@@ -35,6 +35,7 @@ app = typer.Typer(
     "  wirepath read drawing.dxf          what the drawing holds, in mm\n\n"
     "  wirepath order commission/job.toml how many blocks, what waste, what price\n\n"
     "  wirepath plan commission/job.toml  cut sheets, coordinate files and all lists\n\n"
+    "  wirepath whatif commission/job.toml what other blocks, seams or sizes would cost\n\n"
     "  wirepath rough commission/job.toml take the bulk off a relief with few straight cuts\n\n"
     "  wirepath check commission/job-plan prove a written plan again\n\n"
     "  wirepath kerf 4:1.6 8:1.0          the kerf from your own test slots\n\n"
@@ -233,6 +234,54 @@ def order(
         _print_json(report.order_data(made))
     else:
         _print_lines(report.order_lines(made.estimate))
+
+
+@app.command()
+def whatif(
+    job: JobFile,
+    by: Annotated[
+        float, typer.Option(min=0.1, max=50, help="How much sizes change, in per cent.")
+    ] = 5.0,
+    picture: Annotated[
+        Path | None, typer.Option(help="Draw the prices side by side (PDF, PNG or SVG).")
+    ] = None,
+    seed: Seed = 0,
+    seconds: Seconds = None,
+    as_json: AsJson = False,
+    quiet: Quiet = False,
+) -> None:
+    """Tell what the job would take with other blocks, seams, allowance or scale.
+
+    Makes and proves the plan again with each change by itself. Writes no plan.
+
+      wirepath whatif demo_shapes/pear.toml
+
+      wirepath whatif demo_shapes/pear.toml --by 10 --picture pear-changes.png
+    """
+    from wirepath import report
+    from wirepath.plain_data import to_plain
+    from wirepath.planning import LAYOUT_SECONDS
+    from wirepath.varying import compare_changes
+
+    if picture:
+        from wirepath.picture_file import refuse_ending
+
+        refuse_ending(picture)
+    tell = _progress(quiet)
+    asked, workshop, traced = _read(job, tell)
+    limit = LAYOUT_SECONDS if seconds is None else seconds
+    rows = compare_changes(
+        asked, workshop, traced, share=by / 100, seed=seed, seconds=limit, tell=tell
+    )
+    if picture:
+        from wirepath.change_picture import change_figure
+        from wirepath.picture_file import save_figure
+
+        save_figure(change_figure(rows, job=asked, currency=workshop.order.currency), picture)
+    if as_json:
+        _print_json({"job": asked.name, "by_percent": by, "changes": to_plain(rows)})
+    else:
+        _print_lines(report.change_lines(rows, workshop.order.currency))
 
 
 @app.command()

@@ -9,15 +9,14 @@ from typing import Any
 
 import numpy as np
 import shapely
-from matplotlib import rc_context
 from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path as Shape
 from shapely import Polygon
 
-from wirepath.errors import Fault, FileError
 from wirepath.model import Note
+from wirepath.picture_file import save_figure
 from wirepath.tracing import Survey
 
 PAGE_MM = (420.0, 297.0)
@@ -35,24 +34,7 @@ def write_picture(survey: Survey, path: Path) -> None:
 
     Raises FileError where it cannot be written or has another ending.
     """
-    kind = path.suffix.casefold().lstrip(".")
-    if kind not in ("pdf", "png", "svg"):
-        raise FileError(
-            Fault("a picture is written as PDF, PNG or SVG", str(path), "name it so: picture.png")
-        )
-    # Without dates and random names, the same drawing gives the same bytes.
-    metadata: dict[str, Any] = {"pdf": {"CreationDate": None}, "svg": {"Date": None}}.get(kind, {})
-    try:
-        with rc_context({"svg.hashsalt": "wirepath", "path.simplify": False}):
-            picture(survey).savefig(path, format=kind, dpi=150, metadata=metadata)
-    except OSError as error:
-        raise FileError(
-            Fault(
-                f"cannot be written: {error.strerror or error}",
-                str(path),
-                "check folder and rights",
-            )
-        ) from error
+    save_figure(picture(survey), path)
 
 
 def picture(survey: Survey) -> Figure:

@@ -11,7 +11,11 @@ from wirepath.kerf import KerfFit
 from wirepath.model import Estimate, Plan, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.units import litres
+from wirepath.varying import ChangeRow
 from wirepath.wire import WireCard
+
+BAR = 40
+"""Characters of the longest bar."""
 
 
 def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
@@ -177,6 +181,42 @@ def roughing_lines(plan: RoughingPlan) -> Iterator[str]:
         "as high or as low as the form may stand between its contours"
     )
     yield from plan.notes
+
+
+def change_lines(rows: Sequence[ChangeRow], currency: str) -> Iterator[str]:
+    """Give what each change would come to beside the plan as it is, then prices as bars."""
+    now = rows[0]
+    table = [
+        (row.name, "no plan", *[""] * 7, row.refused)
+        if row.refused
+        else (
+            row.name,
+            str(row.blocks),
+            f"{row.foam_m3:.3f}",
+            f"{row.waste_share:.1%}",
+            str(row.pieces),
+            str(row.seams),
+            f"{row.wire_m:.1f}",
+            f"{row.price:.2f}",
+            "" if row is now else f"{row.price - now.price:+.2f}",
+            "",
+        )
+        for row in rows
+    ]
+    heads = ("change", "blocks", "m3", "waste", "pieces", "seams", "wire m", "price", "more", "why")
+    yield from _table(heads, table, left=1)
+    yield ""
+    yield (
+        f"m3 is foam bought, waste is a share of it; price in {currency}: foam, delivery, labour; "
+        "wire is metres through foam"
+    )
+    yield ""
+    dearest = max(row.price for row in rows)
+    wide = max(len(row.name) for row in rows)
+    for row in rows:
+        if not row.refused:
+            length = round(BAR * row.price / dearest) if dearest else 0
+            yield f"{row.name:{wide}}  {'=' * length} {row.price:.0f}"
 
 
 def card_lines(card: WireCard) -> Iterator[str]:
