@@ -130,7 +130,7 @@ def complaints(
     """Return what is wrong with a coordinate file; `pieces` as they should come out."""
     told: list[str] = []
     read = rows(path)
-    told += _ends(read, face, lead_in_mm)
+    told += _ends(read, face, lead_in_mm, pieces)
     lines, kinds = _lines(read)
     told += _labels(lines, kinds, face)
     slits = sweep(
@@ -160,11 +160,28 @@ def complaints(
     return told
 
 
-def _ends(read: list[Row], face: Polygon, lead_in_mm: float) -> list[str]:
+def _ends(
+    read: list[Row], face: Polygon, lead_in_mm: float, pieces: dict[int, Polygon]
+) -> list[str]:
     west, south, east, north = face.bounds
     told = []
     for number in sorted({row.number for row in read}):
         one = [row for row in read if row.number == number]
+        if one[0].move == "thread":
+            # The wire is threaded where it starts: it must be drawn out there again, and the
+            # place must lie in a hole of the piece that is named, in waste.
+            start, end = ((row.x, row.y) for row in (one[0], one[-1]))
+            at = whole([start])[0]
+            holes = [region(Polygon(ring)) for ring in pieces[one[0].piece or 0].interiors]
+            if start != end:
+                told.append(f"pass {number} ends elsewhere than where the wire was threaded")
+            if not any(pyclipper.PointInPolygon(at, hole[0]) == 1 for hole in holes):
+                told.append(f"pass {number} is threaded in no hole of piece {one[0].piece}")
+            for name, piece in pieces.items():
+                inside = [pyclipper.PointInPolygon(at, ring) for ring in region(piece)]
+                if inside[0] and not any(inside[1:]):
+                    told.append(f"pass {number} is threaded through piece {name}")
+            continue
         for row in (one[0], one[-1]):
             out = max(west - row.x, row.x - east, south - row.y, row.y - north)
             if out < lead_in_mm - 1e-9:

@@ -68,6 +68,7 @@ def estimate(
     )
     sawn = sum(1 for block in blocks if slab_cuts(block, workshop, layouts))
     setup_min = workshop.cutting.setup_min * (len(layouts) + sawn)
+    setup_min += workshop.cutting.thread_min * sum(one.is_threaded for one in passes)
     return Estimate(
         order=order,
         offcuts=offcuts,

@@ -89,6 +89,7 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
                     foam=job.form.foam,
                     turning=part.turning or job.layout.turning,
                     flip=job.layout.flip,
+                    holes=part.holes,
                 )
             )
     return tuple(pieces)

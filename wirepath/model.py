@@ -15,7 +15,7 @@ import shapely
 from shapely import Geometry, LineString, Polygon
 
 from wirepath.units import Count, LengthMm, LengthUnit, Positive, SizeMm, SmallMm
-from wirepath.workshop import Axis, Workshop
+from wirepath.workshop import Axis, HoleWay, Workshop
 
 # --- The job file ------------------------------------------------------------------
 
@@ -120,6 +120,7 @@ class PartSettings:
     copies: Count = 1
     thickness_mm: SizeMm | None = None
     turning: Turning | None = None
+    holes: HoleWay | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -286,6 +287,8 @@ class Piece:
     foam: str
     turning: Turning = "quarter"
     flip: bool = False
+    holes: HoleWay | None = None
+    """How its holes are reached; None for as the workshop does it."""
     section_of: str | None = None
     from_mm: float = 0.0
 
@@ -382,11 +385,12 @@ class WireLine:
     ring: LineString
 
 
-MoveKind = Literal["air", "entry", "outline", "hole", "link", "slit", "slot", "overrun"]
+MoveKind = Literal["air", "entry", "thread", "outline", "hole", "link", "slit", "slot", "overrun"]
 """What the wire does on a move.
 
     air      outside the foam
     entry    from the foam's edge to the first line, through waste
+    thread   from where the wire was threaded through the foam, through waste, to a hole's line
     outline  along a piece's outline
     hole     along a hole of a piece
     link     through waste, from one line to the next
@@ -408,11 +412,20 @@ class Move:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pass:
-    """One unbroken trip of the wire from air back to air, on one layout."""
+    """One unbroken trip of the wire, on one layout: from air back to air.
+
+    Or, where it begins with a move `thread`, from the point where the wire was threaded
+    through a hole's waste and back there.
+    """
 
     layout: int
     number: int
     moves: tuple[Move, ...]
+
+    @property
+    def is_threaded(self) -> bool:
+        """Whether the wire is threaded through the foam for this pass."""
+        return bool(self.moves) and self.moves[0].kind == "thread"
 
 
 # --- Roughing ----------------------------------------------------------------------

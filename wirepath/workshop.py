@@ -26,6 +26,9 @@ Axis = Literal["length", "width", "thickness"]
 Side = Literal["left", "right", "lower", "upper"]
 """A side of the layout's face, seen from the front."""
 
+HoleWay = Literal["slit", "thread"]
+"""How a hole is reached: by a slit through its piece, or by the wire threaded through the foam."""
+
 Language = Literal["en", "de", "nl"]
 
 FoamKind = Literal["EPS", "XPS"]
@@ -69,6 +72,11 @@ class Cutting:
     """How far the wire runs past the point where an outline closes."""
     entry_sides: tuple[Side, ...] = ()
     """Sides of the face where the wire may enter the foam; empty for any. Clamps keep it off."""
+    holes: HoleWay = "slit"
+    thread_clear_mm: SizeMm = 15.0
+    """Least way from where a wire is threaded to its line: room for the drill or the hot rod."""
+    thread_min: NotNegative = 5.0
+    """Minutes to make a hole for the wire, unhook it, thread it, and hook it up again."""
     setup_min: NotNegative = 10.0
     """Minutes to put one block or slab on the rig and find its datum."""
 

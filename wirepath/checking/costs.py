@@ -137,7 +137,7 @@ def _lengths(plan: Plan) -> list[Fault]:
     """Return wire lengths that are not those of the moves, by their labels."""
     moves = [move for one in plan.passes for move in one.moves]
     wire = plan.estimate.wire
-    cut = _length(moves, "entry", "outline", "hole", "link", "slit")
+    cut = _length(moves, "entry", "thread", "outline", "hole", "link", "slit")
     return [
         *_off("wire, foam_mm", wire.foam_mm, cut, LENGTH_SHARE),
         *_off("wire, slot_mm", wire.slot_mm, _length(moves, "slot", "overrun"), LENGTH_SHARE),
@@ -168,7 +168,8 @@ def _slab_cuts(plan: Plan) -> list[Fault]:
 def _times(plan: Plan) -> list[Fault]:
     """Return times that are not those of the moves and slab cuts, and of the set-ups.
 
-    One set-up to a layout, and at most one more to a block that is sawn into slabs.
+    One set-up to a layout, and at most one more to a block that is sawn into slabs; and a
+    threading for every pass that begins with one.
     """
     cutting, estimate = plan.workshop.cutting, plan.estimate
     moves = [move for one in plan.passes for move in one.moves if move.feed_mm_per_s > 0]
@@ -176,7 +177,8 @@ def _times(plan: Plan) -> list[Fault]:
     seconds += estimate.slab_cut_mm / cutting.feed_mm_per_s
     faults = _off("cutting_min", estimate.cutting_min, seconds / 60, LENGTH_SHARE)
     sawn = sum(bool(room_in(plan, block.number).cuts) for block in plan.blocks)
-    least = len(plan.layouts) * cutting.setup_min
+    threadings = sum(move.kind == "thread" for one in plan.passes for move in one.moves)
+    least = len(plan.layouts) * cutting.setup_min + threadings * cutting.thread_min
     most = least + sawn * cutting.setup_min
     if not least - EXACT_MM <= estimate.setup_min <= most + EXACT_MM:
         what = f"{estimate.setup_min:g} min stated, {least:g} to {most:g} possible"

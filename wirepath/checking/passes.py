@@ -1,4 +1,4 @@
-"""Promise 3: a pass is one unbroken line from air to air, and its labels are true."""
+"""Promise 3: a pass is one unbroken line from air to air, or from where the wire is threaded."""
 
 from __future__ import annotations
 
@@ -8,31 +8,37 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import STRtree
+from shapely import Polygon, STRtree
 
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found, place_of
 from wirepath.checking.scene import Scene, lines_of
 from wirepath.errors import Fault
 from wirepath.model import Pass
+from wirepath.workshop import HoleWay
 
 
-def check_passes(scenes: Sequence[Scene]) -> Finding:
+def check_passes(scenes: Sequence[Scene], holes: HoleWay = "slit") -> Finding:
     """Return whether every pass can be run with a wire that never lifts.
 
     An unbroken line that starts outside the foam can only enter it through an edge,
-    so continuity and the two ends prove the entries too.
+    so continuity and the two ends prove the entries too. `holes` is how the workshop
+    reaches holes whose piece does not say.
     """
     faults: list[Fault] = []
-    passes = moves = 0
+    passes = moves = threaded = 0
     for scene in scenes:
         for one in scene.passes:
-            faults += _broken(one) + _ends_in_foam(scene, one) + _dead_feeds(one)
+            ends = _threading(scene, one, holes) if one.is_threaded else _ends_in_foam(scene, one)
+            faults += _broken(one) + ends + _dead_feeds(one)
         faults += _false_air(scene) + _new_cuts(scene) + _strangers(scene)
+        faults += _unasked_ways(scene, holes)
         passes, moves = passes + len(scene.passes), moves + len(scene.moves)
+        threaded += sum(one.is_threaded for one in scene.passes)
     return found(
         3,
         "Every pass is one unbroken line from air to air",
-        f"{passes} passes, {moves} moves: joints, ends, air and slots measured",
+        f"{passes} passes, {moves} moves: joints, ends, air and slots measured"
+        + (f"; {threaded} begin where the wire is threaded" if threaded else ""),
         faults,
     )
 
@@ -72,6 +78,60 @@ def _ends_in_foam(scene: Scene, one: Pass) -> list[Fault]:
         for word, step, at in ends
         if inner.intersects(shapely.points(at))
     ]
+
+
+def _threading(scene: Scene, one: Pass, holes: HoleWay) -> list[Fault]:
+    """Return what is wrong with a pass that begins where the wire is threaded.
+
+    Its ends lie in one point, in the waste of a hole of the piece it names, clear of the
+    foam of every piece; whether this piece asks for it is told by `_unasked_ways`.
+    """
+    first, last = one.moves[0], one.moves[-1]
+    ends = shapely.get_coordinates(first.line)[0], shapely.get_coordinates(last.line)[-1]
+    where = _where(one, 1, ends[0])
+    faults = []
+    if np.hypot(*(ends[1] - ends[0])) > EXACT_MM:
+        faults.append(Fault("the pass does not end where the wire was threaded", where))
+    at = shapely.points(ends[0])
+    near = [
+        number
+        for number, placed in zip((p.number for p in scene.pieces), scene.placed, strict=True)
+        if placed.dwithin(at, scene.half_kerf_mm - DEPTH_MM)
+    ]
+    faults += [Fault(f"the wire is threaded through piece {number}", where) for number in near]
+    rings = [
+        ring
+        for piece, placed in zip(scene.pieces, scene.placed, strict=True)
+        if piece.number == first.piece
+        for ring in placed.interiors
+    ]
+    if not any(Polygon(ring).contains(at) for ring in rings):
+        faults.append(Fault(f"the wire is threaded in no hole of piece {first.piece}", where))
+    return faults
+
+
+def _unasked_ways(scene: Scene, holes: HoleWay) -> list[Fault]:
+    """Return slits of pieces that ask to be threaded, threadings of others, and late ones."""
+    asked = {piece.number: piece.holes or holes for piece in scene.pieces}
+    faults = []
+    for one in scene.passes:
+        for step, move in enumerate(one.moves, 1):
+            if move.kind not in ("slit", "thread") or asked.get(move.piece or 0) == move.kind:
+                continue
+            where = _where(one, step, shapely.get_coordinates(move.line)[0])
+            what = "slit" if move.kind == "slit" else "threaded"
+            faults.append(
+                Fault(f"a hole of piece {move.piece} is {what}, which is not asked", where)
+            )
+        faults += [
+            Fault(
+                "the wire is threaded in the middle of a pass",
+                _where(one, step, shapely.get_coordinates(move.line)[0]),
+            )
+            for step, move in enumerate(one.moves[1:], 2)
+            if move.kind == "thread"
+        ]
+    return faults
 
 
 def _dead_feeds(one: Pass) -> list[Fault]:

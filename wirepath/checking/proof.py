@@ -33,7 +33,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_safety(plan),
         check_laying(ready, cutting.kerf_mm + cutting.web_mm),
         *check_slot(ready, cutting.feed_mm_per_s),
-        check_passes(ready),
+        check_passes(ready, cutting.holes),
         check_balance(plan, ready),
         check_costs(plan),
         check_nothing_dropped(plan),

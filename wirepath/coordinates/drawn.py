@@ -33,6 +33,7 @@ LAYERS: dict[str, tuple[int, str]] = {
 LAYER_OF: dict[MoveKind, str] = {
     "air": "wire-air",
     "entry": "wire-link",
+    "thread": "wire-link",
     "outline": "wire-outline",
     "hole": "wire-hole",
     "link": "wire-link",

@@ -55,6 +55,14 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
         "rows: one for each point; the wire goes straight to x_mm, y_mm at feed_mm_per_s; "
         "the first row of a pass is where it starts, outside the foam"
     )
+    threaded = [one for one in plan.passes if one.layout == layout.number and one.is_threaded]
+    for one in threaded:
+        x, y = one.moves[0].line.coords[0]
+        yield (
+            f"pass {one.number}: begins in the foam, at x {fixed(x)}, y {fixed(y)}: power off, "
+            "wire cold; make a hole there, unhook the wire, thread it through, hook it up; unhook "
+            "and draw it out after"
+        )
     yield "caution: hot wire, fumes and fire; extract at the wire; never stop the wire in the foam"
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 
 from wirepath.coordinates.heading import fixed, heading
 from wirepath.errors import Fault, SettingsError
-from wirepath.model import Layout, Plan
+from wirepath.model import Layout, Pass, Plan
 from wirepath.units import MM_PER_UNIT
 from wirepath.workshop import Files
 
@@ -85,10 +85,7 @@ def _lines(plan: Plan, layout: Layout) -> Iterator[str]:
     for one in plan.passes:
         if one.layout != layout.number:
             continue
-        yield from _comments(
-            f"pass {one.number}: bring the wire by hand, clear of the foam, to the next point; "
-            "then go on"
-        )
+        yield from _comments(f"pass {one.number}: {_before(one)}; then go on")
         yield "M0"
         feed_now = ""
         for step, move in enumerate(one.moves, 1):
@@ -101,7 +98,20 @@ def _lines(plan: Plan, layout: Layout) -> Iterator[str]:
                 at = (fixed(value * scale, files.decimals) for value in (x, y))
                 yield "G1 X{} Y{}".format(*at) + (feed if feed != feed_now else "")
                 feed_now = feed
+        if one.is_threaded:
+            yield from _comments("power off, wire cold: unhook it, draw it out, hook it up again")
+            yield "M0"
     yield files.end_word
+
+
+def _before(one: Pass) -> str:
+    """Return what is to be done by hand before a pass."""
+    if one.is_threaded:
+        return (
+            "power off, wire cold: make a hole through the foam at the next point, unhook the "
+            "wire, thread it through there, hook it up"
+        )
+    return "bring the wire by hand, clear of the foam, to the next point"
 
 
 def _comments(text: str) -> Iterator[str]:

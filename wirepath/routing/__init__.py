@@ -8,6 +8,7 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     linking    which lines are joined, and by which shortest segments
     junctions  where three links meet in the waste, to shorten the tree
     slitting   where a piece is slit to reach its holes
+    threading  where the wire is put through the foam instead
     sharing    lines that run on top of each other, cut once
     touring    the tree walked as one unbroken line: moves
 """

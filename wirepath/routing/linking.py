@@ -42,12 +42,12 @@ class Link:
 
     Numbers under `OUTSIDE` are junctions: points in the waste where links meet. Runs
     from `start`, on the parent (or the edge of the foam), to `end`, on the child.
-    A slit runs through the child's own piece.
+    A slit runs through the child's own piece, a thread from where the wire was threaded.
     """
 
     parent: int
     child: int
-    kind: Literal["entry", "link", "slit"]
+    kind: Literal["entry", "thread", "link", "slit"]
     start: Point
     end: Point
 

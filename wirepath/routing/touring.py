@@ -25,6 +25,7 @@ from wirepath.routing.linking import (
 )
 from wirepath.routing.sharing import cut_once
 from wirepath.routing.slitting import slits
+from wirepath.routing.threading import inner_first, is_threaded, thread_link
 from wirepath.workshop import Cutting, Side
 
 DECIMALS = 3
@@ -36,7 +37,9 @@ Points = NDArray[np.float64]
 def route(
     layout: Layout, lines: tuple[WireLine, ...], pieces: tuple[Piece, ...], cutting: Cutting
 ) -> tuple[Pass, ...]:
-    """Return the pass that cuts all `lines` of a layout; none where there are no lines.
+    """Return the passes that cut all `lines` of a layout; none where there are no lines.
+
+    Every threaded hole is a pass of its own, inner ones first; all else is the last pass.
 
     Foam is cut once along every line and once along every link; a link is left again
     through its own slot. Holes, and what is linked to a line from behind it, are cut
@@ -46,9 +49,25 @@ def route(
     """
     if not lines:
         return ()
-    links = _links(layout, lines, pieces, cutting)
-    moves = cut_once(list(_Tour(layout, lines, links, cutting).moves()), lines)
-    return (Pass(layout=layout.number, number=1, moves=tuple(_joined(moves))),)
+    host = hosts(lines)
+    threaded = [
+        index
+        for index, line in enumerate(lines)
+        if line.is_hole and is_threaded(pieces[line.piece - 1], cutting)
+    ]
+    tour = _Tour(layout, lines, _links(layout, lines, pieces, cutting), cutting)
+    trips = [
+        tour.walk(thread_link(lines, hole, [i for i in host if host[i] == hole], cutting))
+        for hole in inner_first(lines, threaded)
+    ]
+    return tuple(
+        Pass(
+            layout=layout.number,
+            number=number,
+            moves=tuple(_joined(cut_once(list(moves), lines))),
+        )
+        for number, moves in enumerate([*trips, tour.moves()], 1)
+    )
 
 
 def _links(
@@ -66,7 +85,7 @@ def _links(
     for outline in outlines:
         number = lines[outline].piece
         holes = [i for i, line in enumerate(lines) if line.is_hole and line.piece == number]
-        if holes:
+        if holes and not is_threaded(pieces[number - 1], cutting):
             placed = place(pieces[number - 1].outline, placements[number])
             links += slits(lines, outline, holes, placed, cutting)
     return links
@@ -129,7 +148,7 @@ class Ring:
 
 
 class _Tour:
-    """The walk itself: `moves` gives them in order."""
+    """The walk itself: `moves` gives those from air to air in order."""
 
     def __init__(
         self,
@@ -160,13 +179,21 @@ class _Tour:
             here = outside
 
     def _trip(self, entry: Link, outside: tuple[float, float]) -> Iterator[Move]:
-        """Yield the moves of one entry, from `outside` and back to it.
+        """Yield the moves of one entry, from `outside` and back to it."""
+        lead_in = self._move("air", [outside, entry.start])
+        if lead_in.line.length > 0:
+            yield lead_in
+        yield from self.walk(entry)
+        if lead_in.line.length > 0:
+            yield self._reversed(lead_in, "air")
+
+    def walk(self, link: Link) -> Iterator[Move]:
+        """Yield the moves of a link, of its line and all behind it, and of the way back.
 
         A list of moves and links still to come, last first, stands in for recursion:
         a row of a thousand linked pieces is as deep.
         """
-        lead_in = self._move("air", [outside, entry.start])
-        to_come: list[Move | Link] = [self._reversed(lead_in, "air"), entry, lead_in]
+        to_come: list[Move | Link] = [link]
         while to_come:
             item = to_come.pop()
             if isinstance(item, Link):
@@ -180,8 +207,8 @@ class _Tour:
             way = self._move(link.kind, [link.start, link.end])
             return [way, *self._small_first(link.child), self._reversed(way, "slot")]
         line, ring = self.lines[link.child], self.rings[link.child]
-        slit_piece = line.piece if link.kind == "slit" else None
-        way = self._move(link.kind, [link.start, link.end], slit_piece)
+        its_piece = line.piece if link.kind in ("slit", "thread") else None
+        way = self._move(link.kind, [link.start, link.end], its_piece)
         start = ring.position(link.end)
         kind: MoveKind = "hole" if line.is_hole else "outline"
         items: list[Move | Link] = [way]

@@ -10,7 +10,7 @@ import numpy as np
 from wirepath.model import Layout, Plan
 from wirepath.sheets.lettering import NOTE, Box, width_mm
 from wirepath.sheets.page import CHAIN, DASHES, HAIR, MEDIUM, THICK, THIN, Page
-from wirepath.sheets.picture import APART_MM
+from wirepath.sheets.picture import APART_MM, draw_threading
 from wirepath.wording import Words
 
 SAMPLE_MM = 11.0
@@ -48,6 +48,8 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         Sample(words.key_step, _step),
         Sample(words.key_waste, _waste),
     ]
+    if any(one.layout == layout.number and one.is_threaded for one in plan.passes):
+        samples.append(Sample(words.key_thread, _threading))
     if apart:
         samples.insert(3, Sample(words.key_finished, _line(MEDIUM, DASHES)))
     if layout.trim_mm / scale >= APART_MM:
@@ -101,6 +103,10 @@ def _wire(page: Page, x: float, y: float) -> None:
 
 def _entry(page: Page, x: float, y: float) -> None:
     page.arrow_head(x + SAMPLE_MM, y, 0.0, 5.0, 0.7)
+
+
+def _threading(page: Page, x: float, y: float) -> None:
+    draw_threading(page, x + SAMPLE_MM - 2.5, y)
 
 
 def _datum(page: Page, x: float, y: float) -> None:

@@ -210,6 +210,11 @@ def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], wor
     flow.add(
         heading(words.steps_title),
         Paragraph(words.steps_caution, cap_mm=TEXT, bold=True, after_mm=1.5),
+        *(
+            [Paragraph(words.steps_thread_caution, cap_mm=TEXT, bold=True, after_mm=1.5)]
+            if any(step.threading for step in told)
+            else []
+        ),
         Paragraph(
             words.steps_begin.format(width=short(layout.width_mm), height=short(layout.height_mm)),
             cap_mm=TEXT,

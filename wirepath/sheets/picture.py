@@ -51,6 +51,8 @@ LEAST_NAMED_MM = 6.0
 """A strip of squares narrower than this on paper, at the foam's far edge, goes without name."""
 DOT_MM = 0.45
 """Radius of the dot at a leader's end."""
+THREAD_MM = 2.4
+"""Width of the circle that marks a threading; its cross is twice as wide."""
 WAY_LABEL_MM = 5.0
 """Links shorter than this on paper get no step number."""
 
@@ -122,7 +124,7 @@ def rims(plan: Plan, layout: Layout, steps: Sequence[Step], scale: float, words:
     """Return what stands around the picture at 1 : `scale`.
 
     Both ends of every piece are dimensioned; where the figures crowd, only the end
-    nearer to the datum; where these crowd too, only the entries and the foam itself.
+    nearer to the datum; where these crowd too, only entries, threadings and the foam itself.
     """
     bounds = shapely.bounds(np.array(place_all(layout, plan.pieces), dtype=object)).reshape(-1, 4)
     entries: list[list[Mark]] = [[], [], [], []]
@@ -133,11 +135,20 @@ def rims(plan: Plan, layout: Layout, steps: Sequence[Step], scale: float, words:
             text = words.in_mark.format(number=step.entry, distance=figure)
             entries[edge].append(Mark(distance, text, bold=True))
 
+    threads: list[list[Mark]] = [[], []]
+    for step in steps:
+        if step.threading is not None:
+            for axis, at in enumerate(step.start):
+                figure = beside(whole(at), at, plan.workshop.paper)
+                text = words.thread_mark.format(number=step.threading, distance=figure)
+                threads[axis].append(Mark(at, text, bold=True))
+
     def along(
         low: NDArray[np.float64], high: NDArray[np.float64], size: float, edge: int
     ) -> tuple[Mark, ...]:
+        bold = [*entries[edge], *threads[1 - edge]]
         for values in ([*low, *high], [*low], []):
-            marks = _marks([0.0, size, *values], entries[edge], plan.workshop.paper)
+            marks = _marks([0.0, size, *values], bold, plan.workshop.paper)
             if len(marks) * PITCH_MM <= size / scale + PITCH_MM:
                 break
         return marks
@@ -206,6 +217,11 @@ class _Picture:
         lines += [shapely.boundary(trim)] if trim else []
         heads = self._arrow_heads()
         lines += [LineString([*head, head[0]]) for head in heads]
+        lines += [
+            shapely.Point(*self.view.points([step.start])[0]).buffer(THREAD_MM)
+            for step in self.steps
+            if step.threading is not None
+        ]
         self.room = Room(lines, self.face)
 
         self._draw_lines(offcuts, trim, heads)
@@ -264,6 +280,9 @@ class _Picture:
             self.page.line(shapely.get_coordinates(line), THICK, dashes)
         for head in heads:
             self.page.fill(head)
+        for step in self.steps:
+            if step.threading is not None:
+                draw_threading(self.page, *map(float, self.view.points([step.start])[0]))
         for one in self.finished:
             for ring in _lines_of(one):
                 self.page.line(shapely.get_coordinates(ring), MEDIUM, DASHES)
@@ -460,6 +479,13 @@ class _Picture:
         self.page.fill(np.vstack([disc, [(x, y)]]))
 
 
+def draw_threading(page: Page, x: float, y: float) -> None:
+    """Draw the mark of a hole to make for the wire: a circle with a cross through it."""
+    page.circle(x, y, THREAD_MM / 2)
+    for dx, dy in ((THREAD_MM, 0.0), (0.0, THREAD_MM)):
+        page.line([(x - dx, y - dy), (x + dx, y + dy)], MEDIUM)
+
+
 def draw_leader(
     page: Page, room: Room, at: tuple[float, float], label: tuple[float, float], off: float
 ) -> None:
@@ -478,7 +504,7 @@ def draw_leader(
 
 def _cuts(steps: Sequence[Step]) -> list[Step]:
     """Return the steps that cut foam: the ways back and through air are left out."""
-    kinds = ("entry", "outline", "hole", "link", "slit")
+    kinds = ("entry", "thread", "outline", "hole", "link", "slit")
     return [step for step in steps if step.kind in kinds and LineString(step.points).length]
 
 

@@ -10,7 +10,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString
 
-from wirepath.model import Layout, Move, MoveKind, Plan
+from wirepath.geometry import place_all
+from wirepath.model import Layout, Move, MoveKind, Pass, Plan
 from wirepath.sheets.figures import beside, kilos, piece_name, short, who_lifts, whole
 from wirepath.wording import Words
 
@@ -24,8 +25,8 @@ Points = NDArray[np.float64]
 class Step:
     """One action: what to do, and the line (n, 2) it leads the wire along.
 
-    `entry` numbers the mark where the wire goes in. `freed` is the closed line (n, 2)
-    of what comes free with this step.
+    `entry` numbers the mark where the wire goes in, `threading` the one where it is
+    threaded. `freed` is the closed line (n, 2) of what comes free with this step.
     """
 
     number: int
@@ -34,6 +35,7 @@ class Step:
     points: Points
     piece: int | None = None
     entry: int | None = None
+    threading: int | None = None
     freed: Points | None = None
 
     @property
@@ -71,17 +73,44 @@ class _Action:
 def steps(plan: Plan, layout: Layout, words: Words) -> tuple[Step, ...]:
     """Return the steps of all passes of a layout, numbered through from 1."""
     found: list[Step] = []
-    entries = 0
+    entries = threadings = 0
     for one in plan.passes:
         if one.layout != layout.number:
             continue
         actions = _with_rings(list(_with_ways_in(_actions(one.moves))))
+        if one.is_threaded:
+            threadings += 1
+            found.append(_threading(plan, layout, one, len(found) + 1, threadings, words))
         for i, action in enumerate(actions):
             entries += action.kind == "entry"
             # Within one pass only its way in from the first lead-in switches the wire on.
             is_first = not any(before.kind == "entry" for before in actions[:i])
             found += _told(plan, layout, actions, i, len(found) + 1, entries, is_first, words)
+        if one.is_threaded:
+            found[-1] = replace(found[-1], text=words.step_unthread)
     return tuple(found)
+
+
+def _threading(plan: Plan, layout: Layout, one: Pass, number: int, mark: int, words: Words) -> Step:
+    """Return the step before a threaded pass: where the hole goes, and how wide it may be."""
+    at = shapely.get_coordinates(one.moves[0].line)[0]
+    x, y = at
+    foam = shapely.distance(np.array(place_all(layout, plan.pieces)), shapely.points(at)).min()
+    widest = max(2 * (float(foam) - plan.workshop.cutting.kerf_mm / 2), 0.0)
+    text = words.step_thread.format(
+        number=mark,
+        across=words.across.format(mm=beside(whole(x), x, plan.workshop.paper)),
+        up=words.up.format(mm=beside(whole(y), y, plan.workshop.paper)),
+        widest=int(widest),
+    )
+    return Step(
+        number=number,
+        kind="thread",
+        text=text,
+        points=np.array([at, at]),
+        piece=one.moves[0].piece,
+        threading=mark,
+    )
 
 
 def entry_place(layout: Layout, start: tuple[float, float]) -> tuple[int, float, float, float]:
@@ -129,7 +158,7 @@ def _with_ways_in(actions: Iterable[_Action]) -> Iterator[_Action]:
     """Put a way in of no length where the wire goes from air straight to a line at the rim."""
     in_air = True
     for action in actions:
-        if in_air and action.kind not in ("air", "entry"):
+        if in_air and action.kind not in ("air", "entry", "thread"):
             at = action.moves[0].line.coords[0]
             stay = replace(action.moves[0], kind="entry", line=LineString([at, at]), piece=None)
             yield _Action(kind="entry", moves=(stay,), piece=None)
@@ -203,6 +232,8 @@ def _told(
                 piece=name,
             )
             step = replace(step, entry=entry)
+        case "thread":
+            text = words.step_thread_in.format(mm=mm, piece=name)
         case "link":
             text = (words.step_way_to_hole if to_hole else words.step_way).format(mm=mm, piece=name)
         case "slit":

@@ -126,6 +126,8 @@ class Words:
     key_step: str
     key_in: str
     key_datum: str
+    key_thread: str
+    thread_mark: str
     in_mark: str
     offcut_mark: str
     list_only: str
@@ -140,12 +142,16 @@ class Words:
     steps_title: str
     steps_begin: str
     steps_caution: str
+    steps_thread_caution: str
     edges: tuple[str, str, str, str]
     across: str
     up: str
     step_in: str
     step_in_first: str
     step_air: str
+    step_thread: str
+    step_thread_in: str
+    step_unthread: str
     step_way: str
     step_way_to_hole: str
     step_slit: str
