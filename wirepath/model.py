@@ -368,6 +368,9 @@ class Layout:
     height_mm: float
     trim_mm: float
     placements: tuple[Placement, ...]
+    held: tuple[int, ...] = ()
+    """Pieces that come free after something they stand on, where the wire is level: to be
+    held by hand."""
 
 
 # --- The wire's way ----------------------------------------------------------------

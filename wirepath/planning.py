@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from wirepath.estimating import estimate
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
 from wirepath.kerf import refuse_lost, wire_lines
-from wirepath.model import PLAN_VERSION, Job, Plan, Traced
+from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
 from wirepath.nesting import fewest_blocks, lay_out
-from wirepath.routing import route
+from wirepath.routing import held, route
 from wirepath.sectioning import refuse_too_big, seams, section
 from wirepath.workshop import Workshop
 
@@ -44,12 +44,7 @@ def make_plan(
     tell(f"laying {len(pieces)} pieces on blocks")
     blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
     tell(f"leading the wire round {len(layouts)} layouts")
-    lines = [wire_lines(layout, pieces, workshop.cutting) for layout in layouts]
-    passes = tuple(
-        one
-        for layout, rings in zip(layouts, lines, strict=True)
-        for one in route(layout, rings, pieces, workshop.cutting)
-    )
+    layouts, passes = _led(layouts, pieces, workshop)
     tell("working out order and waste")
     return Plan(
         version=PLAN_VERSION,
@@ -71,3 +66,19 @@ def make_plan(
         ),
         seams=seams(pieces),
     )
+
+
+def _led(
+    layouts: Sequence[Layout], pieces: tuple[Piece, ...], workshop: Workshop
+) -> tuple[tuple[Layout, ...], tuple[Pass, ...]]:
+    """Return the layouts, with what is to be held on each, and the wire's way over them all."""
+    cutting, rig = workshop.cutting, workshop.rig
+    told: list[Layout] = []
+    passes: list[Pass] = []
+    for layout in layouts:
+        lines = wire_lines(layout, pieces, cutting)
+        own = route(layout, lines, pieces, cutting, rig)
+        by_hand = held(lines, own) if rig.wire_lies == "level" else ()
+        told.append(replace(layout, held=by_hand))
+        passes += own
+    return tuple(told), tuple(passes)

@@ -52,6 +52,8 @@ class Rig:
     """What holds the wire: a table that follows coordinates, or a bow in two people's hands."""
 
     kind: Literal["table", "bow"] = "table"
+    wire_lies: Literal["upright", "level"] = "upright"
+    """Whether the foam lies flat and the wire stands, or the foam stands and the wire is level."""
     travel_x_mm: SizeMm | None = None
     travel_y_mm: SizeMm | None = None
 

@@ -13,6 +13,7 @@ from wirepath.checking.record import check_agreement, check_numbers
 from wirepath.checking.safety import check_safety
 from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
+from wirepath.checking.standing import check_standing
 from wirepath.model import Plan
 
 
@@ -34,6 +35,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_laying(ready, cutting.kerf_mm + cutting.web_mm),
         *check_slot(ready, cutting.feed_mm_per_s),
         check_passes(ready, cutting.holes),
+        *([check_standing(ready)] if plan.workshop.rig.wire_lies == "level" else []),
         check_balance(plan, ready),
         check_costs(plan),
         check_nothing_dropped(plan),

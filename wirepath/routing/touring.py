@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +18,7 @@ from wirepath.routing.linking import (
     SIDES,
     Link,
     block_links,
+    edge_way,
     hole_links,
     hosts,
     side_gaps,
@@ -25,17 +26,24 @@ from wirepath.routing.linking import (
 )
 from wirepath.routing.sharing import cut_once
 from wirepath.routing.slitting import slits
+from wirepath.routing.standing import standing_links
 from wirepath.routing.threading import inner_first, is_threaded, thread_link
-from wirepath.workshop import Cutting, Side
+from wirepath.workshop import Cutting, Rig, Side
 
 DECIMALS = 3
 """Points are given to 0.001 mm, as the coordinate files state them: plan and file agree."""
 
 Points = NDArray[np.float64]
 
+TABLE = Rig()
+
 
 def route(
-    layout: Layout, lines: tuple[WireLine, ...], pieces: tuple[Piece, ...], cutting: Cutting
+    layout: Layout,
+    lines: tuple[WireLine, ...],
+    pieces: tuple[Piece, ...],
+    cutting: Cutting,
+    rig: Rig = TABLE,
 ) -> tuple[Pass, ...]:
     """Return the passes that cut all `lines` of a layout; none where there are no lines.
 
@@ -44,6 +52,7 @@ def route(
     Foam is cut once along every line and once along every link; a link is left again
     through its own slot. Holes, and what is linked to a line from behind it, are cut
     before the line closes. Between two entries the wire goes round the block in air.
+    Where the wire is level, what lies higher comes first; else the largest piece last.
     The cost grows with the lines' points, and with the square of their number for the
     distances of their boxes alone.
     """
@@ -55,7 +64,10 @@ def route(
         for index, line in enumerate(lines)
         if line.is_hole and is_threaded(pieces[line.piece - 1], cutting)
     ]
-    tour = _Tour(layout, lines, _links(layout, lines, pieces, cutting), cutting)
+    sides = free_sides(cutting, rig)
+    links = _links(layout, lines, pieces, cutting, rig)
+    rank = {link.child: -at for at, link in enumerate(links)} if rig.wire_lies == "level" else {}
+    tour = _Tour(layout, lines, links, cutting, sides, rank)
     trips = [
         tour.walk(thread_link(lines, hole, [i for i in host if host[i] == hole], cutting))
         for hole in inner_first(lines, threaded)
@@ -71,14 +83,28 @@ def route(
 
 
 def _links(
-    layout: Layout, lines: Sequence[WireLine], pieces: Sequence[Piece], cutting: Cutting
+    layout: Layout,
+    lines: Sequence[WireLine],
+    pieces: Sequence[Piece],
+    cutting: Cutting,
+    rig: Rig,
 ) -> list[Link]:
+    """Return the links of all pools; of a level wire in the order in which they are joined."""
+    sides = free_sides(cutting, rig)
     outlines = [index for index, line in enumerate(lines) if not line.is_hole]
     host = hosts(lines)
     in_block = [index for index in outlines if index not in host]
-    links = block_links(layout, lines, in_block, _sides(cutting), OUTSIDE - 1)
+    level = rig.wire_lies == "level"
+    if level:
+        ways = {index: edge_way(layout, lines[index].ring, sides) for index in in_block}
+        links = standing_links(lines, OUTSIDE, in_block, ways)
+    else:
+        links = block_links(layout, lines, in_block, sides, OUTSIDE - 1)
     for hole in sorted(set(host.values())):
         inside = [index for index in outlines if host.get(index) == hole]
+        if level:
+            links += standing_links(lines, hole, inside, {})
+            continue
         lowest = min((link.child for link in links), default=OUTSIDE)
         links += hole_links(lines, hole, inside, min(lowest, OUTSIDE) - 1)
     placements = {one.piece: one for one in layout.placements}
@@ -91,8 +117,10 @@ def _links(
     return links
 
 
-def _sides(cutting: Cutting) -> tuple[Side, ...]:
-    return cutting.entry_sides or SIDES
+def free_sides(cutting: Cutting, rig: Rig) -> tuple[Side, ...]:
+    """Return the sides where the wire may enter; a block before a level wire stands on one."""
+    standing = ("lower",) if rig.wire_lies == "level" else ()
+    return cutting.entry_sides or tuple(side for side in SIDES if side not in standing)
 
 
 def _joined(moves: Iterable[Move]) -> Iterator[Move]:
@@ -147,6 +175,20 @@ class Ring:
         return np.array([np.interp(position, self.along, axis) for axis in self.points.T])
 
 
+def _ranked(
+    stops: Sequence[tuple[float, Link]], rank: Mapping[int, int]
+) -> list[tuple[float, Link]]:
+    """Return stops by rank, each slit when the wire first comes by."""
+    slits = sorted((stop for stop in stops if stop[1].kind == "slit"), key=lambda stop: stop[0])
+    rest = (stop for stop in stops if stop[1].kind != "slit")
+    found: list[tuple[float, Link]] = []
+    for stop in sorted(rest, key=lambda stop: rank[stop[1].child]):
+        while slits and slits[0][0] <= stop[0]:
+            found.append(slits.pop(0))
+        found.append(stop)
+    return found + slits
+
+
 class _Tour:
     """The walk itself: `moves` gives those from air to air in order."""
 
@@ -156,8 +198,12 @@ class _Tour:
         lines: Sequence[WireLine],
         links: Sequence[Link],
         cutting: Cutting,
+        sides: Sequence[Side],
+        rank: Mapping[int, int],
     ) -> None:
+        """Take `rank` as the order of lines that hang on one; empty for that along the line."""
         self.layout = layout
+        self.sides, self.rank = sides, rank
         self.lines = lines
         self.cutting = cutting
         self.rings = [Ring(line.ring) for line in lines]
@@ -214,9 +260,14 @@ class _Tour:
         items: list[Move | Link] = [way]
         done = 0.0
         for at, child in self._stops(link.child, start):
-            items.append(self._move(kind, ring.stretch(start + done, at - done), line.piece))
-            items.append(child)
-            done = at
+            if at >= done:
+                items.append(self._move(kind, ring.stretch(start + done, at - done), line.piece))
+                items.append(child)
+                done = at
+            else:
+                # Its turn comes late: back along the line, which is open still, and on again.
+                there = self._move("slot", ring.stretch(start + at, done - at), line.piece)
+                items += [self._reversed(there, "slot"), child, there]
         items.append(self._move(kind, ring.stretch(start + done, ring.length - done), line.piece))
         over = min(self.cutting.overrun_mm, ring.length / 4)
         if over > 0:
@@ -238,10 +289,13 @@ class _Tour:
     def _stops(self, parent: int, start: float) -> list[tuple[float, Link]]:
         """Return (distance from `start`, link) of the links that leave a line, in order.
 
-        Where several leave at one point, holes come first, then small before large.
+        Where several leave at one point, holes come first, then small before large. By
+        rank, where there is one, with the holes along the way.
         """
         ring = self.rings[parent]
         stops = [(ring.ahead(start, link.start), link) for link in self.children.get(parent, ())]
+        if self.rank:
+            return _ranked(stops, self.rank)
         return sorted(
             stops,
             key=lambda stop: (
@@ -252,7 +306,12 @@ class _Tour:
         )
 
     def _entries(self) -> list[Link]:
-        """Return the entries in the order of one lap round the block, the largest piece last."""
+        """Return the entries in the order of one lap round the block, the largest piece last.
+
+        By rank, where there is one.
+        """
+        if self.rank:
+            return sorted(self.children[OUTSIDE], key=lambda link: self.rank[link.child])
         lap = sorted(
             self.children.get(OUTSIDE, ()),
             key=lambda link: (self._lap_position(self._outside(link.start)), link.child),
@@ -267,7 +326,7 @@ class _Tour:
         x, y = edge
         west, south, east, north = self._air_bounds()
         ways = ((west, y), (east, y), (x, south), (x, north))
-        gaps = side_gaps(self.layout, np.array([edge]), _sides(self.cutting))
+        gaps = side_gaps(self.layout, np.array([edge]), self.sides)
         return ways[int(gaps.argmin())]
 
     def _lap_position(self, point: tuple[float, float]) -> float:
@@ -297,9 +356,7 @@ class _Tour:
     def _air_cost(self, way: Points) -> float:
         """Return the length of a way round the block; along sides not free it counts tenfold."""
         line = LineString(way)
-        free = side_lines(self.layout, _sides(self.cutting)).buffer(
-            self.away_mm * 1.01, cap_style="square"
-        )
+        free = side_lines(self.layout, self.sides).buffer(self.away_mm * 1.01, cap_style="square")
         return float(line.length + 9 * line.difference(free).length)
 
     # --- Moves ---

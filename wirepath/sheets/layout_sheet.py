@@ -207,6 +207,8 @@ def _about(
 
 
 def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], words: Words) -> None:
+    level = plan.workshop.rig.wire_lies == "level"
+    begin = words.steps_begin_level if level else words.steps_begin
     flow.add(
         heading(words.steps_title),
         Paragraph(words.steps_caution, cap_mm=TEXT, bold=True, after_mm=1.5),
@@ -216,7 +218,7 @@ def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], wor
             else []
         ),
         Paragraph(
-            words.steps_begin.format(width=short(layout.width_mm), height=short(layout.height_mm)),
+            begin.format(width=short(layout.width_mm), height=short(layout.height_mm)),
             cap_mm=TEXT,
             after_mm=2.0,
         ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -248,12 +248,12 @@ def _told(
                 )
         case "outline" | "hole":
             step = replace(step, freed=action.ring if action.last else None)
-            text = _round(plan, action, number, words)
+            text = _round(plan, action, number, layout.held, words)
     yield replace(step, text=text)
 
 
-def _round(plan: Plan, action: _Action, number: int, words: Words) -> str:
-    """Return the words for a stretch of a piece's line."""
+def _round(plan: Plan, action: _Action, number: int, held: Collection[int], words: Words) -> str:
+    """Return the words for a stretch of a piece's line; `held` pieces have nothing under them."""
     hole = action.kind == "hole"
     whole_line, stretch, on, rest = (
         (
@@ -287,6 +287,8 @@ def _round(plan: Plan, action: _Action, number: int, words: Words) -> str:
     free = words.step_free
     if who is not None:
         free = words.step_free_heavy.format(weight=kilos(weight), who=who)
+    if piece.number in held:
+        free = f"{free} {words.step_hold}"
     return f"{text} {free}"
 
 

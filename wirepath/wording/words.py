@@ -141,6 +141,7 @@ class Words:
     # Steps
     steps_title: str
     steps_begin: str
+    steps_begin_level: str
     steps_caution: str
     steps_thread_caution: str
     edges: tuple[str, str, str, str]
@@ -166,6 +167,7 @@ class Words:
     step_run_on: str
     step_free: str
     step_free_heavy: str
+    step_hold: str
     step_plug: str
     step_back_to: str
     step_back_to_hole: str

@@ -1,0 +1,145 @@
+"""Order for a level wire: what lies higher is cut free before what it stands on.
+
+Foam that is cut free must rest on foam that still stands, or it falls on the wire. So
+the tree of links grows from below: a piece hangs on one that is cut free after it, and
+the last one hangs on the edge of the foam.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, STRtree
+from shapely.ops import substring
+
+from wirepath.model import Pass, WireLine
+from wirepath.routing.linking import OUTSIDE, EdgeWay, Link, ends, hosts
+
+COLUMN_MM = 1.0
+"""Width of the upright columns in which it is asked what lies above what."""
+
+END_MM = 0.01
+"""How much of a link's ends is left off when it is asked whether it crosses a line."""
+
+
+def stands_on(rings: Sequence[LineString]) -> NDArray[np.bool_]:
+    """Return for every two rings whether the first lies above the second, (n, n).
+
+    It does where in some column its top is higher than the other's foot. Two that lie
+    above one another, as hooks do, hold each other: neither counts.
+    """
+    west, _, east, _ = shapely.total_bounds(np.array(rings, dtype=object))
+    count = int((east - west) / COLUMN_MM) + 1
+    top = np.full((len(rings), count), -np.inf)
+    foot = np.full((len(rings), count), np.inf)
+    for index, ring in enumerate(rings):
+        x, y = shapely.get_coordinates(shapely.segmentize(ring, COLUMN_MM / 2)).T
+        column = ((x - west) / COLUMN_MM).astype(int)
+        np.maximum.at(top[index], column, y)
+        np.minimum.at(foot[index], column, y)
+    above = np.array([(one > foot).any(axis=1) for one in top])
+    np.fill_diagonal(above, val=False)
+    found: NDArray[np.bool_] = above & ~above.T
+    return found
+
+
+class _Growth:
+    """A tree that grows from its root, pieces that must come free last joined first."""
+
+    def __init__(
+        self, lines: Sequence[WireLine], members: Sequence[int], ways: Mapping[int, EdgeWay]
+    ) -> None:
+        self.rings = {index: lines[index].ring for index in members}
+        self.ways = ways
+        self.walls = STRtree(list(self.rings.values()))
+        self.found: dict[tuple[int, int], tuple[float, LineString] | None] = {}
+        shapely.prepare(list(self.rings.values()))
+
+    def way(self, parent: int, child: int) -> tuple[float, LineString] | None:
+        """Return length and line of the shortest link; None where it crosses another line."""
+        if (parent, child) not in self.found:
+            self.found[parent, child] = self._way(parent, child)
+        return self.found[parent, child]
+
+    def _way(self, parent: int, child: int) -> tuple[float, LineString] | None:
+        if parent == OUTSIDE:
+            _, start, end = self.ways[child]
+            line = LineString([start, end])
+        else:
+            line = shapely.shortest_line(self.rings[parent], self.rings[child])
+        length = float(line.length)
+        if length > 2 * END_MM:
+            inner = substring(line, END_MM, length - END_MM)
+            if self.walls.query(inner, predicate="intersects").size:
+                return None
+        return length, line
+
+
+def standing_links(
+    lines: Sequence[WireLine], root: int, members: Sequence[int], ways: Mapping[int, EdgeWay]
+) -> list[Link]:
+    """Return links from `root` to all `members`, in the order in which they are joined.
+
+    Cut free in the reverse of that order, no piece comes free after one it stands on,
+    as far as links allow it. `ways` lead in from the outside, where that is the root. Of
+    the pieces whose supports are joined, the one nearest to the chain of the last one
+    comes next: only what that chain holds is cut free later than it.
+    """
+    inside = [index for index in members if index != root]
+    if not inside:
+        return []
+    growth = _Growth(lines, inside if root == OUTSIDE else [root, *inside], ways)
+    above = stands_on([lines[index].ring for index in inside])
+    left = dict(enumerate(inside))
+    chain, joined = [root], [root]
+    links: list[Link] = []
+    while left:
+        ready = [at for at in left if not any(above[at, other] for other in left)]
+        choice = (
+            _nearest(growth, chain, [left[at] for at in ready])
+            or _nearest(growth, joined, [left[at] for at in ready])
+            or _nearest(growth, joined, list(left.values()))
+        )
+        assert choice is not None, "the shortest way of all crosses nothing"
+        parent, child, line = choice
+        start, end = ends(line)
+        kind: Literal["entry", "link"] = "entry" if parent == OUTSIDE else "link"
+        links.append(Link(parent=parent, child=child, kind=kind, start=start, end=end))
+        chain = [*chain[: chain.index(parent) + 1], child] if parent in chain else [*chain, child]
+        joined.append(child)
+        del left[inside.index(child)]
+    return links
+
+
+def _nearest(
+    growth: _Growth, parents: Sequence[int], children: Sequence[int]
+) -> tuple[int, int, LineString] | None:
+    """Return the shortest link from one of `parents` to one of `children` that is clear."""
+    best: tuple[float, int, int, LineString] | None = None
+    for child in children:
+        for parent in parents:
+            way = growth.way(parent, child)
+            if way is not None and (best is None or way[0] < best[0] - END_MM):
+                best = (way[0], parent, child, way[1])
+    return best and best[1:]
+
+
+def held(lines: Sequence[WireLine], passes: Sequence[Pass]) -> tuple[int, ...]:
+    """Return the pieces that come free after one they stand on: somebody has to hold them."""
+    moves = [move for one in passes for move in one.moves]
+    freed = {move.piece: at for at, move in enumerate(moves) if move.piece is not None}
+    host = hosts(lines)
+    outlines = [index for index, line in enumerate(lines) if not line.is_hole]
+    found: set[int] = set()
+    for pool in sorted({host.get(index, OUTSIDE) for index in outlines}):
+        here = [index for index in outlines if host.get(index, OUTSIDE) == pool]
+        above = stands_on([lines[index].ring for index in here])
+        for one, other in np.argwhere(above):
+            upper, lower = lines[here[one]].piece, lines[here[other]].piece
+            if freed[upper] > freed[lower]:
+                found.add(upper)
+    return tuple(sorted(found))
