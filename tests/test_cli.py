@@ -338,7 +338,7 @@ def test_kerf_fits_the_slots_given(wirepath):
 def test_kerf_without_slots_tells_how_to_cut_them(wirepath):
     code, out, _ = wirepath("kerf")
     assert code == 0
-    assert "1. Take foam" in out
+    assert "1. Take scrap of the foam" in out
 
 
 def test_a_slot_that_cannot_be_read_is_a_wrong_call(wirepath):

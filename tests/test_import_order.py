@@ -11,7 +11,7 @@ ORDER = """
 errors units workshop model geometry
 plain_data
 checking
-tracing forming sectioning nesting kerf routing roughing wire estimating planning varying
+tracing forming sectioning nesting wire kerf routing roughing estimating planning varying
 drawing_file svg_file mesh_file picture_file drawing_picture change_picture
 workshop_file job_file plan_file
 coordinates lists wording sheets templates view pictures

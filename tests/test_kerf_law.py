@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from wirepath.errors import FitError, SettingsError
 from wirepath.kerf import (
     KerfLaw,
-    TestCut,
     dwell_widening_mm,
     estimate_kerf,
     feed_for_estimate_mm_per_s,
     fit_kerf,
 )
+from wirepath.workshop import TestCut
 
 
 def cuts(*pairs: tuple[float, float]) -> list[TestCut]:

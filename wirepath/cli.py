@@ -16,7 +16,7 @@ from wirepath.errors import DrawingError, Fault, FileError, SettingsError, Wirep
 
 if TYPE_CHECKING:
     from wirepath.model import Job, Plan, Reading, Traced
-    from wirepath.workshop import Workshop
+    from wirepath.workshop import TestCut, Workshop
 
 EXIT_CODES = """\
 Exit codes: 0 done, 1 a file cannot be read or written, 2 wrong call, 3 job or workshop
@@ -433,33 +433,89 @@ def kerf(
     want_mm: Annotated[
         float | None, typer.Option(help="Tell the feed that gives a slot this wide.")
     ] = None,
+    workshop: Annotated[
+        Path | None, typer.Option(help="Fit the test cuts of this workshop file, foam by foam.")
+    ] = None,
+    sheet: Annotated[
+        Path | None, typer.Option(help="Write a page that shows how to cut them (PDF).")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Fit the kerf to your own test slots; without slots, tell how to cut them.
 
-    wirepath kerf
+    wirepath kerf --sheet test-cut.pdf
 
     wirepath kerf 4:1.6 6:1.22 8:1.0 --wire-mm 0.5 --want-mm 1.2
+
+    wirepath kerf --workshop demo_shapes/workshop.toml
     """
     from wirepath import report
-    from wirepath.kerf import TestCut, fit_kerf
+    from wirepath.kerf import fit_kerf
     from wirepath.plain_data import to_plain
 
+    shop = _workshop(workshop) if workshop else None
+    if sheet:
+        _write_test_cut(sheet, shop)
+        return
+    if shop and not cuts:
+        _show_kerfs(shop, as_json)
+        return
     if not cuts:
         _print_lines(report.test_cut_lines())
         return
-    fit = fit_kerf([TestCut(**_feed_and_width(cut)) for cut in cuts], wire_mm=wire_mm)
+    fit = fit_kerf([_test_cut(cut) for cut in cuts], wire_mm=wire_mm)
     feed = None if want_mm is None else fit.law.feed_mm_per_s(want_mm)
     if as_json:
         _print_json({**to_plain(fit), "wanted_kerf_mm": want_mm, "feed_mm_per_s": feed})
     else:
         _print_lines(report.kerf_lines(fit, want_mm))
+        print("In the workshop file the slots stand as [[cutting.test_cuts]]: docs/files.md")
 
 
-def _feed_and_width(text: str) -> dict[str, float]:
+def _workshop(path: Path) -> Workshop:
+    from wirepath.workshop_file import read_workshop
+
+    return read_workshop(path)
+
+
+def _write_test_cut(path: Path, workshop: Workshop | None) -> None:
+    from wirepath.sheets.test_cut_sheet import write_test_cut
+    from wirepath.workshop import Cutting, Paper
+
+    try:
+        write_test_cut(
+            path,
+            paper=workshop.paper if workshop else Paper(),
+            feed_mm_per_s=(workshop.cutting if workshop else Cutting()).feed_mm_per_s,
+            wire_mm=workshop.wire.diameter_mm if workshop else None,
+            foam=workshop.foams[0].name if workshop else None,
+        )
+    except OSError as error:
+        raise FileError(
+            Fault(f"cannot be written: {error.strerror}", str(path), "name another file")
+        ) from error
+    print(f"written to {path}: print it and take it to the wire")
+
+
+def _show_kerfs(workshop: Workshop, as_json: bool) -> None:
+    from wirepath import report
+    from wirepath.kerf import kerf_basis
+    from wirepath.plain_data import to_plain
+
+    found = {foam.name: kerf_basis(workshop, foam.name) for foam in workshop.foams}
+    if as_json:
+        _print_json({name: to_plain(basis) for name, basis in found.items()})
+        return
+    for name, basis in found.items():
+        _print_lines(report.basis_lines(name, basis, workshop.wire))
+
+
+def _test_cut(text: str) -> TestCut:
+    from wirepath.workshop import TestCut
+
     feed, _, width = text.partition(":")
     try:
-        return {"feed_mm_per_s": float(feed), "kerf_mm": float(width)}
+        return TestCut(feed_mm_per_s=float(feed), kerf_mm=float(width))
     except ValueError:
         raise typer.BadParameter(
             f"{text!r} is no slot; write feed:width, such as 4:1.6", param_hint="FEED:WIDTH"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from wirepath.errors import Fault, SettingsError, WirepathError
+from wirepath.kerf.settling import settled
 from wirepath.model import Job, Reading
 from wirepath.plain_data import from_plain, read_toml
 from wirepath.workshop import Workshop
@@ -16,7 +17,7 @@ SIZE_KEYS = ("scale", "finished_width_mm", "finished_height_mm", "known_length")
 
 
 def read_job(path: Path) -> tuple[Job, Workshop]:
-    """Return the job at `path` and the workshop it names.
+    """Return the job at `path` and the workshop it names, its kerf settled for the job's foam.
 
     Raises FileError where a file cannot be read, SettingsError with every fault of
     the job file and, in the same go, of the workshop file.
@@ -34,7 +35,11 @@ def read_job(path: Path) -> tuple[Job, Workshop]:
     found += [fault.inside(path) for fault in _unknown_to(job, workshop)]
     if found:
         raise SettingsError(found)
-    return job, workshop
+    try:
+        return job, settled(workshop, job.form.foam)
+    except WirepathError as error:
+        place = path.parent / job.workshop
+        raise SettingsError([fault.inside(place) for fault in error.faults]) from error
 
 
 def drawing_path(path: Path, job: Job) -> Path:

@@ -7,12 +7,20 @@ from typing import Any
 
 from wirepath.checking import Finding
 from wirepath.errors import Fault
-from wirepath.kerf import KerfFit
+from wirepath.kerf import KerfBasis, KerfFit, good_feeds, kerf_basis
 from wirepath.model import Estimate, Plan, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.units import litres
 from wirepath.varying import ChangeRow
 from wirepath.wire import WireCard
+from wirepath.wording.test_cut import ENGLISH as TEST_CUT
+from wirepath.workshop import Wire
+
+KERF_SOURCES = {
+    "stated": "as stated",
+    "test cuts": "from test cuts",
+    "estimate": "an ESTIMATE",
+}
 
 BAR = 40
 """Characters of the longest bar."""
@@ -138,6 +146,12 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     yield ""
     yield from order_lines(plan.estimate)
     yield from wire_lines_of(plan.estimate)
+    basis = kerf_basis(plan.workshop, plan.job.form.foam)
+    yield (
+        f"kerf: {basis.cutting.kerf_mm:.2f} mm at {basis.cutting.feed_mm_per_s:.2f} mm/s, "
+        f"{KERF_SOURCES[basis.source]}"
+    )
+    yield from basis.cautions
 
 
 def roughing_lines(plan: RoughingPlan) -> Iterator[str]:
@@ -248,22 +262,29 @@ def card_lines(card: WireCard) -> Iterator[str]:
 def test_cut_lines() -> Iterator[str]:
     """Give, in steps, how to cut and measure the slots that the kerf is fitted to."""
     yield "How to measure your kerf:"
-    for number, step in enumerate(
-        (
-            "Take foam of the kind and thickness you will cut, and the wire at the current "
-            "you will use.",
-            "Let the wire settle for a minute. Extract the fumes. Keep hands off the wire.",
-            "Cut a straight slot 200 mm long at a steady feed, say 4 mm/s. Do not stop in it.",
-            "Cut two or three more at other feeds, the fastest at least twice the slowest. "
-            "Slow down if the wire bows by more than a hundredth of its length.",
-            "Let the foam cool. Measure the full width of each slot in its middle, on both "
-            "faces, with feeler gauges or a caliper, and take the mean.",
-            "Fit them: wirepath kerf 4:1.6 6:1.22 8:1.0 --wire-mm 0.5",
-        ),
-        1,
-    ):
+    for number, step in enumerate(TEST_CUT.steps, 1):
         yield f"  {number}. {step}"
-    yield "Do it again for every foam, wire and current, and after changing the wire."
+    yield TEST_CUT.rest
+    yield "Fit them: wirepath kerf 4:1.6 6:1.22 8:1.0 --wire-mm 0.5"
+    yield "A page to print, with a picture: wirepath kerf --sheet test-cut.pdf"
+
+
+def basis_lines(foam: str, basis: KerfBasis, wire: Wire) -> Iterator[str]:
+    """Give the kerf that work in a foam is cut with, and what it rests on."""
+    cutting = basis.cutting
+    yield (
+        f"{foam}: kerf {cutting.kerf_mm:.2f} mm at {cutting.feed_mm_per_s:.2f} mm/s, "
+        f"{KERF_SOURCES[basis.source]}"
+    )
+    if basis.fit:
+        slowest, fastest = good_feeds(basis.fit, wire)
+        yield from (f"  {line}" if line else "" for line in kerf_lines(basis.fit, None))
+        if slowest <= fastest:
+            yield f"  good feeds, as tested: {slowest:.2f} to {fastest:.2f} mm/s"
+    yield from (
+        f"  {text}" for text in basis.cautions if not basis.fit or text not in basis.fit.cautions
+    )
+    yield ""
 
 
 def kerf_lines(fit: KerfFit, want_mm: float | None) -> Iterator[str]:
@@ -285,7 +306,6 @@ def kerf_lines(fit: KerfFit, want_mm: float | None) -> Iterator[str]:
     yield f"largest miss {fit.worst_mm:.2f} mm"
     yield from fit.cautions
     if want_mm is None:
-        yield "Put the kerf at your feed into [cutting] of the workshop file."
         return
     feed = law.feed_mm_per_s(want_mm)
     tested = fit.slowest_mm_per_s <= feed <= fit.fastest_mm_per_s

@@ -103,6 +103,9 @@ times as much again at 500 C (DIN 53436 tube tests), so stay as cool as the feed
 
 AIR_C = 20.0
 
+WARM_C = 300.0
+"""A wire of unknown heat is taken for this warm: the middle of the range planned in."""
+
 SupplyClass = Literal["touchable dry", "SELV, guard", "refused"]
 
 
@@ -191,6 +194,12 @@ def air_current_a(alloy: str, diameter_mm: float, temperature_c: float) -> float
     size = diameter_mm, 1000.0, temperature_c
     share = resistance_ohm("NiCr 80/20", *size) / resistance_ohm(alloy, *size)
     return nichrome * math.sqrt(share)
+
+
+def air_power_w_per_m(alloy: str, diameter_mm: float, temperature_c: float) -> float:
+    """Return the heat a metre of wire at `temperature_c` gives off in still air: I^2 R'."""
+    current = air_current_a(alloy, diameter_mm, temperature_c)
+    return current**2 * resistance_ohm(alloy, diameter_mm, 1000.0, temperature_c)
 
 
 def _between(table: Sequence[tuple[float, float]], at: float) -> float:
@@ -288,7 +297,7 @@ def safe_tension_n(alloy: str, diameter_mm: float) -> float:
 # --- Card --------------------------------------------------------------------------
 
 
-def wire_card(wire: Wire, temperature_c: float = 300.0) -> WireCard:
+def wire_card(wire: Wire, temperature_c: float = WARM_C) -> WireCard:
     """Return the card of the workshop's wire at `temperature_c` in still air.
 
     Raises SafetyError where it would need more than extra-low voltage or would be hot

@@ -45,6 +45,8 @@ class Wire:
     """Straight wire between its two ends that may lie in foam: the longest cut across."""
     supply_v: Positive = 24.0
     supply: Literal["AC", "DC"] = "AC"
+    current_a: Positive | None = None
+    """The current you cut with, as read off the supply; None where nobody looked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,11 +61,37 @@ class Rig:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cutting:
-    """How the wire is driven through the foam, and the widths that follow from it."""
+class TestCut:
+    """A measured slot: its full width, cut straight through at a steady feed."""
 
+    __test__ = False
+
+    feed_mm_per_s: Positive
     kerf_mm: Positive
+    foam: str | None = None
+    """The foam it was cut in; None speaks for every foam that has no cuts of its own."""
+    wire_mm: SmallMm | None = None
+    """Diameter of the wire it was cut with; None for the wire of the file."""
+    current_a: Positive | None = None
+    bow_mm: LengthMm | None = None
+    """How far the wire's middle lagged behind its ends; None where nobody looked."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutting:
+    """How the wire is driven through the foam, and the widths that follow from it.
+
+    As read from a file, `kerf_mm` may be 0: left out, for test cuts or an estimate to give.
+    `kerf.settled` fills it in for a job's foam; no stage after it meets a 0.
+    """
+
+    kerf_mm: Positive = 0.0
     """Full width of the melted slot at `feed_mm_per_s`: measure it on a test cut."""
+    test_cuts: tuple[TestCut, ...] = ()
+    wanted_kerf_mm: Positive | None = None
+    """A slot of this width is to be had: the test cuts give the feed for it."""
+    estimate_kerf: bool = False
+    """Whether a kerf nobody measured may be estimated by the balance of energy."""
     feed_mm_per_s: Positive = 5.0
     air_feed_mm_per_s: Positive = 30.0
     web_mm: LengthMm = 8.0

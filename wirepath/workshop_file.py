@@ -93,11 +93,33 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
                 "make the trim smaller, or check the block's size",
             )
     wire, cutting = workshop.wire, workshop.cutting
-    if cutting.kerf_mm < wire.diameter_mm:
+    if 0 < cutting.kerf_mm < wire.diameter_mm:
         yield Fault(
             f"a kerf of {cutting.kerf_mm:g} mm is narrower than the wire, {wire.diameter_mm:g} mm",
             "cutting.kerf_mm",
             "measure the slot of a test cut",
+        )
+    for index, cut in enumerate(cutting.test_cuts):
+        if cut.foam is not None and cut.foam not in foams:
+            yield Fault(
+                f"foam {cut.foam!r} is not in the file",
+                f"cutting.test_cuts[{index}].foam",
+                f"use a name of a [[foams]] table: {', '.join(sorted(foams)) or 'none'}",
+            )
+    if cutting.wanted_kerf_mm is not None and (cutting.kerf_mm or not cutting.test_cuts):
+        yield Fault(
+            "a kerf is wanted, but no test cuts tell the feed for it"
+            if not cutting.test_cuts
+            else "kerf_mm and wanted_kerf_mm are both given",
+            "cutting.wanted_kerf_mm",
+            "give [[cutting.test_cuts]] and wanted_kerf_mm, or kerf_mm and the feed it was "
+            "measured at",
+        )
+    if cutting.estimate_kerf and cutting.kerf_mm:
+        yield Fault(
+            "kerf_mm is given, so nothing is to be estimated",
+            "cutting.estimate_kerf",
+            "leave out kerf_mm, or estimate_kerf",
         )
     # A slot wider than this is a burn, not a cut: common practice, no source.
     if cutting.kerf_mm > 20:

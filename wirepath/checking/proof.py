@@ -6,6 +6,7 @@ from wirepath.checking.balance import check_balance
 from wirepath.checking.costs import check_costs
 from wirepath.checking.dropped import check_nothing_dropped
 from wirepath.checking.finding import Finding
+from wirepath.checking.kerfs import check_kerf
 from wirepath.checking.laying import check_laying
 from wirepath.checking.parted import check_parted
 from wirepath.checking.passes import check_passes
@@ -32,6 +33,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         numbers,
         check_agreement(plan),
         check_safety(plan),
+        check_kerf(plan),
         check_laying(ready, cutting.kerf_mm + cutting.web_mm),
         *check_slot(ready, cutting.feed_mm_per_s),
         check_passes(ready, cutting.holes),

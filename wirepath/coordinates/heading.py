@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wirepath.geometry import face_axes
+from wirepath.kerf import kerf_basis
 from wirepath.model import Layout, Plan
 
 DECIMALS = 3
@@ -48,9 +49,15 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
     )
     yield f"wire: square to this face, parallel to the block's {block.wire_axis}"
     yield (
-        f"kerf: {cutting.kerf_mm:g} mm full width at {cutting.feed_mm_per_s:g} mm/s is included: "
-        "the figures are the wire's centre; add nothing"
+        f"kerf: {cutting.kerf_mm:.4g} mm full width at {cutting.feed_mm_per_s:.4g} mm/s is "
+        "included: the figures are the wire's centre; add nothing"
     )
+    basis = kerf_basis(plan.workshop, plan.job.form.foam)
+    if basis.estimate:
+        yield (
+            f"THE KERF IS AN ESTIMATE, {basis.estimate.low_mm:.1f} to {basis.estimate.high_mm:.1f} "
+            "mm: make a test cut and plan again before cutting to size"
+        )
     yield (
         "rows: one for each point; the wire goes straight to x_mm, y_mm at feed_mm_per_s; "
         "the first row of a pass is where it starts, outside the foam"

@@ -2,19 +2,20 @@
 
 offsetting    finished outline -> wire line; what so wide a slot cannot follow
 law           how the width depends on the feed: fitted to test cuts, or estimated
+settling      which kerf a job is cut with: stated, from test cuts, or an estimate
 """
 
 from wirepath.kerf.law import (
     KerfEstimate,
     KerfFit,
     KerfLaw,
-    TestCut,
     dwell_widening_mm,
     estimate_kerf,
     feed_for_estimate_mm_per_s,
     fit_kerf,
 )
 from wirepath.kerf.offsetting import Miss, largest_miss, misses, refuse_lost, wire_lines
+from wirepath.kerf.settling import KerfBasis, cuts_for, good_feeds, kerf_basis, settled
 from wirepath.kerf.taper import (
     Ruled,
     Station,
@@ -26,6 +27,7 @@ from wirepath.kerf.taper import (
 )
 
 __all__ = [
+    "KerfBasis",
     "KerfEstimate",
     "KerfFit",
     "KerfLaw",
@@ -33,16 +35,19 @@ __all__ = [
     "Ruled",
     "Station",
     "TaperLine",
-    "TestCut",
     "at_carriages",
+    "cuts_for",
     "dwell_widening_mm",
     "estimate_kerf",
     "feed_for_estimate_mm_per_s",
     "fit_kerf",
+    "good_feeds",
+    "kerf_basis",
     "largest_miss",
     "misses",
     "paired",
     "refuse_lost",
+    "settled",
     "stations",
     "taper_line",
     "wire_lines",

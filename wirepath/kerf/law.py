@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wirepath.errors import Fault, FitError, SettingsError
+from wirepath.workshop import TestCut
 
 FOAM_J_PER_KG_K = 1450.0
 """Specific heat of EPS and XPS, design value (EN ISO 10456 from memory; a maker's sheet)."""
@@ -31,16 +32,6 @@ FLOW_J_PER_KG = FOAM_J_PER_KG_K * (240 - 20)
 
 HEAT_SHARE = 0.7
 """Share of the wire's power that reaches the foam: common practice, no source; 0.5 to 0.9."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TestCut:
-    """A measured slot: its full width, cut straight through at a steady feed."""
-
-    __test__ = False
-
-    feed_mm_per_s: float
-    kerf_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

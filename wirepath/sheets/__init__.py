@@ -8,12 +8,14 @@ flow, strip                  text that flows over pages; the title strip
 figures, steps, squares      numbers and names; the wire's way in words; setting out
 room, picture, key, step_group    where labels fit; the layout to scale; its key; small pictures
 front, assembly_sheet, slab_sheet, layout_sheet, squares_sheet    the kinds of sheets
+test_cut_sheet    how to cut and measure test slots
 """
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from wirepath.kerf import kerf_basis
 from wirepath.model import Plan
 from wirepath.sheets.assembly_sheet import assembly_pages
 from wirepath.sheets.front import front_pages
@@ -23,6 +25,7 @@ from wirepath.sheets.printing import write_pdf
 from wirepath.sheets.slab_sheet import sawings, slab_pages
 from wirepath.sheets.squares_sheet import squares_pages
 from wirepath.sheets.strip import draw_strips
+from wirepath.sheets.test_cut_sheet import comb_page
 from wirepath.wording import LANGUAGES, Words
 
 
@@ -49,6 +52,22 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
             if group[0].block == block.number:
                 work += layout_pages(plan, group, words)
                 work += squares_pages(plan, group, layout_scale(plan, group[0], words), words)
+    work += _test_cut(plan)
     pages = [*front_pages(plan, [page.title for page in work], words), *work]
     draw_strips(pages, plan.job, words)
     return pages
+
+
+def _test_cut(plan: Plan) -> list[Page]:
+    """Return the sheet of the test cut where the kerf is only an estimate."""
+    shop, foam = plan.workshop, plan.job.form.foam
+    if not kerf_basis(shop, foam).estimate:
+        return []
+    return [
+        comb_page(
+            paper=shop.paper,
+            feed_mm_per_s=shop.cutting.feed_mm_per_s,
+            wire_mm=shop.wire.diameter_mm,
+            foam=foam,
+        )
+    ]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from wirepath.geometry import depth_mm
+from wirepath.kerf import KerfEstimate
 from wirepath.model import Layout, Piece, Plan
 from wirepath.units import kilograms
 from wirepath.wording import Words
@@ -92,6 +93,11 @@ def runs(numbers: Sequence[int]) -> str:
         run = [number for _, number in group]
         parts.append(str(run[0]) if len(run) == 1 else f"{run[0]}-{run[-1]}")
     return ", ".join(parts)
+
+
+def range_mm(kerf: KerfEstimate) -> dict[str, str]:
+    """Return the ends of an estimate's range as texts name them."""
+    return {"low": short(kerf.low_mm, 1), "high": short(kerf.high_mm, 1)}
 
 
 def layout_weight_kg(plan: Plan, layout: Layout) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from wirepath.kerf import kerf_basis
 from wirepath.model import FoamBalance, Plan
 from wirepath.sheets import lettering
 from wirepath.sheets.figures import (
@@ -13,6 +14,7 @@ from wirepath.sheets.figures import (
     kilos,
     layout_name,
     piece_name,
+    range_mm,
     sentence,
     short,
     who_lifts,
@@ -101,9 +103,19 @@ def _head(plan: Plan, words: Words) -> Iterator[Item]:
             kerf=short(shop.cutting.kerf_mm, 2), feed=short(shop.cutting.feed_mm_per_s)
         )
     )
+    basis = kerf_basis(shop, job.form.foam)
+    if basis.fit:
+        texts.append(
+            words.cutting_fitted.format(
+                count=len(basis.fit.cuts), miss=short(basis.fit.worst_mm, 2)
+            )
+        )
     if job.form.allowance_mm:
         texts.append(words.allowance.format(allowance=short(job.form.allowance_mm)))
     yield Paragraph(" ".join(texts))
+    if basis.estimate:
+        text = words.cutting_estimate.format(**range_mm(basis.estimate))
+        yield Paragraph(text, cap_mm=TEXT, bold=True)
 
 
 def _order(flow: Flow, plan: Plan, words: Words) -> None:

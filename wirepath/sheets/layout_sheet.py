@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wirepath.geometry import place, place_all
+from wirepath.kerf import kerf_basis
 from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import (
     beside,
     kilos,
     layout_name,
     layout_weight_kg,
+    range_mm,
     sentence,
     short,
     who_lifts,
@@ -193,6 +195,9 @@ def _about(
             feed=short(cutting.feed_mm_per_s),
         ),
     ]
+    basis = kerf_basis(plan.workshop, plan.job.form.foam)
+    if basis.estimate:
+        texts.append(words.about_estimate.format(**range_mm(basis.estimate)))
     allowances = sorted({plan.piece(one.piece).allowance_mm for one in layout.placements})
     if allowances and allowances[-1] > 0:
         texts.append(

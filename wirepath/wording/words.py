@@ -24,6 +24,8 @@ class Words:
     dated: str
     workshop: str
     cutting: str
+    cutting_fitted: str
+    cutting_estimate: str
     allowance: str
     order_title: str
     order_heads: tuple[str, ...]
@@ -114,6 +116,7 @@ class Words:
     layout_squares_title: str
     about_block: str
     about_kerf: str
+    about_estimate: str
     about_allowance: str
     about_rounding: str
     about_shape: str
