@@ -675,3 +675,24 @@ def test_a_plan_parted_by_the_planner_holds_every_promise() -> None:
     assert len(plan.pieces) >= 2
     found = checking.check_plan(plan)
     assert [str(fault) for finding in found for fault in finding.faults] == []
+
+
+# --- Seam lines and clear places of the drawing -----------------------------------------
+
+
+def drawn(plan: Plan, **traced: object) -> Plan:
+    return replace(plan, traced=replace(plan.traced, **traced))  # type: ignore[arg-type]
+
+
+def test_a_drawn_line_along_the_seam_holds_and_one_through_a_piece_does_not():
+    assert proof(drawn(PLATE, seam_lines=(LineString([(1000, -5), (1000, 1000)]),))).passed
+    words = told(drawn(PLATE, seam_lines=(LineString([(400, -5), (400, 1005)]),)))
+    assert "it runs 999.8 mm across a seam line drawn" in words
+    assert "piece 1" in words
+
+
+def test_a_seam_through_a_drawn_clear_place_is_told():
+    clear = shapely.Point(1000, 500).buffer(100)
+    assert "200.0 mm of seam run through the place to keep clear" in told(
+        drawn(PLATE, keep_clear=(clear,))
+    )

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
-from wirepath.errors import FitError, SettingsError
+from wirepath.errors import DrawingError, FitError, SettingsError
 from wirepath.forming import form_levels, make_pieces
 from wirepath.model import (
     Contour,
@@ -534,3 +534,73 @@ def test_the_cheaper_of_two_block_sizes_is_taken() -> None:
     # Three small blocks cost 60; the large one holds 3 x 400 + 2 x 10 = 1220 mm for 45.
     assert found is not None
     assert (found.price, found.blocks) == (45, 1)
+
+
+# --- Lines and places of the drawing -----------------------------------------------------
+
+
+def test_a_slanted_line_parts_a_form_where_it_is_drawn(workshop: Workshop) -> None:
+    # A square cut from corner region to corner region: two trapezia of (200 + 400) / 2 x 600.
+    square = box(0, 0, 600, 600)
+    line = LineString([(200, -5), (400, 605)])
+    parts = parted(whole(square), workshop, fixed=[line])
+    assert len(parts) == 2
+    assert_whole_again(parts, square)
+    assert sorted(round(part.outline.area) for part in parts) == [180_000, 180_000]
+
+
+def test_a_bent_line_may_end_on_another_and_part_three_ways(workshop: Workshop) -> None:
+    square = box(0, 0, 600, 600)
+    bent = LineString([(0, 300), (300, 350), (600, 300)])
+    # It ends 0.3 mm short of the other line: as drawn by hand.
+    short = LineString([(300, 600), (300, 350.3)])
+    parts = parted(whole(square), workshop, fixed=[bent, short])
+    assert len(parts) == 3
+    assert_whole_again(parts, square)
+
+
+def test_a_line_to_the_finished_edge_is_run_on_through_the_allowance(workshop: Workshop) -> None:
+    finished = box(20, 20, 780, 380)
+    piece = whole(box(0, 0, 800, 400), finished=finished, allowance_mm=20.0)
+    one, other = parted(piece, workshop, fixed=[LineString([(20, 20), (780, 380)])])
+    assert one.outline.area + other.outline.area == pytest.approx(800 * 400)
+
+
+def test_what_a_drawn_line_leaves_too_large_is_parted_further(workshop: Workshop) -> None:
+    form = box(0, 0, 2400, 400)
+    parts = parted(whole(form), workshop, fixed=[LineString([(500, -1), (550, 401)])])
+    assert len(parts) == 3
+    assert_whole_again(parts, form)
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ([(300, -5), (300, 400)], "part nothing of 'Form'"),
+        ([(900, 0), (900, 600)], "runs through no form"),
+        ([(100, -5), (100, 605)], "200 mm through a place to keep clear"),
+    ],
+)
+def test_lines_that_part_nothing_or_meet_a_clear_place_are_refused(
+    workshop: Workshop, line: list[tuple[float, float]], words: str
+) -> None:
+    clear = Point(100, 300).buffer(100, quad_segs=64)
+    with pytest.raises(DrawingError, match=words):
+        parted(whole(box(0, 0, 600, 600)), workshop, fixed=[LineString(line)], keep_clear=[clear])
+
+
+def test_a_line_from_the_edge_to_a_hole_alone_parts_nothing(workshop: Workshop) -> None:
+    frame = box(0, 0, 600, 600) - box(200, 200, 400, 400)
+    one = LineString([(300, 300), (300, -5)])
+    with pytest.raises(DrawingError, match="199 mm of a seam line part nothing"):
+        parted(whole(frame), workshop, fixed=[one])
+    both = [one, LineString([(300, 300), (300, 605)])]
+    assert len(parted(whole(frame), workshop, fixed=both)) == 2
+
+
+def test_seams_keep_off_a_clear_place_of_any_shape(workshop: Workshop) -> None:
+    clear = Point(1000, 250).buffer(150)
+    parts = parted(whole(box(0, 0, 2000, 500), turning="any"), workshop, keep_clear=[clear])
+    for part in parts:
+        edge = shapely.intersection(part.outline.boundary, clear.buffer(-0.01))
+        assert shapely.length(edge) == pytest.approx(0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import numpy as np
@@ -627,3 +628,44 @@ def test_any_scribble_on_a_grid_ends_with_an_answer_that_adds_up(points, unclear
     assert found.traced.outlines or found.faults
     assert len(found.places) == len(found.faults)
     assert survey(drawing(*lines), Reading(unclear_faces=unclear)) == found
+
+
+# --- Seam lines and places to keep clear of seams ----------------------------------------
+
+
+SEAMS = Reading(seam_layers=("SEAM*",), keep_clear_layers=("FACE",))
+
+
+def test_seam_lines_are_scaled_with_the_form_and_may_run_out_of_it():
+    found = drawing(
+        ring(SQUARE),
+        [(50, -20), (50, 60)],
+        [(50, 60), (50, 120)],
+        rectangle(10, 10, 20, 30),
+        layers=["0", "seam-1", "Seam-2", "face"],
+    )
+    traced = trace(found, dataclasses.replace(SEAMS, finished_width_mm=1000))
+    assert traced.outlines[0].polygon.bounds == (0, 0, 1000, 1000)
+    (line,) = traced.seam_lines
+    assert line.bounds == pytest.approx((500, -200, 500, 1200))
+    assert traced.keep_clear[0].bounds == pytest.approx((100, 100, 300, 400))
+    (count,) = traced.counts
+    assert (count.found, count.read) == (4, 4)
+
+
+def test_places_to_keep_clear_may_overlap_and_must_close():
+    base = [ring(SQUARE), rectangle(10, 10, 20, 30), rectangle(20, 20, 20, 30)]
+    found = survey(
+        drawing(*base, layers=["0", "FACE", "FACE"]), dataclasses.replace(SEAMS, seam_layers=())
+    )
+    assert (len(found.traced.keep_clear), found.faults) == (2, ())
+    with pytest.raises(DrawingError, match="closes no outline"):
+        trace(
+            drawing(ring(SQUARE), [(10, 10), (40, 40)], layers=["0", "FACE"]),
+            Reading(keep_clear_layers=("FACE",)),
+        )
+
+
+def test_a_seam_layer_that_holds_nothing_is_told():
+    with pytest.raises(DrawingError, match=r"no visible curve lies on a seam layer \(SEAM\*\)"):
+        trace(drawing(ring(SQUARE)), Reading(seam_layers=("SEAM*",)))

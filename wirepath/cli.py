@@ -160,6 +160,12 @@ def read(
     contour_layer: Annotated[
         list[str] | None, typer.Option(help="Layer of contours, by name or pattern; repeatable.")
     ] = None,
+    seam_layer: Annotated[
+        list[str] | None, typer.Option(help="Layer of seam lines, by name or pattern; repeatable.")
+    ] = None,
+    keep_clear_layer: Annotated[
+        list[str] | None, typer.Option(help="Layer of places without seams; repeatable.")
+    ] = None,
     heights: Annotated[
         str | None, typer.Option(help='What a contour tells: "from the back" or "from the front".')
     ] = None,
@@ -192,6 +198,8 @@ def read(
         "finished_height_mm": finished_height_mm,
         "outline_layers": layer,
         "contour_layers": contour_layer,
+        "seam_layers": seam_layer,
+        "keep_clear_layers": keep_clear_layer,
         "heights": heights,
         "gap_mm": gap_mm,
     }

@@ -66,6 +66,11 @@ def _draw_shapes(axes: Any, survey: Survey) -> None:
     axes.add_collection(
         LineCollection(_lines(survey.open_lines), colors=INK, linewidths=1.6, linestyles="dashed")
     )
+    zones = [zone.boundary for zone in traced.keep_clear]
+    for lines, style in ((traced.seam_lines, "dashdot"), (zones, "dotted")):
+        axes.add_collection(
+            LineCollection(_lines(lines), colors=INK, linewidths=1.2, linestyles=style)
+        )
     for outline in traced.outlines if len(traced.outlines) <= 60 else ():
         spot = shapely.point_on_surface(outline.polygon)
         axes.text(
@@ -147,4 +152,9 @@ def _summary(survey: Survey) -> list[str]:
             np.array([outline.polygon for outline in traced.outlines], dtype=object)
         )
         lines.append(f"size: {high_x - low_x:.1f} x {high_y - low_y:.1f} mm")
+    if traced.seam_lines or traced.keep_clear:
+        lines.append(
+            f"seam lines: {len(traced.seam_lines)} (dash-dot), "
+            f"places to keep clear: {len(traced.keep_clear)} (dotted)"
+        )
     return [*lines, f"unit: {traced.units}", "", "grey: foam; dashed: open lines"]

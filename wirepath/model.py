@@ -62,6 +62,10 @@ class Reading:
     outline_layers: tuple[str, ...] = ()
     """Patterns such as `CUT*`; empty takes every visible layer that no other key names."""
     contour_layers: tuple[str, ...] = ()
+    seam_layers: tuple[str, ...] = ()
+    """Layers of lines that part the forms they cross."""
+    keep_clear_layers: tuple[str, ...] = ()
+    """Layers of closed lines round places where no seam may run."""
     gap_mm: SmallMm = 0.1
     """Loose ends nearer than this, at finished size, are joined and the join is told."""
     known_length: KnownLength | None = None
@@ -234,11 +238,15 @@ class Contour:
 class Traced:
     """All that the reader made of a drawing, in mm at finished size, lower left at 0, 0.
 
-    Every contour stands in the same frame as the outlines.
+    Contours, seam lines and places to keep clear stand in the same frame as the outlines.
     """
 
     outlines: tuple[Outline, ...]
     contours: tuple[Contour, ...] = ()
+    seam_lines: tuple[LineString, ...] = ()
+    """Where the drawing parts the forms."""
+    keep_clear: tuple[Polygon, ...] = ()
+    """Where the drawing lets no seam run."""
     meshes: tuple[Mesh, ...] = ()
     """Meshes and 3D faces, at finished size in the same frame: read, not made use of here."""
     notes: tuple[Note, ...] = ()

@@ -38,7 +38,14 @@ def make_plan(
     """
     pieces = make_pieces(job, traced)
     traced = replace(traced, notes=traced.notes + allowance_notes(pieces))
-    pieces = section(pieces, form_levels(job, traced), workshop, job.seams)
+    pieces = section(
+        pieces,
+        form_levels(job, traced),
+        workshop,
+        job.seams,
+        fixed=traced.seam_lines,
+        keep_clear=traced.keep_clear,
+    )
     refuse_too_big(pieces, workshop)
     refuse_lost(pieces, workshop.cutting)
     tell(f"laying {len(pieces)} pieces on blocks")

@@ -53,6 +53,13 @@ def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
         heights = [contour.height_mm for contour in traced.contours]
         yield ""
         yield f"contours: {len(heights)}, from {min(heights):g} to {max(heights):g} mm high"
+    if traced.seam_lines or traced.keep_clear:
+        metres = sum(line.length for line in traced.seam_lines) / 1000
+        yield ""
+        yield (
+            f"seam lines: {len(traced.seam_lines)}, {metres:.2f} m; "
+            f"places to keep clear: {len(traced.keep_clear)}"
+        )
     if traced.counts:
         yield ""
         rows = [

@@ -138,17 +138,16 @@ def clear_faults(plan: Plan, met: Joints) -> list[Fault]:
     edges = [(pair, joint) for pair, joint in met.items() if joint.kind == "edge"]
     lines = objects(tuple(joint.place for _, joint in edges))
     faults = []
-    for zone in plan.job.seams.keep_clear:
-        left, bottom = zone.x_mm + TOUCH_MM, zone.y_mm + TOUCH_MM
-        right, top = (
-            zone.x_mm + zone.width_mm - TOUCH_MM,
-            zone.y_mm + zone.height_mm - TOUCH_MM,
-        )
-        inside = common(lines, box(left, bottom, right, top))
+    zones = [
+        box(zone.x_mm, zone.y_mm, zone.x_mm + zone.width_mm, zone.y_mm + zone.height_mm)
+        for zone in plan.job.seams.keep_clear
+    ]
+    for zone in (*zones, *plan.traced.keep_clear):
+        inside = common(lines, zone.buffer(-TOUCH_MM))
         faults += [
             Fault(
                 f"{shapely.length(inside[k]):.1f} mm of seam run through the place to keep clear "
-                f"at {zone.x_mm:g}, {zone.y_mm:g}",
+                f"at {zone.bounds[0]:g}, {zone.bounds[1]:g}",
                 _where(*edges[k]),
             )
             for k in np.flatnonzero(shapely.length(inside) > FLAKE_MM).tolist()

@@ -33,6 +33,9 @@ from wirepath.errors import Fault
 from wirepath.geometry import polygons
 from wirepath.model import Piece, Plan
 
+SEAM_END_MM = 1.2
+"""How far a seam line may stick into a piece: it ends a millimetre past another, at most."""
+
 Flags = NDArray[np.bool_]
 Numbers = NDArray[np.float64]
 
@@ -221,12 +224,21 @@ def _volume(
 def _asked_seams(plan: Plan) -> list[Fault]:
     """Return pieces that run across a seam the job asks for.
 
-    A piece is one lump, so it crosses the line when it has foam on either side of it.
+    A piece is one lump, so it crosses an endless line when it has foam on either side of it.
+    Lines of the drawing may end a little past the edge or line they end on.
     """
+    outlines = objects(tuple(piece.finished for piece in plan.pieces))
+    faults = []
+    for line in plan.traced.seam_lines:
+        inside = shapely.length(shapely.intersection(line, shapely.buffer(outlines, -FLAKE_MM)))
+        faults += [
+            Fault(f"it runs {inside[k]:.1f} mm across a seam line drawn", f"piece {k + 1}")
+            for k in np.flatnonzero(inside > SEAM_END_MM).tolist()
+        ]
     bounds = shapely.bounds(objects(tuple(piece.finished for piece in plan.pieces)))
     asked = plan.job.seams
     lines = [("x", 0, at) for at in asked.at_x_mm] + [("y", 1, at) for at in asked.at_y_mm]
-    return [
+    return faults + [
         Fault(f"it runs across the seam asked for at {axis} {at:g}", f"piece {index + 1}")
         for axis, column, at in lines
         for index in np.flatnonzero(

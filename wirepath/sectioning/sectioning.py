@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 import shapely
-from shapely import LineString, Polygon
+from shapely import Geometry, LineString, Polygon
 
-from wirepath.errors import Fault, FitError, SettingsError
+from wirepath.errors import Fault, FitError
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece, SeamSettings
 from wirepath.sectioning.buying import hands_price
+from wirepath.sectioning.drawn import asked_lines, parted, refuse_wrong, zones
 from wirepath.sectioning.fitting import DUST_MM, Room, rooms
 from wirepath.sectioning.layers import Steps, depths, layer, steps_of
 from wirepath.sectioning.parting import Needs, inner_edges, part
@@ -33,26 +34,26 @@ def section(
 
     What fits is left alone, unless a seam asked for crosses it. `levels` are each part's
     (`forming.form_levels`); the pieces of a relief are only as thick as it is inside
-    them, or as the slab they share. `fixed` and `keep_clear` add seams and places
-    without seams to those of `settings`. All pieces are numbered anew from 1; the pieces
+    them, or as the slab they share. `fixed` and `keep_clear` add lines and places
+    of the drawing to those of `settings`. All pieces are numbered anew from 1; the pieces
     of a form follow each other from its back to its front, each layer from the bottom
     row up and from left to right, and are named after it: 'Pear.1', 'Pear.2'.
 
-    Raises SettingsError where a seam asked for meets no form or a place to keep clear,
-    FitError, for all forms at once, where no seams make the pieces fit.
+    Raises SettingsError or DrawingError where a seam asked for parts nothing or meets a
+    place to keep clear, FitError, for all forms at once, where no seams make the pieces fit.
     """
-    if wrong := list(_wrong_seams(pieces, settings, [*_zones(settings), *keep_clear])):
-        raise SettingsError(wrong)
+    refuse_wrong(pieces, settings, fixed, keep_clear)
     found: list[Piece] = []
     faults: list[Fault] = []
-    parted: dict[tuple[str, float], list[Piece] | None] = {}
+    known: dict[tuple[str, float], list[Piece] | None] = {}
     for piece in pieces:
         key = (piece.part, piece.thickness_mm)
-        if key not in parted:
-            parted[key] = _parts(piece, levels[piece.part], workshop, settings, fixed, keep_clear)
-            if parted[key] is None:
-                faults.append(_fault(piece, workshop, settings))
-        for index, one in enumerate(parted[key] or (), 1):
+        if key not in known:
+            known[key] = _parts(piece, levels[piece.part], workshop, settings, fixed, keep_clear)
+            if known[key] is None:
+                clear = bool(settings.keep_clear or keep_clear)
+                faults.append(_fault(piece, workshop, are_places_clear=clear))
+        for index, one in enumerate(known[key] or (), 1):
             number = len(found) + 1
             if one.section_of is None:
                 found.append(replace(piece, number=number))
@@ -76,7 +77,7 @@ def _parts(
     needs = _needs(piece, levels, workshop, settings, keep_clear)
     if needs is None:
         return None
-    lines = [line for line in (*_asked(piece, settings), *fixed) if _crosses(line, piece)]
+    lines = asked_lines(piece, settings, fixed)
     if not lines and needs.hold(piece.outline, piece.thickness_mm):
         return [piece]
     steps = steps_of(piece, levels)
@@ -93,7 +94,7 @@ def _layered(
     steps: Steps,
     heights_mm: Sequence[float],
     needs: Needs,
-    lines: Sequence[LineString],
+    lines: Sequence[Geometry],
 ) -> tuple[tuple[float, float], list[Piece]] | None:
     """Return the rank and the pieces of the form parted into layers at the heights given."""
     below: list[LineString] = []
@@ -146,7 +147,7 @@ def _needs(
         # Seams are never free: without a price of an hour it counts as the cheapest block.
         hour_price=workshop.order.hour_price or min(room.stock.price for room in found),
         settings=settings,
-        keep_clear=(*_zones(settings), *keep_clear),
+        keep_clear=(*zones(settings), *keep_clear),
     )
 
 
@@ -156,59 +157,12 @@ def _taken_whole(room: Room, piece: Piece, levels: Sequence[Level]) -> bool:
     return square and len(levels) == 1
 
 
-def _zones(settings: SeamSettings) -> list[Polygon]:
-    return [
-        shapely.box(z.x_mm, z.y_mm, z.x_mm + z.width_mm, z.y_mm + z.height_mm)
-        for z in settings.keep_clear
-    ]
-
-
-def _wrong_seams(
-    pieces: Sequence[Piece], settings: SeamSettings, zones: Sequence[Polygon]
-) -> Iterator[Fault]:
-    """Give the seams asked for that cannot be made as they are meant."""
-    forms = shapely.union_all([piece.outline for piece in pieces])
-    x0, y0, x1, y1 = shapely.bounds(forms).tolist()
-    upright = [("x", x, LineString([(x, y0 - 1), (x, y1 + 1)])) for x in settings.at_x_mm]
-    level = [("y", y, LineString([(x0 - 1, y), (x1 + 1, y)])) for y in settings.at_y_mm]
-    for axis, at, line in (*upright, *level):
-        inside = shapely.intersection(line, forms)
-        if shapely.length(inside) <= DUST_MM:
-            yield Fault(
-                f"the seam at {axis} = {at:g} mm meets no form",
-                f"seams.at_{axis}_mm",
-                f"the forms lie between x {x0:.0f} and {x1:.0f}, y {y0:.0f} and {y1:.0f} mm",
-            )
-        elif shapely.length(shapely.intersection(inside, shapely.union_all(zones))) > DUST_MM:
-            yield Fault(
-                f"the seam at {axis} = {at:g} mm runs through a place to keep clear",
-                f"seams.at_{axis}_mm",
-                "move the seam, or make the place in seams.keep_clear smaller",
-            )
-
-
-def _asked(piece: Piece, settings: SeamSettings) -> Iterator[LineString]:
-    """Give the seams the settings ask for, right through the piece."""
-    x0, y0, x1, y1 = piece.outline.bounds
-    for x in settings.at_x_mm:
-        yield LineString([(x, y0 - 1), (x, y1 + 1)])
-    for y in settings.at_y_mm:
-        yield LineString([(x0 - 1, y), (x1 + 1, y)])
-
-
-def _crosses(line: LineString, piece: Piece) -> bool:
-    return bool(shapely.length(shapely.intersection(line, piece.outline)) > DUST_MM)
-
-
-def _split(body: Body, lines: Sequence[LineString]) -> list[Body]:
+def _split(body: Body, lines: Sequence[Geometry]) -> list[Body]:
     """Return the body parted by the seams asked for."""
     if not lines:
         return [body]
-    edges = shapely.node(shapely.union_all([body.outline.boundary, *lines]))
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges).tolist()))
-    inside = [face for face in faces if body.outline.contains(shapely.point_on_surface(face))]
     found = []
-    for face in sorted(inside, key=lambda face: face.bounds):
+    for face in parted(body.outline, lines):
         steps = [(shapely.intersection(region, face), top) for region, top in body.steps]
         own = [(face, steps[0][1]), *(one for one in steps[1:] if shapely.area(one[0]) > 1e-3)]
         found.append(Body(outline=face, steps=tuple(own)))
@@ -245,11 +199,11 @@ def _piece(form: Piece, shape: Polygon, thick_mm: float, from_mm: float) -> Piec
     )
 
 
-def _fault(piece: Piece, workshop: Workshop, settings: SeamSettings) -> Fault:
+def _fault(piece: Piece, workshop: Workshop, *, are_places_clear: bool) -> Fault:
     x0, y0, x1, y1 = piece.outline.bounds
     size = f"{x1 - x0:.0f} x {y1 - y0:.0f} x {piece.thickness_mm:g} mm"
     ways = ["add a larger block to the workshop file", "allow more turning"]
-    if settings.keep_clear:
+    if are_places_clear:
         ways.insert(0, "make the places to keep clear smaller")
     if not any(room.is_reached(workshop) for room in rooms(piece.foam, workshop)):
         ways = ["add stock that wire and table reach across to the workshop file"]

@@ -6,6 +6,7 @@ import fnmatch
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -32,6 +33,10 @@ class Sizing:
     units: str
     notes: tuple[Note, ...] = ()
     faults: tuple[Fault, ...] = ()
+
+
+Role = Literal["outline", "contour", "seam", "keep clear"]
+"""What the lines of a layer stand for."""
 
 
 def mm_per_unit(drawing: Drawing, reading: Reading) -> float:
@@ -102,28 +107,30 @@ def size_up(drawing: Drawing, reading: Reading) -> Sizing:
 
 def wanted(curves: Sequence[Curve], reading: Reading) -> list[bool]:
     """Return for each curve whether the job wants it: by its layer, by whether it is seen."""
-    named = {
-        layer: is_outline_layer(layer, reading) or is_contour_layer(layer, reading)
-        for layer in {curve.layer for curve in curves}
-    }
+    roles = {layer: role(layer, reading) for layer in {curve.layer for curve in curves}}
     return [
-        named[curve.layer]
+        roles[curve.layer] is not None
         and (not curve.hidden or reading.hidden_layers)
         and (not curve.is_border or reading.hatch_borders)
         for curve in curves
     ]
 
 
-def is_contour_layer(layer: str, reading: Reading) -> bool:
-    """Return whether a layer's curves are contours."""
-    return matches(layer, reading.contour_layers)
+def role(layer: str, reading: Reading) -> Role | None:
+    """Return what a layer's curves stand for; None where the job wants none of them.
 
-
-def is_outline_layer(layer: str, reading: Reading) -> bool:
-    """Return whether a layer's curves are outlines: by pattern, else if no other key names it."""
-    if reading.outline_layers:
-        return matches(layer, reading.outline_layers)
-    return not is_contour_layer(layer, reading)
+    Outlines are those of a layer that a pattern names or, without patterns, that no other
+    key names.
+    """
+    if matches(layer, reading.seam_layers):
+        return "seam"
+    if matches(layer, reading.keep_clear_layers):
+        return "keep clear"
+    if matches(layer, reading.contour_layers):
+        return "contour"
+    if not reading.outline_layers or matches(layer, reading.outline_layers):
+        return "outline"
+    return None
 
 
 def matches(layer: str, patterns: tuple[str, ...]) -> bool:
@@ -147,8 +154,13 @@ def _plain(length: float) -> str:
 
 
 def _extent(drawing: Drawing, reading: Reading) -> tuple[float, float]:
+    """Return width and height of the forms: seams may run out of them."""
     wants = wanted(drawing.curves, reading)
-    lines = [curve.line for curve, is_read in zip(drawing.curves, wants, strict=True) if is_read]
+    lines = [
+        curve.line
+        for curve, is_read in zip(drawing.curves, wants, strict=True)
+        if is_read and role(curve.layer, reading) in ("outline", "contour")
+    ]
     if not lines:
         return 0.0, 0.0
     low_x, low_y, high_x, high_y = shapely.total_bounds(np.array(lines)).tolist()

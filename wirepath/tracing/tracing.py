@@ -1,4 +1,4 @@
-"""Raw curves -> outlines and contours in mm at finished size, with notes, counts and flaws."""
+"""Raw curves -> outlines, contours, seam lines, in mm at finished size, with notes and counts."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
 from wirepath.errors import DrawingError, Fault
+from wirepath.geometry import polygons
 from wirepath.model import Contour, EntityCount, Mesh, Note, Outline, Reading, Traced
 from wirepath.tracing import contours as contour_lines
 from wirepath.tracing import naming, sizing
@@ -58,17 +59,18 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     size = sizing.size_up(drawing, reading)
     wanted = sizing.wanted(drawing.curves, reading)
     curves = [curve for curve, wants in zip(drawing.curves, wanted, strict=True) if wants]
-    lines, corner = _to_finished(curves, size.mm_per_unit)
+    roles = np.array([sizing.role(curve.layer, reading) for curve in curves], dtype=object)
+    of_form = (roles == "outline") | (roles == "contour")
+    lines, corner = _to_finished(curves, size.mm_per_unit, of_form)
     # Coordinates are as fine as they were drawn: enlarged, so is what passes for exact.
     exact_mm = EXACT_MM * max(1.0, min(size.scale, 1e4))
 
-    layers = {curve.layer for curve in curves}
-    contour_layers = {layer for layer in layers if sizing.is_contour_layer(layer, reading)}
-    is_contour = np.array([curve.layer in contour_layers for curve in curves], dtype=bool)
     status = np.full(len(curves), READ, dtype=np.int8)
     work = _Work(curves, lines, reading, exact_mm, status)
-    outlines = work.outlines(np.flatnonzero(~is_contour), drawing, size.mm_per_unit, corner)
-    contours = work.contours(np.flatnonzero(is_contour), size.mm_per_unit)
+    outlines = work.outlines(np.flatnonzero(roles == "outline"), drawing, size.mm_per_unit, corner)
+    contours = work.contours(np.flatnonzero(roles == "contour"), size.mm_per_unit)
+    seam_lines = work.seam_lines(np.flatnonzero(roles == "seam"))
+    keep_clear = work.keep_clear(np.flatnonzero(roles == "keep clear"))
     if contours and not outlines:
         outlines = _outlines_of_lowest(contours)
     meshes = tuple(_finished_mesh(m, size.mm_per_unit, corner) for m in drawing.meshes)
@@ -87,6 +89,8 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     traced = Traced(
         outlines=outlines,
         contours=contours,
+        seam_lines=seam_lines,
+        keep_clear=keep_clear,
         meshes=meshes,
         notes=notes,
         counts=_counts(drawing, wanted, status, reading),
@@ -147,15 +151,7 @@ class _Work:
     def contours(self, chosen: NDArray[np.intp], mm_per_unit: float) -> tuple[Contour, ...]:
         """Return the contours that the chosen curves make, lowest first."""
         if not len(chosen):
-            if self.reading.contour_layers:
-                names = ", ".join(self.reading.contour_layers)
-                self.flaws.append(
-                    Flaw(
-                        what=f"no visible curve lies on a contour layer ({names})",
-                        where="read.contour_layers",
-                        mend="check the names with 'wirepath read'",
-                    )
-                )
+            self._tell_empty("contour_layers", "contour", self.reading.contour_layers)
             return ()
         self.flaws += contour_lines.sense_flaws(self.reading)
         curves = [self.curves[i] for i in chosen.tolist()]
@@ -184,6 +180,51 @@ class _Work:
         self.flaws += contour_lines.nesting_flaws(levels, self.reading.curve_tolerance_mm)
         return contour_lines.in_order(levels)
 
+    def seam_lines(self, chosen: NDArray[np.intp]) -> tuple[LineString, ...]:
+        """Return the chosen curves as seam lines, run together where their ends meet."""
+        if not len(chosen):
+            self._tell_empty("seam_layers", "seam", self.reading.seam_layers)
+            return ()
+        is_speck = shapely.length(self.lines[chosen]) < 2 * self.exact_mm
+        self._tell_specks(chosen[is_speck])
+        drawn = shapely.union_all(self.lines[chosen[~is_speck]], grid_size=self.exact_mm)
+        parts = [
+            part
+            for part in shapely.get_parts(shapely.line_merge(drawn))
+            if isinstance(part, LineString) and not part.is_empty
+        ]
+        return tuple(sorted(parts, key=lambda part: (part.bounds, part.length)))
+
+    def keep_clear(self, chosen: NDArray[np.intp]) -> tuple[Polygon, ...]:
+        """Return the regions that the chosen curves close; they may overlap."""
+        if not len(chosen):
+            self._tell_empty("keep_clear_layers", "keep-clear", self.reading.keep_clear_layers)
+            return ()
+        groups = np.zeros(len(chosen), dtype=np.intp)
+        joined = join(self.lines[chosen], groups, self.reading, self.exact_mm)
+        self._tell(joined, chosen)
+        self.notes += joined.notes
+        rings = [shapely.make_valid(Polygon(ring)) for ring in joined.rings]
+        found = polygons(shapely.GeometryCollection([*rings, *joined.faces]))
+        return tuple(sorted(map(shapely.orient_polygons, found), key=lambda area: area.bounds))
+
+    def _tell_empty(self, key: str, kind: str, patterns: Sequence[str]) -> None:
+        """Keep the flaw of layers that are asked for and hold nothing."""
+        if patterns:
+            self.flaws.append(
+                Flaw(
+                    what=f"no visible curve lies on a {kind} layer ({', '.join(patterns)})",
+                    where=f"read.{key}",
+                    mend="check the names with 'wirepath read'",
+                )
+            )
+
+    def _tell_specks(self, specks: NDArray[np.intp]) -> None:
+        if len(specks):
+            text = f"curves without length, dropped: {len(specks)}"
+            self.notes.append(Note(kind="repair", text=text))
+        self.status[specks] = IGNORED
+
     def _regions(self, chosen: NDArray[np.intp], layers: list[str]) -> Regions:
         """Return the regions that the chosen curves make; keep what is to be told."""
         codes = {layer: code for code, layer in enumerate(dict.fromkeys(layers))}
@@ -211,14 +252,7 @@ class _Work:
             self.notes.append(
                 Note(kind="repair", text=f"curves drawn twice, taken once: {len(joined.doubles)}")
             )
-        if len(joined.specks):
-            self.notes.append(
-                Note(
-                    kind="repair",
-                    text=f"curves without length, dropped: {len(joined.specks)}",
-                )
-            )
-        self.status[chosen[joined.specks]] = IGNORED
+        self._tell_specks(chosen[joined.specks])
         is_open, is_used = (np.zeros(len(chosen), dtype=bool) for _ in range(2))
         for members in joined.open_of:
             is_open[members] = True
@@ -230,14 +264,20 @@ class _Work:
 Corner = tuple[float, float]
 
 
-def _to_finished(curves: Sequence[Curve], mm_per_unit: float) -> tuple[Lines, Corner]:
-    """Return the curves in mm, their lower left corner at 0, 0, and where that corner was."""
+def _to_finished(
+    curves: Sequence[Curve], mm_per_unit: float, of_form: NDArray[np.bool_]
+) -> tuple[Lines, Corner]:
+    """Return the curves in mm, and where the corner was that now lies at 0, 0.
+
+    It is the lower left corner of the curves `of_form`: seams may run out of the forms.
+    """
     lines = np.array([curve.line for curve in curves], dtype=object)
     if not len(lines):
         return lines, (0.0, 0.0)
     coordinates, index = shapely.get_coordinates(lines, return_index=True)
     coordinates = coordinates * mm_per_unit
-    low = coordinates.min(axis=0)
+    framing = of_form[index] if of_form.any() else np.ones(len(index), dtype=bool)
+    low = coordinates[framing].min(axis=0)
     moved = shapely.linestrings(coordinates - low, indices=index)
     return np.asarray(moved), (float(low[0]), float(low[1]))
 
