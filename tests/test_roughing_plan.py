@@ -17,9 +17,8 @@ from wirepath.checking.roughing_proof import check_roughing, raised_prisms
 from wirepath.drawing_file import read_traced
 from wirepath.errors import FitError
 from wirepath.job_file import drawing_path, read_job
-from wirepath.model import Blank, Contour, Level, RoughingPlan
+from wirepath.model import Blank, Contour, Level, RoughingPlan, Seam
 from wirepath.roughing import (
-    GlueLine,
     Tools,
     carving_hours,
     grid_pieces,
@@ -303,6 +302,11 @@ def test_pieces_keep_the_allowance_of_what_stands_beyond_the_seam():
         assert any(part.contains(Point(*place[0])) for part in cut.kept)
 
 
+def glue_line(x_mm):
+    line = LineString([(x_mm, -300), (x_mm, 300)])
+    return Seam(pieces=(1, 2), kind="edge", place=line, from_mm=0.0, to_mm=230.0)
+
+
 def test_a_glue_line_across_the_wire_is_told():
     plan = plan_roughing(
         dome(),
@@ -311,11 +315,11 @@ def test_a_glue_line_across_the_wire_is_told():
         allowance_mm=ALLOWANCE,
         way="outline and two profiles",
         compare=False,
-        seams=(GlueLine(axis="x", at_mm=0.0),),
+        seams=(glue_line(0.0),),
     )
     along_y, along_x, outline = plan.cuts
     assert {along_y.kind, along_x.kind, outline.kind} == {"profile", "outline"}
-    assert all(any("glue line at x = 0" in n for n in cut.notes) for cut in plan.cuts)
+    assert all(any("glue line of pieces 1 and 2" in n for n in cut.notes) for cut in plan.cuts)
     far = plan_roughing(
         dome(),
         DOME_BLOCK,
@@ -323,7 +327,7 @@ def test_a_glue_line_across_the_wire_is_told():
         allowance_mm=ALLOWANCE,
         way="outline and two profiles",
         compare=False,
-        seams=(GlueLine(axis="x", at_mm=5000.0),),
+        seams=(glue_line(5000.0),),
     )
     assert not any("glue line" in n for cut in far.cuts for n in cut.notes)
 

@@ -215,7 +215,7 @@ def roughed_plan():
 def rough_page(tmp_path_factory):
     path = tmp_path_factory.mktemp("rough") / "view.html"
     plan, rough = roughed_plan()
-    write_view(plan, path, roughing=[rough])
+    write_view(replace(plan, roughing=(rough,)), path)
     return path
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -26,6 +26,8 @@ from wirepath.model import (
     OrderLine,
     Pass,
     Piece,
+    RoughingFigures,
+    RoughingPlan,
     WireLengths,
 )
 from wirepath.units import kilograms, litres
@@ -44,11 +46,14 @@ def estimate(
     *,
     fewest_blocks: int,
     carve_litres: float | None = None,
+    roughing: Sequence[RoughingPlan] = (),
+    carving_litres_per_hour: float | None = None,
 ) -> Estimate:
     """Return order, waste, weight, wire, time and price of a finished plan.
 
-    `fewest_blocks` is a lower bound on any plan's blocks, `carve_litres` the foam a
-    carver still takes off a relief; both come from the stages that know.
+    `fewest_blocks` is a lower bound on any plan's blocks, `carve_litres` the foam that
+    pieces of reliefs hold over the form before they are roughed; both come from the
+    stages that know.
     """
     slots = {layout.number: slot_area(layout, passes, workshop) for layout in layouts}
     offcuts = tuple(
@@ -69,6 +74,11 @@ def estimate(
     sawn = sum(1 for block in blocks if slab_cuts(block, workshop, layouts))
     setup_min = workshop.cutting.setup_min * (len(layouts) + sawn)
     setup_min += workshop.cutting.thread_min * sum(one.is_threaded for one in passes)
+    rough = roughing_figures(workshop, roughing, carving_litres_per_hour)
+    labour_min = cutting_s / 60 + setup_min
+    if rough is not None:
+        labour_min += rough.cutting_min + rough.setup_min
+        carve_litres = None if carve_litres is None else carve_litres - rough.litres_off
     return Estimate(
         order=order,
         offcuts=offcuts,
@@ -87,9 +97,36 @@ def estimate(
         setup_min=setup_min,
         foam_price=sum(line.price for line in order),
         delivery_price=workshop.order.delivery_price,
-        labour_price=(cutting_s / 3600 + setup_min / 60) * workshop.order.hour_price,
+        labour_price=labour_min / 60 * workshop.order.hour_price,
         currency=workshop.order.currency,
         carve_litres=carve_litres,
+        roughing=rough,
+    )
+
+
+def roughing_figures(
+    workshop: Workshop, roughing: Sequence[RoughingPlan], litres_per_hour: float | None
+) -> RoughingFigures | None:
+    """Return what roughing comes to, every copy counted; None where nothing is roughed."""
+    if not roughing:
+        return None
+
+    def total(one: Callable[[RoughingPlan], float]) -> float:
+        return sum(one(rough) * len(rough.forms) for rough in roughing)
+
+    cuts = round(total(lambda rough: len(rough.cuts)))
+    foam_mm = total(lambda rough: sum(cut.length_mm for cut in rough.cuts))
+    least, most = total(lambda r: r.carve_least_litres), total(lambda r: r.carve_most_litres)
+    return RoughingFigures(
+        cuts=cuts,
+        foam_mm=foam_mm,
+        litres_off=total(lambda rough: rough.litres_off),
+        carve_least_litres=least,
+        carve_most_litres=most,
+        carve_least_hours=least / litres_per_hour if litres_per_hour else None,
+        carve_most_hours=most / litres_per_hour if litres_per_hour else None,
+        cutting_min=foam_mm / workshop.cutting.feed_mm_per_s / 60,
+        setup_min=cuts * workshop.cutting.setup_min,
     )
 
 

@@ -14,7 +14,7 @@ from typing import Literal
 import shapely
 from shapely import Geometry, LineString, Polygon
 
-from wirepath.units import Count, LengthMm, LengthUnit, Positive, SizeMm, SmallMm
+from wirepath.units import Count, LengthMm, LengthUnit, NotNegative, Positive, SizeMm, SmallMm
 from wirepath.workshop import Axis, HoleWay, Workshop
 
 # --- The job file ------------------------------------------------------------------
@@ -159,6 +159,25 @@ class SeamSettings:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RoughingSettings:
+    """Whether and how the bulk is taken off the pieces of reliefs with straight cuts."""
+
+    on: bool = True
+    way: str | None = None
+    """A way of the comparison, by its name; None takes the one worth most."""
+    allowance_mm: LengthMm | None = None
+    """Foam that no cut may touch, over the finished form; None for the form's own."""
+    least_litres_per_cut: NotNegative | None = None
+    least_litres_per_m2: NotNegative | None = None
+    """What a cut must free to be made, by itself and for each square metre it cuts. Where
+    neither is given it is a small share of the bulk (`roughing.planning.LEAST_GAIN`)."""
+    most_cuts: Count = 9
+    """On one piece."""
+    carving_litres_per_hour: Positive | None = None
+    """How much foam your carver takes off in an hour."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """One commission. `drawing` and `workshop` are file names, relative to the job file."""
 
@@ -174,6 +193,7 @@ class Job:
     layout: LayoutSettings = field(default_factory=LayoutSettings)
     parts: tuple[PartSettings, ...] = ()
     seams: SeamSettings = field(default_factory=SeamSettings)
+    roughing: RoughingSettings = field(default_factory=RoughingSettings)
 
 
 # --- The drawing -------------------------------------------------------------------
@@ -463,7 +483,9 @@ RoughingKind = Literal[
 class Blank:
     """A block of foam that a form is roughed from, in the form's frame; its back is z = 0.
 
-    A blank that does not begin at the flat back (a slab) has its own `from_mm`.
+    A blank that does not begin at the flat back (a slab) has its own `from_mm`. The pieces of
+    a plan are cut out of their slabs before they are roughed: their foam does not fill the
+    block, and what they lie back in while they are roughed, their offcuts, does not count.
     """
 
     number: int = 1
@@ -473,10 +495,16 @@ class Blank:
     height_mm: float
     thickness_mm: float
     from_mm: float = 0.0
+    foam: tuple[Level, ...] = ()
+    """Upright prisms that share no space: the foam, where it does not fill the block."""
+    pieces: tuple[int, ...] = ()
+    """Numbers of the plan's pieces whose foam this is."""
 
     @property
     def volume_mm3(self) -> float:
-        """Volume of the block."""
+        """Volume of the foam."""
+        if self.foam:
+            return sum((p.to_mm - p.from_mm) * float(shapely.area(p.region)) for p in self.foam)
         return self.width_mm * self.height_mm * self.thickness_mm
 
 
@@ -608,6 +636,10 @@ class RoughingPlan:
     """What straight cuts take off a form, and in which order. Litres, unless named otherwise."""
 
     name: str
+    """The outline's."""
+    forms: tuple[str, ...] = ()
+    """Copies roughed alike, by the names that their pieces bear in `section_of`, or by their
+    own names where they are whole; `Blank.pieces` are those of the first. Litres are of one."""
     way: str
     blanks: tuple[Blank, ...]
     cuts: tuple[RoughingCut, ...]
@@ -728,6 +760,25 @@ class WireLengths:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RoughingFigures:
+    """What the roughing of all pieces, every copy, comes to."""
+
+    cuts: int
+    foam_mm: float
+    """How far the wire goes through the blocks, in feed direction."""
+    litres_off: float
+    carve_least_litres: float
+    carve_most_litres: float
+    """Left to carve, as high or as low as the forms may stand between their contours."""
+    carve_least_hours: float | None = None
+    carve_most_hours: float | None = None
+    """At the job's rate of carving, where it states one."""
+    cutting_min: float
+    setup_min: float
+    """Each cut is a set-up of its own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Estimate:
     """What the plan costs and takes."""
 
@@ -749,6 +800,8 @@ class Estimate:
     currency: str
     carve_litres: float | None = None
     """Reliefs: foam left over the finished form, by contours, after the cuts of this plan."""
+    roughing: RoughingFigures | None = None
+    """Its minutes are part of the labour's price, not of `cutting_min` and `setup_min`."""
 
     @property
     def price(self) -> float:
@@ -777,7 +830,7 @@ class Plan:
     estimate: Estimate
     seams: tuple[Seam, ...] = ()
     roughing: tuple[RoughingPlan, ...] = ()
-    """Reliefs: the straight cuts that take the bulk off, where they were asked for."""
+    """Reliefs: the straight cuts that take the bulk off their pieces, unless not asked for."""
 
     def piece(self, number: int) -> Piece:
         """Return the piece with this number (they count from 1, without gaps)."""

@@ -10,6 +10,7 @@ from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pi
 from wirepath.kerf import refuse_lost, wire_lines
 from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
 from wirepath.nesting import fewest_blocks, lay_out
+from wirepath.roughing import rough_pieces
 from wirepath.routing import held, route
 from wirepath.sectioning import refuse_too_big, seams, section
 from wirepath.workshop import Workshop
@@ -52,6 +53,10 @@ def make_plan(
     blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
     tell(f"leading the wire round {len(layouts)} layouts")
     layouts, passes = _led(layouts, pieces, workshop)
+    glued = seams(pieces)
+    if job.form.kind == "relief" and job.roughing.on:
+        tell("comparing ways to rough the pieces")
+    roughing = rough_pieces(job, workshop, traced, pieces, glued)
     tell("working out order and waste")
     return Plan(
         version=PLAN_VERSION,
@@ -70,8 +75,11 @@ def make_plan(
             passes,
             fewest_blocks=fewest_blocks(pieces, workshop),
             carve_litres=carve_litres(job, traced, pieces),
+            roughing=roughing,
+            carving_litres_per_hour=job.roughing.carving_litres_per_hour,
         ),
-        seams=seams(pieces),
+        seams=glued,
+        roughing=roughing,
     )
 
 

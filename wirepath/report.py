@@ -8,7 +8,7 @@ from typing import Any
 from wirepath.checking import Finding
 from wirepath.errors import Fault
 from wirepath.kerf import KerfBasis, KerfFit, good_feeds, kerf_basis
-from wirepath.model import Estimate, Plan, RoughingPlan, Traced
+from wirepath.model import Estimate, Plan, RoughingFigures, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.units import litres
 from wirepath.varying import ChangeRow
@@ -118,6 +118,8 @@ def order_lines(estimate: Estimate) -> Iterator[str]:
         f"({foam.waste_share:.1%} of what is bought)"
     )
     yield f"the waste is trim {foam.trim:.1f}, kerf {foam.kerf:.1f}, scrap {foam.scrap:.1f} litres"
+    if estimate.roughing is not None:
+        yield from _roughing_figures(estimate.roughing)
     if estimate.carve_litres is not None:
         yield f"left for the carver to take off: about {estimate.carve_litres:.1f} litres"
     spare = sum(line.spare * line.price_each for line in estimate.order)
@@ -127,6 +129,18 @@ def order_lines(estimate: Estimate) -> Iterator[str]:
         + f", delivery {estimate.delivery_price:.2f}, labour {estimate.labour_price:.2f}, "
         f"together {estimate.price:.2f}"
     )
+
+
+def _roughing_figures(rough: RoughingFigures) -> Iterator[str]:
+    yield (
+        f"roughing: {rough.cuts} straight cuts, {rough.foam_mm / 1000:.1f} m, take "
+        f"{rough.litres_off:.1f} litres off; about {rough.cutting_min:.0f} min cutting and "
+        f"{rough.setup_min:.0f} min setting up"
+    )
+    text = f"then to carve: {rough.carve_least_litres:.0f} to {rough.carve_most_litres:.0f} litres"
+    if rough.carve_least_hours is not None and rough.carve_most_hours is not None:
+        text += f", {rough.carve_least_hours:.1f} to {rough.carve_most_hours:.1f} hours"
+    yield text
 
 
 def wire_lines_of(estimate: Estimate) -> Iterator[str]:

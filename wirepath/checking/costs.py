@@ -22,7 +22,7 @@ def check_costs(plan: Plan) -> Finding:
     """Return whether the estimate's figures follow from the plan."""
     estimate = plan.estimate
     faults = [*_order(plan), *_weights(plan), *_lengths(plan), *_times(plan), *_prices(plan)]
-    faults += _carving(plan)
+    faults += [*_carving(plan), *_roughing(plan)]
     if not 1 <= estimate.fewest_blocks <= max(len(plan.blocks), 1):
         faults.append(
             Fault(
@@ -113,6 +113,7 @@ def _carving(plan: Plan) -> list[Fault]:
     if told is None:
         return [Fault("not stated, though reliefs are carved", where)]
     foam = sum(float(piece.outline.area) * piece.thickness_mm for piece in plan.pieces)
+    foam -= sum(rough.litres_off * len(rough.forms) for rough in plan.roughing) * 1e6
     forms = {(piece.section_of or f"piece {piece.number}", piece.part) for piece in plan.pieces}
     counts = Counter(part for _, part in forms)
     sums = {0.0}
@@ -127,6 +128,41 @@ def _carving(plan: Plan) -> list[Fault]:
     rights = [litres(foam - middle) for middle in sums]
     right = min(rights, key=lambda one: abs(one - told))
     return _off(where, told, right)
+
+
+def _roughing(plan: Plan) -> list[Fault]:
+    """Return figures of the roughing that are not the sums over its forms and their copies."""
+    told, rate = plan.estimate.roughing, plan.job.roughing.carving_litres_per_hour
+    if told is None or not plan.roughing:
+        if (told is None) == (not plan.roughing):
+            return []
+        return [Fault("stated without roughing, or roughing without it", "estimate, roughing")]
+    times = [(rough, len(rough.forms)) for rough in plan.roughing]
+    cuts = [(cut, count) for rough, count in times for cut in rough.cuts]
+    cutting = plan.workshop.cutting
+    length = sum(count * cut.length_mm for cut, count in cuts)
+    least = sum(count * rough.carve_least_litres for rough, count in times)
+    most = sum(count * rough.carve_most_litres for rough, count in times)
+    figures: list[tuple[str, float | None, float | None]] = [
+        ("cuts", told.cuts, sum(count for _, count in cuts)),
+        ("foam_mm", told.foam_mm, length),
+        ("litres_off", told.litres_off, sum(count * rough.litres_off for rough, count in times)),
+        ("carve_least_litres", told.carve_least_litres, least),
+        ("carve_most_litres", told.carve_most_litres, most),
+        ("carve_least_hours", told.carve_least_hours, least / rate if rate else None),
+        ("carve_most_hours", told.carve_most_hours, most / rate if rate else None),
+        ("cutting_min", told.cutting_min, length / cutting.feed_mm_per_s / 60),
+        ("setup_min", told.setup_min, sum(count for _, count in cuts) * cutting.setup_min),
+    ]
+    faults = []
+    for name, here, there in figures:
+        where = f"estimate, roughing, {name}"
+        if here is None or there is None:
+            if here is not there:
+                faults.append(Fault("stated without a rate, or a rate without it", where))
+        else:
+            faults += _off(where, here, there)
+    return faults
 
 
 def _length(moves: Iterable[Move], *kinds: str) -> float:
@@ -195,6 +231,8 @@ def _prices(plan: Plan) -> list[Fault]:
         spare = math.ceil(count * order.spare_share - EXACT_MM)
         foam += (count + spare) * plan.workshop.stock_named(name).price
     hours = (estimate.cutting_min + estimate.setup_min) / 60
+    if estimate.roughing is not None:
+        hours += (estimate.roughing.cutting_min + estimate.roughing.setup_min) / 60
     faults = [
         *_off("foam_price", estimate.foam_price, foam),
         *_off("delivery_price", estimate.delivery_price, order.delivery_price),

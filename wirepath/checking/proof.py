@@ -11,6 +11,7 @@ from wirepath.checking.laying import check_laying
 from wirepath.checking.parted import check_parted
 from wirepath.checking.passes import check_passes
 from wirepath.checking.record import check_agreement, check_numbers
+from wirepath.checking.roughed import check_roughed
 from wirepath.checking.safety import check_safety
 from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
@@ -19,7 +20,7 @@ from wirepath.model import Plan
 
 
 def check_plan(plan: Plan) -> tuple[Finding, ...]:
-    """Return what was found of promises 1, 2, 3, 5, 8 and 9, and of the plan's agreement.
+    """Return what was found of promises 1 to 5, 8 and 9, and of the plan's agreement.
 
     The plan holds what it promises when every finding passed. Where its numbers point
     at nothing, that is the only finding: nothing else can be measured then.
@@ -42,4 +43,5 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_costs(plan),
         check_nothing_dropped(plan),
         check_parted(plan),
+        *check_roughed(plan),
     )

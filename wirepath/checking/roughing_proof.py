@@ -287,18 +287,14 @@ def _balance(plan: RoughingPlan) -> Finding:
     for blank in plan.blanks:
         cuts = [cut for cut in plan.cuts if cut.blank == blank.number]
         share = _share_left(blank, cuts, plan.kerf_mm) if cuts else 0.0
-        if not cuts and len(plan.blanks) == 1:
-            share = 1.0
-        left += share * blank.volume_mm3 / 1e6
+        if not cuts and not _is_waste(blank, plan):
+            share = _share_left(blank, (), plan.kerf_mm)
+        left += share * blank.width_mm * blank.height_mm * blank.thickness_mm / 1e6
     if abs(left - plan.left_litres) > VOLUME_SHARE * block:
         faults.append(
             Fault(f"{plan.left_litres:.1f} litres are said to be left, {left:.1f} are", "roughing")
         )
-    unused = sum(
-        blank.volume_mm3 / 1e6
-        for blank in plan.blanks
-        if len(plan.blanks) > 1 and not any(cut.blank == blank.number for cut in plan.cuts)
-    )
+    unused = sum(blank.volume_mm3 / 1e6 for blank in plan.blanks if _is_waste(blank, plan))
     taken = sum(cut.litres for cut in plan.cuts) + unused
     if abs(taken - plan.litres_off) > 1e-6 * max(block, 1.0):
         faults.append(
@@ -310,8 +306,14 @@ def _balance(plan: RoughingPlan) -> Finding:
     return found(5, "Roughing litres add up", text, faults)
 
 
+def _is_waste(blank: Blank, plan: RoughingPlan) -> bool:
+    """Return whether a blank is a slab over the form, which is not cut and goes off whole."""
+    uncut = not any(cut.blank == blank.number for cut in plan.cuts)
+    return uncut and len(plan.blanks) > 1 and not blank.foam
+
+
 def _share_left(blank: Blank, cuts: Sequence[RoughingCut], kerf_mm: float) -> float:
-    """Return the share of a lattice of points that no cut parts off.
+    """Return the share of a lattice of points in the block that are foam no cut parts off.
 
     The points follow the R3 sequence (Roberts 2018: multiples of 1/g, 1/g^2 and 1/g^3,
     g^4 = g + 1), which fills a box evenly.
@@ -321,18 +323,31 @@ def _share_left(blank: Blank, cuts: Sequence[RoughingCut], kerf_mm: float) -> fl
     shares = (0.5 + turns) % 1
     points = _corner(blank) + shares * [blank.width_mm, blank.height_mm, blank.thickness_mm]
     layers = np.floor(shares[:, 2] * RULED_LAYERS).astype(int)
-    stays = np.ones(len(points), dtype=bool)
+    stays = np.full(len(points), not blank.foam)
+    for prism in blank.foam:
+        tall = (points[:, 2] >= prism.from_mm) & (points[:, 2] <= prism.to_mm)
+        shapely.prepare(prism.region)
+        stays[tall] |= shapely.contains_xy(prism.region, points[tall, 0], points[tall, 1])
     for cut in cuts:
-        places = points @ np.array([cut.direction.right, cut.direction.up]).T - cut.datum
         if not cut.upper:
-            stays &= _inside(cut.kept, kerf_mm, places)
+            stays &= ~parted_off(points, (cut,), kerf_mm)
             continue
+        places = points @ np.array([cut.direction.right, cut.direction.up]).T - cut.datum
         for layer in range(RULED_LAYERS):
             here = layers == layer
             share = (layer + 0.5) / RULED_LAYERS
             rims = [_part_way(a, b, share) for a, b in zip(cut.kept, cut.upper, strict=True)]
             stays[here] &= _inside(rims, kerf_mm, places[here])
     return float(stays.mean())
+
+
+def parted_off(points: Floats, cuts: Sequence[RoughingCut], kerf_mm: float) -> NDArray[np.bool_]:
+    """Return which points (n, 3) of the form's frame cuts with a straight wire part off."""
+    off = np.zeros(len(points), dtype=bool)
+    for cut in cuts:
+        places = points @ np.array([cut.direction.right, cut.direction.up]).T - cut.datum
+        off |= ~_inside(cut.kept, kerf_mm, places)
+    return off
 
 
 def _inside(rims: Sequence[Geometry], kerf_mm: float, places: Floats) -> NDArray[np.bool_]:
@@ -370,13 +385,16 @@ def _shade(cut: RoughingCut, blank: Blank) -> Geometry:
 
 
 def _within(prisms: Sequence[Prism], blank: Blank, margin_mm: float) -> Iterator[Prism]:
-    """Yield what of the form stands in the block or within the margin of it."""
-    room = box(
+    """Yield what of the form stands in the block's foam or within the margin of it."""
+    room: Geometry = box(
         blank.x_mm - margin_mm,
         blank.y_mm - margin_mm,
         blank.x_mm + blank.width_mm + margin_mm,
         blank.y_mm + blank.height_mm + margin_mm,
     )
+    if blank.foam:
+        foam = shapely.union_all([prism.region for prism in blank.foam])
+        room = shapely.buffer(foam, margin_mm)
     low = blank.from_mm - margin_mm
     high = blank.from_mm + blank.thickness_mm + margin_mm
     for prism in prisms:

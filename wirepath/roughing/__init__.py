@@ -5,21 +5,20 @@ in the plane square to it. Grids rank directions; paths come from exact silhouet
 docs/roughing.md tells how cuts are found, chosen, ordered and proved.
 """
 
-from wirepath.roughing.forms import rough_forms
+from wirepath.roughing.forms import rough_forms, rough_pieces
 from wirepath.roughing.mesh import mesh_levels, refuse_faulty, relief_levels, triangles
 from wirepath.roughing.planning import (
     carving_hours,
     litres_by_cut,
+    plan_pieces,
     plan_roughing,
     snug_blank,
 )
 from wirepath.roughing.stack import crossed, interpolated, raised
 from wirepath.roughing.tools import Tools, tools_of
 from wirepath.roughing.ways import grid_pieces
-from wirepath.roughing.working import GlueLine
 
 __all__ = [
-    "GlueLine",
     "Tools",
     "carving_hours",
     "crossed",
@@ -27,11 +26,13 @@ __all__ = [
     "interpolated",
     "litres_by_cut",
     "mesh_levels",
+    "plan_pieces",
     "plan_roughing",
     "raised",
     "refuse_faulty",
     "relief_levels",
     "rough_forms",
+    "rough_pieces",
     "snug_blank",
     "tools_of",
     "triangles",

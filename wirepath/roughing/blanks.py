@@ -39,6 +39,8 @@ class Task:
     """Cuts on one blank, the outline among them."""
     least_litres: float
     """What a cut must free to be made."""
+    least_litres_per_m2: float = 0.0
+    """And what it must free for each square metre it cuts."""
 
     @property
     def reach_mm(self) -> float:
@@ -96,7 +98,9 @@ def chosen_directions(
     tools = task.tools
     usable = [one for one in directions if _allowed(one, grid.blank, tools)]
     gains = [freed(grid, one, tools.wire_mm) for one in usable]
-    costs = [1.0 if tools.by_hand else _area_m2(grid.blank, one) for one in usable]
+    areas = [_area_m2(grid.blank, one) for one in usable]
+    costs = [1.0] * len(usable) if tools.by_hand else areas
+    least = [max(task.least_litres, task.least_litres_per_m2 * area) for area in areas]
     forced = [k for k, one in enumerate(usable) if one == OUTLINE and gains[k].any()]
 
     def pick(among: Sequence[int], first: Sequence[int]) -> list[int]:
@@ -105,7 +109,7 @@ def chosen_directions(
             [costs[k] for k in among],
             forced=[among.index(k) for k in first],
             most=task.most_cuts,
-            least_cells=task.least_litres / grid.cell_litres,
+            least_cells=[least[k] / grid.cell_litres for k in among],
         )
         return [among[k] for k in found]
 
@@ -188,7 +192,8 @@ def _area_m2(blank: Blank, direction: WireDirection) -> float:
     path is long, and the wire as long as the block's volume over its shadow's area."""
     shade = shadow(blank, direction)
     u0, _, u1, _ = shade.bounds
-    return float((u1 - u0) * blank.volume_mm3 / shade.area / 1e6)
+    size = blank.width_mm * blank.height_mm * blank.thickness_mm
+    return float((u1 - u0) * size / shade.area / 1e6)
 
 
 def _allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:

@@ -18,16 +18,16 @@ def choose(
     *,
     forced: Sequence[int] = (),
     most: int,
-    least_cells: float,
+    least_cells: float | Sequence[float],
     swaps: int = 2,
 ) -> list[int]:
     """Return the cuts to make, by their places in `freed`, in the order of choice.
 
     `freed` tells which cells each cut would free, (n,) each; `costs` what it is divided
     by. After the `forced` ones, the cut with the best ratio among those that still free
-    `least_cells` or more comes next, until `most` are chosen. Then each is swapped for any
-    other that frees more beside the rest, at most `swaps` rounds. The same input gives the
-    same answer: ties go to the earlier cut.
+    `least_cells` (one figure, or one a cut) or more comes next, until `most` are chosen.
+    Then each is swapped for any other that frees more beside the rest, at most `swaps`
+    rounds. The same input gives the same answer: ties go to the earlier cut.
 
     A cut's gain can only shrink as others are made, so gains are worked out again only
     for those that would come next (lazy greedy, Minoux 1978, from memory).
@@ -35,6 +35,7 @@ def choose(
     if not len(freed) or not len(freed[0]):
         return list(forced)
     total = len(freed[0])
+    least = np.broadcast_to(np.asarray(least_cells, dtype=float), (len(freed),))
     covered = np.zeros(total, dtype=bool)
     chosen = list(forced)
     for one in forced:
@@ -47,7 +48,7 @@ def choose(
             covered |= freed[k]
             continue
         gain = int(np.count_nonzero(freed[k] & ~covered))
-        if gain >= least_cells and gain > 0:
+        if gain >= least[k] and gain > 0:
             heapq.heappush(queue, (-gain / costs[k], len(chosen), k))
     for _ in range(swaps):
         if not _swap(freed, chosen, len(forced)):

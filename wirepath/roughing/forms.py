@@ -1,11 +1,14 @@
-"""The reliefs of a job, roughed: one plan for each part."""
+"""The reliefs of a job, roughed: out of blocks of their own, or piece by piece of a plan."""
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Sequence
+
 from wirepath.forming import form_levels
-from wirepath.model import Job, RoughingPlan, Traced
-from wirepath.roughing.planning import plan_roughing, snug_blank
-from wirepath.roughing.tools import tools_of
+from wirepath.model import Blank, Job, Level, Piece, RoughingPlan, Seam, Traced
+from wirepath.roughing.planning import plan_pieces, plan_roughing, snug_blank
+from wirepath.roughing.tools import Tools, tools_of
 from wirepath.workshop import Workshop
 
 MARGIN_MM = 10.0
@@ -23,8 +26,7 @@ def rough_forms(
     """
     if job.form.kind != "relief":
         return ()
-    tools = tools_of(workshop, job.form.foam)
-    allowance = job.form.allowance_mm
+    tools, allowance = tools_of(workshop, job.form.foam), allowance_of(job)
     return tuple(
         plan_roughing(
             levels,
@@ -33,6 +35,78 @@ def rough_forms(
             allowance_mm=allowance,
             name=name,
             way=way,
+            stop=job.roughing,
         )
         for name, levels in form_levels(job, traced).items()
+    )
+
+
+def rough_pieces(
+    job: Job,
+    workshop: Workshop,
+    traced: Traced,
+    pieces: Sequence[Piece],
+    seams: Sequence[Seam] = (),
+) -> tuple[RoughingPlan, ...]:
+    """Return the roughing of the pieces of a plan's reliefs, a plan for each outline.
+
+    The pieces come out of their slabs by their outlines first, as the layouts cut them.
+    Copies are pieces alike, so they are roughed alike, and told once. Nothing for other
+    forms, or where the job asks for none. Raises FitError as `plan_pieces` does.
+    """
+    if job.form.kind != "relief" or not job.roughing.on:
+        return ()
+    tools = tools_of(workshop, job.form.foam)
+    levels = form_levels(job, traced)
+    by_part: dict[str, dict[str, list[Piece]]] = defaultdict(lambda: defaultdict(list))
+    for piece in pieces:
+        by_part[piece.part][piece.section_of or piece.name].append(piece)
+    return tuple(
+        _of_part(job, tools, part, levels[part], copies, seams) for part, copies in by_part.items()
+    )
+
+
+def allowance_of(job: Job) -> float:
+    """Return the foam that no roughing cut may touch, over the finished form."""
+    own = job.roughing.allowance_mm
+    return job.form.allowance_mm if own is None else own
+
+
+def _of_part(
+    job: Job,
+    tools: Tools,
+    part: str,
+    levels: Sequence[Level],
+    copies: dict[str, list[Piece]],
+    seams: Sequence[Seam],
+) -> RoughingPlan:
+    first = next(iter(copies.values()))
+    numbers = {piece.number for piece in first}
+    return plan_pieces(
+        levels,
+        [blank_of(piece, number) for number, piece in enumerate(first, 1)],
+        tools,
+        allowance_mm=allowance_of(job),
+        name=part,
+        forms=tuple(copies),
+        way=job.roughing.way,
+        stop=job.roughing,
+        seams=[seam for seam in seams if numbers.issuperset(seam.pieces)],
+    )
+
+
+def blank_of(piece: Piece, number: int = 1) -> Blank:
+    """Return a piece as a blank: the box it lies in, the piece itself its foam."""
+    x0, y0, x1, y1 = piece.outline.bounds
+    top = piece.from_mm + piece.thickness_mm
+    return Blank(
+        number=number,
+        x_mm=x0,
+        y_mm=y0,
+        width_mm=x1 - x0,
+        height_mm=y1 - y0,
+        thickness_mm=piece.thickness_mm,
+        from_mm=piece.from_mm,
+        foam=(Level(from_mm=piece.from_mm, to_mm=top, region=piece.outline),),
+        pieces=(piece.number,),
     )

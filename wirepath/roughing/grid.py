@@ -17,7 +17,7 @@ from shapely import Geometry
 
 from wirepath.model import Blank, Level, WireDirection
 from wirepath.roughing.directions import FLAT, slanting
-from wirepath.roughing.stack import grown_section
+from wirepath.roughing.stack import foam_at, grown_section
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -36,7 +36,7 @@ class Grid:
     """Cells of a blank: `solid` (nz, ny, nx) is where target and allowance stand.
 
     `xs`, `ys`, `zs` are the middles of the cells in the form's frame, mm. `free` holds
-    the places in the flattened grid of all other cells, the removable ones.
+    the places in the flattened grid of the removable ones: foam that is not solid.
     """
 
     blank: Blank
@@ -65,14 +65,17 @@ def make_grid(
     levels: Sequence[Level], blank: Blank, allowance_mm: float, *, cell_mm: float = CELL_MM
 ) -> Grid:
     """Return the grid of a blank, in cells of about `cell_mm`, larger for large blanks."""
-    cell = max(cell_mm, (blank.volume_mm3 / MOST_CELLS) ** (1 / 3))
     size = (blank.width_mm, blank.height_mm, blank.thickness_mm)
+    cell = max(cell_mm, (math.prod(size) / MOST_CELLS) ** (1 / 3))
     nx, ny, nz = (max(2, round(length / cell)) for length in size)
     steps = (size[0] / nx, size[1] / ny, size[2] / nz)
     xs = blank.x_mm + steps[0] * (np.arange(nx) + 0.5)
     ys = blank.y_mm + steps[1] * (np.arange(ny) + 0.5)
     zs = blank.from_mm + steps[2] * (np.arange(nz) + 0.5)
     solid = np.stack([raster(grown_section(levels, allowance_mm, z), xs, ys) for z in zs])
+    free = ~solid
+    if blank.foam:
+        free &= np.stack([raster(foam_at(blank, float(z)), xs, ys) for z in zs])
     return Grid(
         blank=blank,
         cell=steps,
@@ -80,7 +83,7 @@ def make_grid(
         ys=ys,
         zs=zs,
         solid=solid,
-        free=np.flatnonzero(~solid),
+        free=np.flatnonzero(free),
         columns=bool((solid[:-1] >= solid[1:]).all()),
     )
 
@@ -180,29 +183,11 @@ def _freed_rising(grid: Grid, direction: WireDirection, wire_mm: float) -> Bools
 
 def from_outside(blocked: Bools) -> Bools:
     """Return which cells of a plane, (n, m), can be reached from its edge past blocked ones."""
-    fenced = np.pad(blocked, 1)
-    reached = np.zeros_like(fenced)
-    reached[0] = reached[-1] = True
-    reached[:, 0] = reached[:, -1] = True
-    while True:
-        before = int(np.count_nonzero(reached))
-        for axis in (0, 1):
-            for back in (False, True):
-                reached |= _onward(reached, fenced, axis, back)
-        if int(np.count_nonzero(reached)) == before:
-            return reached[1:-1, 1:-1]
+    # Imported here: scipy takes a third of a second, too long for `--help`.
+    from scipy.ndimage import label
 
-
-def _onward(reached: Bools, blocked: Bools, axis: int, back: bool) -> Bools:
-    """Return the free cells that lie straight on from reached ones, nothing blocked between."""
-    if back:
-        reached, blocked = np.flip(reached, axis), np.flip(blocked, axis)
-    count = np.arange(1, reached.shape[axis] + 1, dtype=np.int32)
-    place = count[:, None] if axis == 0 else count[None, :]
-    seen = np.maximum.accumulate(np.where(reached, place, 0), axis=axis)
-    wall = np.maximum.accumulate(np.where(blocked, place, 0), axis=axis)
-    onward = seen > wall
-    return np.flip(onward, axis) if back else onward
+    places, _ = label(np.pad(~blocked, 1, constant_values=True))
+    return np.asarray(places == places[0, 0])[1:-1, 1:-1]
 
 
 def _rising_chords(

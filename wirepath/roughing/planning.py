@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import shapely
 
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import polygons
-from wirepath.model import Blank, Level, RoughingCut, RoughingPlan, RoughingRow
+from wirepath.model import (
+    Blank,
+    Level,
+    RoughingCut,
+    RoughingPlan,
+    RoughingRow,
+    RoughingSettings,
+    Seam,
+)
 from wirepath.roughing.blanks import Task
 from wirepath.roughing.grid import CELL_MM, line_hull_share, make_grid
 from wirepath.roughing.sections import depth_map
@@ -22,15 +30,26 @@ from wirepath.roughing.stack import (
     with_few_corners,
 )
 from wirepath.roughing.tools import Tools
-from wirepath.roughing.ways import Trial, piece_ways, slab_ways, strip_ways, whole_ways, worth
-from wirepath.roughing.working import GlueLine, Roughed, worked_out
+from wirepath.roughing.ways import (
+    Trial,
+    Try,
+    piece_ways,
+    planned_ways,
+    slab_ways,
+    strip_ways,
+    whole_ways,
+    worth,
+)
+from wirepath.roughing.working import Roughed, worked_out
 from wirepath.units import litres
-
-MOST_CUTS = 9
-"""Cuts on one blank, the outline among them: greedy plans level off by then (docs)."""
 
 LEAST_GAIN = 0.003
 """A cut must free this share of the whole form's removable bulk, or it is not made."""
+
+Stop = RoughingSettings
+"""When another cut is no longer made: only that part of the settings is looked at here."""
+
+STOP = RoughingSettings()
 
 LOW_BOUND = 0.9
 """Where straight wires could take less than this of the bulk, the form is called hollow."""
@@ -50,8 +69,8 @@ def plan_roughing(
     compare: bool = True,
     pieces: Sequence[Blank] = (),
     slab_mm: float = 100.0,
-    most_cuts: int = MOST_CUTS,
-    seams: Sequence[GlueLine] = (),
+    stop: Stop = STOP,
+    seams: Sequence[Seam] = (),
     map_cell_mm: float = 50.0,
 ) -> RoughingPlan:
     """Return how to rough a form out of `blank`: ways compared, the best one worked out.
@@ -60,23 +79,18 @@ def plan_roughing(
     picks a way of the comparison by its name; None takes the one that is worth most
     (`ways.worth`). With `compare` off only the way picked is worked out. `pieces` are the
     blocks the form is glued from, if it is roughed before gluing; without them a grid that
-    fits the wire is tried. `seams` are glue lines in a blank that is glued already.
+    fits the wire is tried. `seams` are those of a blank that is glued already.
 
     Raises FitError where the form does not stand inside the blank, where no way fits the
-    wire, or where `way` is none of the ways. The same input gives the same plan.
+    wire, or where `way` is none of the ways. The same input gives the same plan. `stop`
+    says when another cut is not worth making.
     """
     form = tuple(levels)
     _refuse_outside(form, blank)
     grid = make_grid(form, blank, allowance_mm)
     removable = litres(blank.volume_mm3 - grown_volume_mm3(form, allowance_mm, blank))
     share = line_hull_share(grid)
-    task = Task(
-        levels=with_few_corners(form, LEVEL_TOLERANCE_MM),
-        tools=tools,
-        allowance_mm=allowance_mm,
-        most_cuts=most_cuts,
-        least_litres=LEAST_GAIN * removable,
-    )
+    task = _task(form, tools, stop, allowance_mm, removable)
     tries = {
         **whole_ways(task, blank, grid),
         **slab_ways(task, blank, slab_mm),
@@ -84,6 +98,100 @@ def plan_roughing(
     }
     if share < LOW_BOUND or (way is not None and way not in tries):
         tries |= strip_ways(task, blank, removable=removable if compare else None)
+    if way is not None and compare is False and way in tries:
+        tries = {way: tries[way]}
+    return _worked_out(
+        name, form, blank, task, tries, way, removable, share, seams=seams, map_cell_mm=map_cell_mm
+    )
+
+
+def plan_pieces(
+    levels: Sequence[Level],
+    pieces: Sequence[Blank],
+    tools: Tools,
+    *,
+    allowance_mm: float,
+    name: str = "",
+    forms: Sequence[str] = (),
+    way: str | None = None,
+    stop: Stop = STOP,
+    seams: Sequence[Seam] = (),
+    map_cell_mm: float = 50.0,
+) -> RoughingPlan:
+    """Return how to rough the pieces of a form as a plan has cut them from their slabs.
+
+    `pieces` are blanks that hold one piece each, `Blank.foam` and all, in the form's frame:
+    their edges stand already, so no cut goes round the outline. The ways are to leave them,
+    to rough each by itself, and to rough the form once it is glued (`seams`: its glue
+    lines). `forms` names the copies done alike. Raises FitError as `plan_roughing` does,
+    but leaves the pieces as they are where no cut fits.
+    """
+    form = tuple(levels)
+    glued = glued_blank(pieces)
+    _refuse_outside(form, glued)
+    removable = litres(glued.volume_mm3 - grown_volume_mm3(form, allowance_mm, glued))
+    grid = make_grid(form, glued, allowance_mm, cell_mm=2 * CELL_MM)
+    task = _task(form, tools, stop, allowance_mm, removable)
+    plan = _worked_out(
+        name,
+        form,
+        glued,
+        task,
+        planned_ways(task, pieces, grid, sum(seam.area_mm2 for seam in seams) / 1e6),
+        way,
+        removable,
+        line_hull_share(grid),
+        seams=seams,
+        map_cell_mm=map_cell_mm,
+    )
+    return replace(plan, forms=tuple(forms))
+
+
+def glued_blank(pieces: Sequence[Blank]) -> Blank:
+    """Return the pieces of a form as one blank, standing where they are glued."""
+    x, y, low = (min(getattr(one, key) for one in pieces) for key in ("x_mm", "y_mm", "from_mm"))
+    return Blank(
+        x_mm=x,
+        y_mm=y,
+        width_mm=max(one.x_mm + one.width_mm for one in pieces) - x,
+        height_mm=max(one.y_mm + one.height_mm for one in pieces) - y,
+        thickness_mm=max(one.from_mm + one.thickness_mm for one in pieces) - low,
+        from_mm=low,
+        foam=tuple(prism for one in pieces for prism in one.foam),
+        pieces=tuple(number for one in pieces for number in one.pieces),
+    )
+
+
+def _task(
+    form: tuple[Level, ...], tools: Tools, stop: Stop, allowance_mm: float, removable: float
+) -> Task:
+    least = stop.least_litres_per_cut
+    if least is None:
+        least = LEAST_GAIN * removable if stop.least_litres_per_m2 is None else 0.0
+    return Task(
+        levels=with_few_corners(form, LEVEL_TOLERANCE_MM),
+        tools=tools,
+        allowance_mm=allowance_mm,
+        most_cuts=stop.most_cuts,
+        least_litres=least,
+        least_litres_per_m2=stop.least_litres_per_m2 or 0.0,
+    )
+
+
+def _worked_out(
+    name: str,
+    form: tuple[Level, ...],
+    blank: Blank,
+    task: Task,
+    tries: Mapping[str, Try],
+    way: str | None,
+    removable: float,
+    share: float,
+    *,
+    seams: Sequence[Seam],
+    map_cell_mm: float,
+) -> RoughingPlan:
+    """Return the plan of the best of `tries`, or of `way`; `share` is the line hull's."""
     if way is not None and way not in tries:
         raise FitError(
             Fault(
@@ -92,10 +200,14 @@ def plan_roughing(
                 f"use one of: {', '.join(tries)}",
             )
         )
-    trials = {one: tries[one]() for one in ([way] if way and not compare else tries)}
+    tools = task.tools
+    trials = {one: attempt() for one, attempt in tries.items()}
     rows = {one: _row(trial, blank, form) for one, trial in trials.items()}
     trial = trials[way or _best(rows, removable)]
-    results = [worked_out(one, tools, seams=seams) for one in trial.results]
+    results = [
+        worked_out(one, tools, seams=() if len(one.blank.pieces) == 1 else seams)
+        for one in trial.results
+    ]
     left = litres(sum(one.left_mm3 for one in results))
     return RoughingPlan(
         name=name,
@@ -103,7 +215,7 @@ def plan_roughing(
         blanks=tuple(one.blank for one in results),
         cuts=_numbered(results),
         kerf_mm=tools.kerf_mm,
-        allowance_mm=allowance_mm,
+        allowance_mm=task.allowance_mm,
         block_litres=litres(blank.volume_mm3),
         removable_litres=removable,
         bound_litres=share * removable,
@@ -163,7 +275,7 @@ def _row(trial: Trial, blank: Blank, levels: Sequence[Level]) -> RoughingRow:
         metres=sum(cut.length_mm for cut in cuts) / 1000,
         longest_wire_mm=max((cut.longest_wire_mm for cut in cuts), default=0.0),
         seam_m2=trial.seam_m2,
-        fits=trial.fits and bool(cuts),
+        fits=trial.fits and (bool(cuts) or trial.may_be_left),
     )
 
 

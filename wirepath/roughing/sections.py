@@ -9,13 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, Polygon, box
+from shapely import Geometry, Polygon
 
 from wirepath.geometry import polygons
 from wirepath.model import Blank, DepthMap, Level, WireDirection
 from wirepath.roughing.directions import section
 from wirepath.roughing.grid import raster
-from wirepath.roughing.stack import SLICE_MM, slices
+from wirepath.roughing.stack import SLICE_MM, foam_at, slices
 
 Floats = NDArray[np.float64]
 
@@ -40,14 +40,9 @@ def blade(direction: WireDirection, kept: Sequence[Polygon], kerf_mm: float) -> 
     return Blade(direction=direction, kept=inner)
 
 
-def frame(blank: Blank) -> Polygon:
-    """Return the blank's face in the form's x, y."""
-    return box(blank.x_mm, blank.y_mm, blank.x_mm + blank.width_mm, blank.y_mm + blank.height_mm)
-
-
 def left_at(blank: Blank, blades: Sequence[Blade], z_mm: float) -> list[Geometry]:
     """Return what stands at a height before the first cut and after each, (1 + n,)."""
-    standing: list[Geometry] = [frame(blank)]
+    standing: list[Geometry] = [foam_at(blank, z_mm)]
     for one in blades:
         kept = _kept_at(blank, one, z_mm)
         standing.append(shapely.intersection(standing[-1], kept))
@@ -65,10 +60,12 @@ def volumes_mm3(blank: Blank, blades: Sequence[Blade], *, slice_mm: float = SLIC
 
 
 def _ledges(blank: Blank, blades: Sequence[Blade]) -> list[float]:
-    """Return the heights where the section may jump, back and front among them: where a wire
-    in the plane of the face runs level, or nearly so."""
+    """Return the heights where the section may jump, back and front among them: where foam
+    begins or ends, and where a wire in the plane of the face runs level, or nearly so."""
     low, high = blank.from_mm, blank.from_mm + blank.thickness_mm
     found = {low, high}
+    for prism in blank.foam:
+        found |= {z for z in (prism.from_mm, prism.to_mm) if low < z < high}
     for one in blades:
         if one.direction.up != (0.0, 0.0, 1.0):
             continue

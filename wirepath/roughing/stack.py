@@ -145,21 +145,30 @@ def with_few_corners(levels: Sequence[Level], tolerance_mm: float) -> tuple[Leve
     )
 
 
+def frame(blank: Blank) -> Polygon:
+    """Return the blank's face in the form's x, y."""
+    return box(blank.x_mm, blank.y_mm, blank.x_mm + blank.width_mm, blank.y_mm + blank.height_mm)
+
+
+def foam_at(blank: Blank, z_mm: float) -> Geometry:
+    """Return where the blank is foam at a height."""
+    if not blank.foam:
+        return frame(blank)
+    here = [prism.region for prism in blank.foam if prism.from_mm <= z_mm <= prism.to_mm]
+    return shapely.union_all(here)
+
+
 def clipped(levels: Sequence[Level], blank: Blank, margin_mm: float) -> tuple[Level, ...]:
-    """Return what of a form stands in the blank or within `margin_mm` of it."""
+    """Return what of a form stands in the blank's foam or within `margin_mm` of it."""
     m = margin_mm
-    frame = box(
-        blank.x_mm - m,
-        blank.y_mm - m,
-        blank.x_mm + blank.width_mm + m,
-        blank.y_mm + blank.height_mm + m,
-    )
+    foam = shapely.union_all([p.region for p in blank.foam]) if blank.foam else frame(blank)
+    near = grown(foam, m) if blank.foam else shapely.buffer(foam, m, join_style="mitre")
     low, high = blank.from_mm - m, blank.from_mm + blank.thickness_mm + m
     found = []
     for level in levels:
         if level.to_mm <= low or level.from_mm >= high:
             continue
-        region = shapely.intersection(level.region, frame)
+        region = shapely.intersection(level.region, near)
         if region.area > 0:
             found.append(
                 Level(
@@ -208,10 +217,10 @@ def least_volume_mm3(levels: Sequence[Level]) -> float:
 
 def grown_volume_mm3(levels: Sequence[Level], by_mm: float, blank: Blank) -> float:
     """Return how much of the blank the stack grown by a ball fills."""
-    frame = box(blank.x_mm, blank.y_mm, blank.x_mm + blank.width_mm, blank.y_mm + blank.height_mm)
     heights, step = slices(blank.from_mm, blank.from_mm + blank.thickness_mm)
     return step * sum(
-        float(shapely.intersection(grown_section(levels, by_mm, z), frame).area) for z in heights
+        float(shapely.intersection(grown_section(levels, by_mm, z), foam_at(blank, z)).area)
+        for z in heights
     )
 
 

@@ -46,6 +46,8 @@ class Trial:
     seam_m2: float = 0.0
     foam_litres: float
     fits: bool = True
+    may_be_left: bool = False
+    """Whether it is an answer to cut nothing at all."""
 
 
 Try = Callable[[], Trial]
@@ -122,6 +124,47 @@ def strip_ways(task: Task, blank: Blank, *, removable: float | None) -> dict[str
     if removable:
         found = sorted(found, key=lambda one: -one[0])[:MOST_PARTINGS]
     return {name: partial(_pieces_trial, name, task, blank, parts) for _, name, parts in found}
+
+
+def planned_ways(
+    task: Task, pieces: Sequence[Blank], glued: Grid, seam_m2: float
+) -> dict[str, Try]:
+    """Return the ways to rough pieces that are cut out of their slabs already, by name.
+
+    `glued` is the grid of the form glued from them.
+    """
+    choices = {
+        "pieces as planned": [],
+        "pieces as planned, then two profiles": [slanting(0.0), slanting(90.0)],
+        "pieces as planned, then profiles": flat_directions()[1:],
+    }
+    if task.tools.tilt_deg > 0:
+        choices["pieces as planned, then tilted profiles"] = all_directions()[1:]
+    foam = litres(glued.blank.volume_mm3)
+    grids: dict[int, Grid] = {}
+
+    def grid_of(part: Blank) -> Grid:
+        if part.number not in grids:
+            grids[part.number] = task.grid(part, CELL_MM)
+        return grids[part.number]
+
+    def one_by_one(name: str) -> Trial:
+        return Trial(
+            way=name,
+            results=tuple(rough_blank(task, part, choices[name], grid_of(part)) for part in pieces),
+            seam_m2=seam_m2,
+            foam_litres=foam,
+            may_be_left=True,
+        )
+
+    def at_once(name: str) -> Trial:
+        one = rough_blank(task, glued.blank, _directions(task)[1:], glued)
+        return Trial(way=name, results=(one,), seam_m2=seam_m2, foam_litres=foam)
+
+    found: dict[str, Try] = {name: partial(one_by_one, name) for name in choices}
+    if len(pieces) > 1:
+        found["glued, then profiles"] = partial(at_once, "glued, then profiles")
+    return found
 
 
 def grid_pieces(blank: Blank, across: int, up: int) -> tuple[Blank, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, LineString, Polygon
+from shapely import LineString, Polygon
 
 from wirepath.geometry import polygons
 from wirepath.model import (
@@ -17,11 +17,12 @@ from wirepath.model import (
     RoughingCut,
     RoughingKind,
     RoughingOffcut,
+    Seam,
     WireDirection,
 )
 from wirepath.roughing.directions import FLAT, chords, datum, in_plane, shadow
 from wirepath.roughing.grid import Bools, Grid, clear_lump, raster
-from wirepath.roughing.paths import Way, marks, shifted
+from wirepath.roughing.paths import EVEN_MM, Way, marks, shifted
 from wirepath.roughing.sections import Blade, blade, left_at, volumes_mm3
 from wirepath.roughing.tools import Tools
 from wirepath.units import kilograms, litres
@@ -33,14 +34,6 @@ THIN_MM = 40.0
 
 LEAST_OFFCUT_LITRES = 0.5
 """Smaller lumps are swept up, not listed."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GlueLine:
-    """A glue line of a form that is glued before it is roughed: the plane x = or y = `at_mm`."""
-
-    axis: str
-    at_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +105,7 @@ def in_order(ways: Sequence[Way]) -> list[Way]:
     return [ways[k] for k in sorted(range(len(ways)), key=lambda k: (*rank(ways[k]), k))]
 
 
-def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[GlueLine] = ()) -> Roughed:
+def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[Seam] = ()) -> Roughed:
     """Return the same with its cuts: litres, offcuts, marks, notes."""
     if one.grid is None:
         return one
@@ -175,7 +168,7 @@ def _loosened(grid: Grid, blades: Sequence[Blade]) -> list[Bools]:
     loose = [np.zeros(grid.solid.shape, dtype=bool) for _ in blades]
     for k, z in enumerate(grid.zs):
         standing = left_at(grid.blank, blades, float(z))
-        before = np.ones(grid.solid.shape[1:], dtype=bool)
+        before = raster(standing[0], grid.xs, grid.ys)
         for cells, region in zip(loose, standing[1:], strict=True):
             after = raster(region, grid.xs, grid.ys)
             cells[k] = before & ~after
@@ -241,7 +234,7 @@ def _notes(
     blank: Blank,
     offcuts: Sequence[RoughingOffcut],
     kind: RoughingKind,
-    seams: Sequence[GlueLine],
+    seams: Sequence[Seam],
 ) -> list[str]:
     notes = []
     if kind == "outline":
@@ -261,10 +254,10 @@ def _notes(
             f"foam thinner than {THIN_MM:.0f} mm is left at {thin} "
             f"{'place' if thin == 1 else 'places'} along this wire: handle it with care"
         )
-    crossed = [seam for seam in seams if _crosses(way, blank, seam)]
+    crossed = [seam for seam in seams if seam.kind == "edge" and _crosses(way, blank, seam)]
     notes.extend(
-        f"the wire crosses the glue line at {seam.axis} = {seam.at_mm:.0f} mm: use a glue that "
-        "the wire melts, or keep it 30 mm off this cut"
+        f"the wire crosses the glue line of pieces {seam.pieces[0]} and {seam.pieces[1]}: use a "
+        "glue that the wire melts, or keep it 30 mm off this cut"
         for seam in crossed
     )
     return notes
@@ -286,15 +279,21 @@ def _thin_places(way: Way, blank: Blank) -> int:
     return sum(1 for part in polygons(thin) if part.area > THIN_MM**2 / 2)
 
 
-def _crosses(way: Way, blank: Blank, seam: GlueLine) -> bool:
-    """Return whether the wire lies on both sides of a seam at any corner of its way, or moves
-    from one side to the other within the foam."""
-    axis = 0 if seam.axis == "x" else 1
-    sides = set()
+def _crosses(way: Way, blank: Blank, seam: Seam) -> bool:
+    """Return whether the wire lies across an edge seam, or passes through it, in the foam."""
     for line in way.lines:
-        places: Geometry = shapely.intersection(line, shadow(blank, way.direction))
-        one, other = chords(blank, way.direction, shapely.get_coordinates(places))
-        ends = np.concatenate([one[:, axis], other[:, axis]])
-        ends = ends[np.isfinite(ends)] - seam.at_mm
-        sides |= set(np.sign(np.where(np.abs(ends) < 1e-6, 0.0, ends)).tolist())
-    return {-1.0, 1.0} <= sides
+        places = shapely.get_coordinates(
+            shapely.segmentize(shapely.intersection(line, shadow(blank, way.direction)), EVEN_MM)
+        )
+        one, other = chords(blank, way.direction, places)
+        there = np.isfinite(one).all(axis=1) & np.isfinite(other).all(axis=1)
+        wires = np.stack([one[there], other[there]], axis=1)
+        if len(wires) < 2:
+            continue
+        swept = np.concatenate([wires[:-1], wires[1:]], axis=1)
+        low, high = swept[:, :, 2].min(axis=1), swept[:, :, 2].max(axis=1)
+        hulls = shapely.convex_hull(shapely.multipoints(swept[:, :, :2]))
+        met = shapely.intersects(hulls, seam.place)
+        if (met & (low < seam.to_mm) & (high > seam.from_mm)).any():
+            return True
+    return False

@@ -43,7 +43,7 @@ def depths(steps: Steps, rooms: Sequence[Room], least_mm: float) -> list[tuple[f
     """
     top = steps[-1][1]
     deepest = max(room.depth_mm for room in rooms)
-    lying = max(room.depth_mm for room in rooms if room.lies)
+    lying = max((room.depth_mm for room in rooms if room.lies), default=0.0)
     if top <= lying + DUST_MM:
         return [(0.0, top)]
     tries: list[tuple[float, ...]] = []

@@ -1,7 +1,7 @@
 """The cut sheets: a plan on paper, to be read at the bench. One PDF.
 
 write_sheets    the whole file
-roughing_file   the sheets of a relief's roughing, a file of their own
+roughing_file   the sheets of a relief's roughing out of blocks of its own: another file
 
 lettering, page, printing    sizes of text; a page as data; pages to PDF
 flow, strip                  text that flows over pages; the title strip
@@ -22,6 +22,7 @@ from wirepath.sheets.front import front_pages
 from wirepath.sheets.layout_sheet import alike, layout_pages, layout_scale
 from wirepath.sheets.page import Page
 from wirepath.sheets.printing import write_pdf
+from wirepath.sheets.roughing_pages import roughing_pages
 from wirepath.sheets.slab_sheet import sawings, slab_pages
 from wirepath.sheets.squares_sheet import squares_pages
 from wirepath.sheets.strip import draw_strips
@@ -52,6 +53,9 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
             if group[0].block == block.number:
                 work += layout_pages(plan, group, words)
                 work += squares_pages(plan, group, layout_scale(plan, group[0], words), words)
+    names = {piece.number: piece.name for piece in plan.pieces}
+    for rough in plan.roughing:
+        work += roughing_pages(rough, paper=plan.workshop.paper.size, names=names)
     work += _test_cut(plan)
     pages = [*front_pages(plan, [page.title for page in work], words), *work]
     draw_strips(pages, plan.job, words)

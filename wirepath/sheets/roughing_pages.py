@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +26,8 @@ from wirepath.sheets.strip import body, columns
 Points = NDArray[np.float64]
 Put = Callable[[Points], Points]
 
+NO_NAMES: Mapping[int, str] = {}
+
 PICTURE_MM = 68.0
 FACE_MM = 62.0
 TURN = math.radians(-28.0)
@@ -36,17 +38,40 @@ DEPTH_STEPS_MM = (25.0, 50.0, 100.0, 200.0)
 
 
 def roughing_pages(
-    plan: RoughingPlan, *, paper: str = "A4", words: RoughingWords = ENGLISH
+    plan: RoughingPlan,
+    *,
+    paper: str = "A4",
+    words: RoughingWords = ENGLISH,
+    names: Mapping[int, str] = NO_NAMES,
 ) -> list[Page]:
     """Return the pages of one form's roughing, without title strips: the summary, one or
-    more pages for each cut in the order of work, and the map of what is left to carve."""
-    pages = _summary(plan, paper, words)
+    more pages for each cut in the order of work, and the map of what is left to carve.
+
+    `names` are those of a plan's pieces, by their numbers.
+    """
+    pages = _summary(plan, names, paper, words)
     for blank in plan.blanks:
         for made, cut in enumerate(cuts_of(plan, blank)):
-            pages += _cut_pages(plan, blank, cut, made, paper, words)
+            pages += _cut_pages(plan, blank, cut, made, names, paper, words)
     if plan.depth is not None:
         pages += _map_pages(plan, plan.depth, paper, words)
     return pages
+
+
+def _called(blank: Blank, names: Mapping[int, str], words: RoughingWords) -> str:
+    """Return what is cut: a piece by its name, else a block of the roughing's own."""
+    if not blank.pieces:
+        return words.block.format(number=blank.number)
+    if len(blank.pieces) > 1:
+        return words.glued_form
+    return words.piece.format(
+        number=blank.pieces[0], name=names.get(blank.pieces[0], str(blank.pieces[0]))
+    )
+
+
+def _fills_its_box(blank: Blank) -> bool:
+    box = blank.width_mm * blank.height_mm * blank.thickness_mm
+    return not blank.foam or blank.volume_mm3 > 0.999 * box
 
 
 def _flow(pages: list[Page], title: str, paper: str) -> Flow:
@@ -58,7 +83,9 @@ def _flow(pages: list[Page], title: str, paper: str) -> Flow:
     return Flow([], more)
 
 
-def _summary(plan: RoughingPlan, paper: str, words: RoughingWords) -> list[Page]:
+def _summary(
+    plan: RoughingPlan, names: Mapping[int, str], paper: str, words: RoughingWords
+) -> list[Page]:
     pages: list[Page] = []
     flow = _flow(pages, words.title.format(name=plan.name), paper)
     flow.add(
@@ -86,11 +113,23 @@ def _summary(plan: RoughingPlan, paper: str, words: RoughingWords) -> list[Page]
     flow.add(Paragraph(words.cautions, bold=True, before_mm=1.5))
     flow.add(heading(words.ways))
     flow.table(Table(words.ways_heads, list(_way_rows(plan, words)), "lrrrrrrrl"))
-    flow.add(heading(words.order), Paragraph(words.order_why))
-    flow.table(Table(words.order_heads, list(_order_rows(plan, words)), "rrlrrrr", wraps=()))
+    if not plan.cuts:
+        flow.add(Paragraph(words.no_cuts, cap_mm=TEXT, before_mm=2.0))
+        return pages
+    flow.add(heading(words.order), Paragraph(_order_why(plan, words)))
+    if len(plan.forms) > 1:
+        flow.add(Paragraph(words.copies.format(names=", ".join(plan.forms)), bold=True))
+    rows = list(_order_rows(plan, names, words))
+    flow.table(Table(words.order_heads, rows, "rllrrrr", wraps=(1,)))
     flow.add(Paragraph(words.faces_named, before_mm=2.0))
     flow.add(heading(words.plot), _Plot(litres_by_cut(plan), plan.removable_litres))
     return pages
+
+
+def _order_why(plan: RoughingPlan, words: RoughingWords) -> str:
+    if not plan.blanks[0].pieces:
+        return words.order_why
+    return words.order_why_glued if len(plan.blanks[0].pieces) > 1 else words.order_why_pieces
 
 
 def _way_rows(plan: RoughingPlan, words: RoughingWords) -> Iterator[tuple[str, ...]]:
@@ -108,11 +147,14 @@ def _way_rows(plan: RoughingPlan, words: RoughingWords) -> Iterator[tuple[str, .
         )
 
 
-def _order_rows(plan: RoughingPlan, words: RoughingWords) -> Iterator[tuple[str, ...]]:
+def _order_rows(
+    plan: RoughingPlan, names: Mapping[int, str], words: RoughingWords
+) -> Iterator[tuple[str, ...]]:
+    called = {blank.number: _called(blank, names, words) for blank in plan.blanks}
     for cut in plan.cuts:
         yield (
             str(cut.number),
-            str(cut.blank),
+            called[cut.blank],
             dict(words.kinds)[cut.kind],
             whole(cut.litres),
             whole(cut.longest_wire_mm),
@@ -126,6 +168,7 @@ def _cut_pages(
     blank: Blank,
     cut: RoughingCut,
     made: int,
+    names: Mapping[int, str],
     paper: str,
     words: RoughingWords,
 ) -> list[Page]:
@@ -133,6 +176,8 @@ def _cut_pages(
     title = words.cut_title.format(
         name=plan.name, number=cut.number, total=len(plan.cuts), kind=dict(words.kinds)[cut.kind]
     )
+    if blank.pieces:
+        title = f"{title} ({_called(blank, names, words)})"
     flow = _flow(pages, title, paper)
     before, after = (layers_after(plan, blank, count) for count in (made, made + 1))
     flow.add(
@@ -144,7 +189,7 @@ def _cut_pages(
         )
     )
     flow.add(heading(words.steps))
-    for number, text in enumerate(_steps(blank, cut, words), 1):
+    for number, text in enumerate(_steps(blank, cut, made, names, words), 1):
         flow.add(Paragraph(text, cap_mm=TEXT, indent_mm=7.0, label=str(number), after_mm=1.2))
     for note in cut.notes:
         flow.add(Paragraph(_sentence(note), cap_mm=TEXT, bold=True))
@@ -165,7 +210,15 @@ def _cut_pages(
     return pages
 
 
-def _steps(blank: Blank, cut: RoughingCut, words: RoughingWords) -> Iterator[str]:
+def _steps(
+    blank: Blank, cut: RoughingCut, made: int, names: Mapping[int, str], words: RoughingWords
+) -> Iterator[str]:
+    if blank.pieces and made == 0:
+        size = (blank.width_mm, blank.height_mm, blank.thickness_mm)
+        text = words.take_piece if _fills_its_box(blank) else words.cradle_piece
+        yield text.format(
+            what=_called(blank, names, words), size=" x ".join(whole(one) for one in size)
+        )
     slab = cut.kind in ("slab", "slanted slab", "hole")
     if slab:
         yield words.step_slab.format(
@@ -177,9 +230,9 @@ def _steps(blank: Blank, cut: RoughingCut, words: RoughingWords) -> Iterator[str
     if cut.mirrored and cut.marks:
         yield words.step_mark_back
     if cut.marks:
-        names = dict(words.faces)
+        faces_called = dict(words.faces)
         first, second = (
-            ", ".join(names[face] for face in dict.fromkeys(faces))
+            ", ".join(faces_called[face] for face in dict.fromkeys(faces))
             for faces in (
                 [pair.first.face for pair in cut.marks],
                 [pair.second.face for pair in cut.marks],

@@ -59,11 +59,35 @@ class RoughingWords:
     )
     too_short: str = "wire too short"
     order: str = "Order of work"
-    order_heads: tuple[str, ...] = ("cut", "block", "kind", "litres", "wire, mm", "m", "offcuts")
+    order_heads: tuple[str, ...] = ("cut", "of", "kind", "litres", "wire, mm", "m", "offcuts")
     order_why: str = (
         "Profiles come first, while the block's faces are square for the marks. Lay every offcut "
         "back in its place: it keeps the faces and carries the form like a cradle. The outline "
         "comes last."
+    )
+    order_why_pieces: str = (
+        "The cut sheets come first: each piece is cut out of its slab by its outline. Then it is "
+        "roughed by itself, before anything is glued. A piece that does not fill its box lies back "
+        "in its offcuts, tied or pinned round it: they give its faces for the marks and carry "
+        "it like a cradle. Lay back what each cut takes off too, until the piece is done."
+    )
+    order_why_glued: str = (
+        "The cut sheets come first, then the pieces are glued, with nothing hard in the way of "
+        "the cuts. The glued form lies in offcuts that fill up its box while it is roughed."
+    )
+    no_cuts: str = "No straight cut is worth making on these pieces. They go to the carver as cut."
+    copies: str = "Do the same with each of: {names}. Pieces are named by those of the first."
+    piece: str = "piece {number} {name}"
+    block: str = "block {number}"
+    glued_form: str = "the glued form"
+    take_piece: str = (
+        "Take {what}, cut out by its outline. It is a square block of {size} mm as the form "
+        "stands: width, height, thickness."
+    )
+    cradle_piece: str = (
+        "Take {what}, cut out by its outline. Lay its offcuts back round it, or scrap in their "
+        "stead, till it lies fast in a square box of {size} mm as the form stands: width, height, "
+        "thickness. Tie or pin it together, no pin where the wire will pass."
     )
     faces_named: str = (
         "Faces are named as you look at the front, the block standing as the drawing does. On "

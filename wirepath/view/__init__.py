@@ -6,13 +6,12 @@ import base64
 import hashlib
 import html
 import json
-from collections.abc import Sequence
 from importlib import resources
 from pathlib import Path
 from string import Template
 
 from wirepath.errors import Fault, FileError
-from wirepath.model import Plan, RoughingPlan
+from wirepath.model import Plan
 from wirepath.view.contents import contents
 from wirepath.view.wording import LANGUAGES
 from wirepath.wording import LANGUAGES as SHEET_LANGUAGES
@@ -32,15 +31,13 @@ SCRIPTS = (
 def write_view(
     plan: Plan,
     path: Path,
-    *,
-    roughing: Sequence[RoughingPlan] = (),
 ) -> None:
     """Write `plan` to `path` as one page that asks for nothing from anywhere.
 
     Texts are in the language of the workshop's paper. The same plan gives the same
     bytes. Raises FileError where `path` cannot be written.
     """
-    text = view_page(plan, roughing=roughing)
+    text = view_page(plan)
     try:
         path.write_text(text, encoding="utf-8")
     except OSError as error:
@@ -53,7 +50,7 @@ def write_view(
         ) from error
 
 
-def view_page(plan: Plan, *, roughing: Sequence[RoughingPlan]) -> str:
+def view_page(plan: Plan) -> str:
     """Return the page's text. Only its own script and style may run: their hashes are in it."""
     source = resources.files("wirepath.view") / "page"
     style = (source / "look.css").read_text(encoding="utf-8")
@@ -61,7 +58,7 @@ def view_page(plan: Plan, *, roughing: Sequence[RoughingPlan]) -> str:
     script = '"use strict";\n(() => {\n' + "\n".join(parts) + "})();\n"
     language = plan.workshop.paper.language
     words = LANGUAGES[language]
-    data = contents(plan, roughing, words, SHEET_LANGUAGES[language])
+    data = contents(plan, words, SHEET_LANGUAGES[language])
     plain = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
     # Ticks belong to one plan: a changed plan has another name, and begins without any.
     data["id"] = hashlib.sha256(plain.encode()).hexdigest()[:16]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import asdict
 
 import shapely
@@ -10,7 +10,7 @@ from shapely import LineString
 
 from wirepath.forming import form_levels
 from wirepath.geometry import depth_mm, place
-from wirepath.model import Layout, Piece, Plan, RoughingPlan
+from wirepath.model import Layout, Piece, Plan
 from wirepath.sheets.figures import (
     fixed,
     layout_name,
@@ -32,9 +32,7 @@ SPEEDS = (1, 10, 50)
 """How many times faster than the wire the picture may run."""
 
 
-def contents(
-    plan: Plan, roughing: Sequence[RoughingPlan], words: ViewWords, sheet_words: Words
-) -> Data:
+def contents(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
     """Return all that the page needs, in the order it is read."""
     return {
         "words": asdict(words),
@@ -50,7 +48,7 @@ def contents(
         "order": _order(plan, words),
         "offcuts": _offcuts(plan, words, sheet_words),
         "solids": [*_blocks(plan, sheet_words), *_whole(plan, words), *_forms(plan, words)],
-        "roughing": [roughing_data(plan, one, words) for one in roughing],
+        "roughing": [roughing_data(plan, one, words) for one in plan.roughing if one.cuts],
         "mark_heads": list(words.mark_heads),
     }
 

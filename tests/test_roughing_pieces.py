@@ -1,0 +1,286 @@
+"""Roughing in a plan: the plan's own pieces, before they are glued; and its proof."""
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from shapely import Point
+from shapely.affinity import scale, translate
+
+from wirepath.checking import check_plan
+from wirepath.checking.roughed import check_roughed
+from wirepath.checking.roughing_proof import check_roughing, raised_prisms
+from wirepath.errors import FitError
+from wirepath.estimating import roughing_figures
+from wirepath.model import (
+    Contour,
+    EntityCount,
+    FormSettings,
+    Job,
+    Level,
+    Outline,
+    PartSettings,
+    Plan,
+    RoughingSettings,
+    SeamSettings,
+    Traced,
+)
+from wirepath.planning import make_plan
+from wirepath.roughing import rough_pieces
+from wirepath.roughing.directions import slanting
+from wirepath.workshop import Cutting, Foam, Order, Rig, Stock, Wire, Workshop
+
+SHOP = Workshop(
+    name="Paper workshop",
+    wire=Wire(length_mm=450.0),
+    rig=Rig(kind="bow"),
+    cutting=Cutting(kerf_mm=2.0, feed_mm_per_s=5.0, setup_min=10.0),
+    foams=(Foam(name="EPS 15", kind="EPS", density_kg_per_m3=15.0),),
+    stock=(
+        Stock(
+            name="block",
+            foam="EPS 15",
+            length_mm=500.0,
+            width_mm=400.0,
+            thickness_mm=150.0,
+            price=30.0,
+        ),
+    ),
+    order=Order(currency="crowns", hour_price=60.0),
+)
+
+
+def job(**settings) -> Job:
+    return Job(
+        name="Hill",
+        drawing="hill.dxf",
+        workshop="workshop.toml",
+        form=FormSettings(kind="relief", foam="EPS 15", peak_mm=100.0, allowance_mm=10.0),
+        seams=SeamSettings(at_x_mm=(300.0,)),
+        **settings,
+    )
+
+
+def hill() -> Traced:
+    """Return an oval hill, 600 x 300 mm, in four contours 25 mm apart."""
+    disc = Point(0, 0).buffer(1, quad_segs=6)
+    regions = [translate(scale(disc, 300 * s, 150 * s), 300, 150) for s in (1.0, 0.9, 0.7, 0.4)]
+    return Traced(
+        outlines=(Outline(name="Hill", polygon=regions[0]),),
+        contours=tuple(
+            Contour(height_mm=25.0 * k, region=region) for k, region in enumerate(regions[1:], 1)
+        ),
+        counts=(EntityCount(kind="LWPOLYLINE", found=4, read=4, ignored=0, refused=0),),
+    )
+
+
+@cache
+def plan() -> Plan:
+    return planned(job())
+
+
+def planned(asked: Job, shop: Workshop = SHOP) -> Plan:
+    return make_plan(asked, shop, hill(), seconds=0.0)
+
+
+def roughed(**settings):
+    """Return the roughing of the pieces of `plan` under other settings."""
+    asked = job(roughing=RoughingSettings(**settings))
+    (rough,) = rough_pieces(asked, SHOP, hill(), plan().pieces, plan().seams)
+    return rough
+
+
+def with_roughing(rough, **settings) -> str:
+    """Return the faults of the plan with another roughing, and the settings that ask for it."""
+    asked = job(roughing=RoughingSettings(**settings))
+    changed = replace(plan(), job=asked, roughing=(rough,))
+    return "\n".join(str(fault) for finding in check_roughed(changed) for fault in finding.faults)
+
+
+def faults_of(broken: Plan) -> str:
+    return "\n".join(str(f) for finding in check_plan(broken) for f in finding.faults)
+
+
+def with_rough(**changes) -> Plan:
+    (rough,) = plan().roughing
+    return replace(plan(), roughing=(replace(rough, **changes),))
+
+
+def test_the_pieces_of_a_relief_are_roughed_and_all_is_proved():
+    (rough,) = plan().roughing
+    assert rough.name == "Hill"
+    assert rough.forms == ("Hill",)
+    assert [blank.pieces for blank in rough.blanks] == [(1,), (2,)]
+    assert {cut.blank for cut in rough.cuts} == {1, 2}
+    assert rough.bulk_share > 0.6
+    assert faults_of(plan()) == ""
+
+
+def test_no_cut_goes_round_an_outline_that_stands_already():
+    assert {cut.kind for cut in plan().roughing[0].cuts} <= {"profile", "tilted profile"}
+
+
+def test_what_is_taken_off_is_the_pieces_foam_and_nothing_beside_it():
+    (rough,) = plan().roughing
+    assert rough.block_litres == pytest.approx(sum(p.volume_mm3 for p in plan().pieces) / 1e6)
+    as_they_are = next(row for row in rough.rows if row.way == "pieces as planned")
+    assert (as_they_are.litres_off, as_they_are.cuts) == (pytest.approx(0.0), 0)
+    # The oval fills pi / 4 of its box; foam beside it is no litre that a cut could free.
+    assert rough.block_litres < 0.85 * sum(b.width_mm * b.height_mm for b in rough.blanks) * 0.11e-3
+
+
+def test_the_estimate_tells_litres_cuts_and_hours_and_pays_for_them():
+    told, (rough,) = plan().estimate.roughing, plan().roughing
+    assert told.cuts == len(rough.cuts)
+    assert told.litres_off == pytest.approx(rough.litres_off)
+    bare = planned(job(roughing=RoughingSettings(on=False)))
+    minutes = told.cutting_min + told.setup_min
+    assert plan().estimate.labour_price == pytest.approx(bare.estimate.labour_price + minutes)
+    left = bare.estimate.carve_litres - rough.litres_off
+    assert plan().estimate.carve_litres == pytest.approx(left)
+    assert bare.roughing == ()
+    assert faults_of(bare) == ""
+
+
+def test_hours_of_carving_go_by_the_users_own_rate():
+    (rough,) = plan().roughing
+    figures = roughing_figures(SHOP, (replace(rough, forms=("A", "B")),), 10.0)
+    assert figures.carve_most_hours == pytest.approx(2 * rough.carve_most_litres / 10)
+    assert figures.cuts == 2 * len(rough.cuts)
+    assert plan().estimate.roughing.carve_most_hours is None
+
+
+def test_copies_are_roughed_alike_and_told_once():
+    made = planned(job(parts=(PartSettings(name="Hill", copies=2),)))
+    (rough,) = made.roughing
+    assert rough.forms == ("Hill 1", "Hill 2")
+    assert made.estimate.roughing.litres_off == pytest.approx(2 * rough.litres_off)
+    assert faults_of(made) == ""
+
+
+def test_a_stop_rule_in_litres_makes_fewer_cuts():
+    few = roughed(least_litres_per_cut=0.5)
+    assert 0 < len(few.cuts) < len(plan().roughing[0].cuts)
+    none = roughed(least_litres_per_m2=500.0)
+    assert (none.cuts, none.way) == ((), "pieces as planned")
+    assert with_roughing(none, least_litres_per_m2=500.0) == ""
+
+
+def test_more_allowance_for_roughing_leaves_more_foam():
+    thick = roughed(allowance_mm=25.0)
+    assert thick.litres_off < plan().roughing[0].litres_off
+    assert with_roughing(thick, allowance_mm=25.0) == ""
+
+
+def test_an_unknown_way_is_refused_and_the_ways_are_named():
+    with pytest.raises(FitError) as told:
+        roughed(way="by axe")
+    assert "pieces as planned, then profiles" in told.value.faults[0].mend
+
+
+def test_the_glued_form_is_roughed_as_one_and_glue_lines_are_told():
+    rough = roughed(way="glued, then profiles")
+    assert [blank.pieces for blank in rough.blanks] == [(1, 2)]
+    assert any("glue line of pieces 1 and 2" in note for cut in rough.cuts for note in cut.notes)
+    assert with_roughing(rough) == ""
+
+
+def test_pieces_in_layers_are_roughed_each_at_its_height():
+    """A tower, 300 mm high, of three round pieces on top of each other."""
+
+    def disc(radius):
+        return Point(0, 0).buffer(radius, quad_segs=6)
+
+    tower = Traced(
+        outlines=(Outline(name="Hill", polygon=disc(100)),),
+        contours=tuple(Contour(height_mm=50.0 * k, region=disc(100 - 15 * k)) for k in range(1, 6)),
+    )
+    one_by_one = RoughingSettings(way="pieces as planned, then profiles")
+    tall = replace(job(roughing=one_by_one), form=replace(job().form, peak_mm=300.0))
+    pieces = tuple(
+        replace(
+            plan().pieces[0],
+            number=number,
+            outline=disc(radius),
+            thickness_mm=height,
+            from_mm=low,
+        )
+        for number, radius, low, height in ((1, 111, 0, 110), (2, 96, 110, 100), (3, 66, 210, 100))
+    )
+    (rough,) = rough_pieces(tall, SHOP, tower, pieces)
+    assert [blank.from_mm for blank in rough.blanks] == [0, 110, 210]
+    assert {cut.blank for cut in rough.cuts} == {1, 2, 3}
+    prisms = raised_prisms(disc(100), tower.contours, peak_mm=300.0)
+    proof = check_roughing(rough, prisms, wire_mm=450.0)
+    assert [str(fault) for finding in proof for fault in finding.faults] == []
+
+
+# --- That the check can fail -------------------------------------------------------------
+
+
+def test_no_roughing_where_it_is_asked_is_told():
+    assert "piece 1: the piece is roughed 0 times" in faults_of(replace(plan(), roughing=()))
+
+
+def test_roughing_that_nobody_asked_for_is_told():
+    assert "which the job does not ask for" in with_roughing(plan().roughing[0], on=False)
+
+
+def test_a_blank_of_another_shape_than_its_piece_is_told():
+    (rough,) = plan().roughing
+    one, other = rough.blanks
+    moved = Level(from_mm=0, to_mm=110, region=translate(one.foam[0].region, 2, 0))
+    blanks = (replace(one, foam=(moved,)), other)
+    assert "piece 1 has another outline" in faults_of(with_rough(blanks=blanks))
+    thin = (replace(one, foam=(replace(one.foam[0], to_mm=100.0),)), other)
+    assert "piece 1 stands at other heights" in faults_of(with_rough(blanks=thin))
+    assert "its blanks hold pieces" in faults_of(with_rough(blanks=(one,)))
+
+
+def test_a_copy_that_is_no_copy_is_told():
+    assert "there is no such form" in faults_of(with_rough(forms=("Hill", "Dale")))
+
+
+def test_another_kerf_or_allowance_than_asked_is_told():
+    assert "the kerf is 1 mm, 2 mm are asked" in faults_of(with_rough(kerf_mm=1.0))
+    assert "the allowance is 5 mm, 10 mm are asked" in faults_of(with_rough(allowance_mm=5.0))
+
+
+def test_a_tilt_that_a_table_cannot_reach_is_told():
+    (rough,) = plan().roughing
+    tilted = replace(rough.cuts[0], direction=slanting(0.0, 30.0))
+    table = replace(
+        plan(),
+        workshop=replace(SHOP, rig=Rig(kind="table")),
+        roughing=(replace(rough, cuts=(tilted,)),),
+    )
+    assert "tilted by 30.0 degrees, the rig by 0 at most" in faults_of(table)
+
+
+def test_a_cut_into_the_form_and_into_its_glued_face_is_told():
+    (rough,) = plan().roughing
+    first = rough.cuts[0]
+    low = replace(
+        first,
+        kept=tuple(translate(part, 0, -30) for part in first.kept),
+        lines=tuple(translate(line, 0, -30) for line in first.lines),
+    )
+    text = faults_of(with_rough(cuts=(low, *rough.cuts[1:])))
+    assert f"roughing cut 1 ({first.kind})" in text
+    assert "takes foam off its face to piece" in text
+
+
+def test_figures_of_the_estimate_that_are_not_the_roughings_are_told():
+    told = plan().estimate.roughing
+    for name in ("cuts", "foam_mm", "litres_off", "carve_least_litres", "setup_min"):
+        wrong = replace(told, **{name: getattr(told, name) + 1})
+        text = faults_of(replace(plan(), estimate=replace(plan().estimate, roughing=wrong)))
+        assert f"estimate, roughing, {name}" in text
+    none = replace(plan(), estimate=replace(plan().estimate, roughing=None))
+    assert "roughing without it" in faults_of(none)
+
+
+def test_flat_forms_get_no_roughing():
+    form = FormSettings(kind="flat", foam="EPS 15", thickness_mm=100.0)
+    flat = replace(job(), form=form)
+    assert rough_pieces(flat, SHOP, hill(), plan().pieces, plan().seams) == ()
