@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from scipy.optimize import linprog
 from scipy.sparse import csr_array
 
+from wirepath.nesting.fields import Effort
 from wirepath.nesting.maps import Maps, Outlines
-from wirepath.nesting.search import Effort
 from wirepath.nesting.shapes import Floats
 
 CALL_COST, ROW_COST = 1_500_000, 12_000

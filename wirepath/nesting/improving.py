@@ -7,9 +7,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import press
 from wirepath.nesting.maps import Maps
-from wirepath.nesting.search import Effort, Search, Stand
+from wirepath.nesting.search import Search, Stand
 from wirepath.nesting.start import filled_from_left
 from wirepath.nesting.strip import Strip, shortest_strip
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections import OrderedDict
+from collections.abc import Hashable
 from copy import copy
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +25,12 @@ FINENESS = 64.0
 """Depths are whole multiples of 1/64 cell, so that float32 sums of them are exact and
 adding a map and taking it away again leaves no dust."""
 
+
+Key = TypeVar("Key", bound=Hashable)
+Value = TypeVar("Value")
+
+MOST_MAP_BYTES = 2**28
+"""Most memory for maps: some 5000 of them at the default fineness."""
 
 MAP_COST = 2_000_000
 """Work of making a map, its no-fit region included, in cells: 2 to 4 ms."""
@@ -53,6 +61,31 @@ class Outlines(NamedTuple):
     reaches: Floats
 
 
+class Cache(Generic[Key, Value]):
+    """Values by their keys, up to so many bytes: those unused for longest go first."""
+
+    def __init__(self, most_bytes: int) -> None:
+        self._most = most_bytes
+        self._bytes = 0
+        self._held: OrderedDict[Key, tuple[Value, int]] = OrderedDict()
+
+    def get(self, key: Key) -> Value | None:
+        """Return the value, or None where it is not held."""
+        found = self._held.get(key)
+        if found is None:
+            return None
+        self._held.move_to_end(key)
+        return found[0]
+
+    def put(self, key: Key, value: Value, size_bytes: int) -> None:
+        """Hold a value; the newest is held whatever its size."""
+        self._held[key] = value, size_bytes
+        self._bytes += size_bytes
+        while self._bytes > self._most and len(self._held) > 1:
+            _, (_, gone) = self._held.popitem(last=False)
+            self._bytes -= gone
+
+
 class Maps:
     """Depth maps of every pair of variants that is asked for, on a grid of `cell_mm`.
 
@@ -68,30 +101,29 @@ class Maps:
         self.cell_mm = cell_mm
         self.forgiven = forgiven
         self._owed = 0.0
-        self._maps: dict[tuple[int, int], tuple[Map, int, int]] = {}
+        self._maps: Cache[tuple[int, int], tuple[Map, int, int]] = Cache(MOST_MAP_BYTES)
         self._outlines: dict[tuple[int, int], Outlines] = {}
 
     def unforgiving(self) -> Maps:
         """Return maps of the same variants that forgive nothing; regions are shared."""
         strict = copy(self)
         strict.forgiven = 0.0
-        strict._maps = {}
+        strict._maps = Cache(MOST_MAP_BYTES)
         return strict
 
     def __call__(self, fixed: int, moving: int) -> tuple[Map, int, int]:
         """Return the map for `moving` seen from `fixed`, and the offset, in cells, of its 0, 0."""
+        if fixed > moving:
+            depth, x, y = self(moving, fixed)
+            nx, ny = depth.shape
+            return depth[::-1, ::-1], 1 - nx - x, 1 - ny - y
         found = self._maps.get((fixed, moving))
         if found is None:
-            depth, x, y = depth_map(
+            found = depth_map(
                 self.regions(fixed, moving), cell_mm=self.cell_mm, forgiven=self.forgiven
             )
-            self._owed += MAP_COST + depth.size
-            found = depth, x, y
-            self._maps[fixed, moving] = found
-            if fixed != moving:
-                nx, ny = depth.shape
-                turned = np.ascontiguousarray(depth[::-1, ::-1])
-                self._maps[moving, fixed] = turned, 1 - nx - x, 1 - ny - y
+            self._owed += MAP_COST + found[0].size
+            self._maps.put((fixed, moving), found, found[0].nbytes)
         return found
 
     def owed(self) -> float:

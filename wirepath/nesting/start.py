@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from wirepath.nesting.maps import Map, Maps
-from wirepath.nesting.search import Effort, Stand, add_map, grid_reach
+from wirepath.nesting.fields import Effort, Fields
+from wirepath.nesting.maps import Maps
+from wirepath.nesting.search import Stand
 
 
 def filled_from_left(
@@ -24,51 +25,34 @@ def filled_from_left(
     farthest left, then lowest. `rooms` are widths and heights in cells.
     """
     count = len(kinds)
+    fields = Fields(maps, count, rooms, effort)
     stand = Stand([maps.of_kind[kind][0] for kind in kinds], [0] * count, [0] * count, [0] * count)
-    fields: dict[tuple[int, int], Map] = {}
-    laid: list[list[int]] = [[] for _ in rooms]
+    codes = np.full((len(rooms), count), -1, dtype=np.int64)
     left: list[int] = []
     full: set[tuple[int, int]] = set()  # kind and container: what found no room never will
     for piece in order:
-        for box, (width, height) in enumerate(rooms):
-            if (kinds[piece], box) in full:
+        kind = kinds[piece]
+        for box in range(len(rooms)):
+            if (kind, box) in full:
                 continue
             best: tuple[float, int, int, int] | None = None
-            for variant in maps.of_kind[kinds[piece]]:
-                total = fields.get((variant, box))
-                if total is None:
-                    reach = grid_reach(maps, variant, width, height)
-                    total = np.zeros(reach, dtype=np.float32)
-                    for other in laid[box]:
-                        add_map(
-                            maps,
-                            total,
-                            variant,
-                            stand.variant[other],
-                            stand.x[other],
-                            stand.y[other],
-                        )
-                    fields[variant, box] = total
-                    effort.done += total.size * (1 + len(laid[box]))
-                free = (total == 0.0).ravel()
+            for group in fields.groups_of_kind[kind]:
+                free = fields.weighted(group, box, codes[box].copy(), ()) == 0.0
                 effort.done += free.size
-                if free.size == 0 or not free[spot := int(free.argmax())]:
-                    continue
-                x, y = divmod(spot, total.shape[1])
-                far = x + maps.variants[variant].width_mm / maps.cell_mm
-                if best is None or far < best[0]:
-                    best = far, variant, x, y
-            if best is None:
-                full.add((kinds[piece], box))
-            else:
+                for variant, one in zip(fields.groups[group], free, strict=True):
+                    if one.size == 0 or not one[spot := int(one.argmax())]:
+                        continue
+                    x, y = divmod(spot, fields.columns(group))
+                    far = x + maps.variants[variant].width_mm / maps.cell_mm
+                    if best is None or far < best[0]:
+                        best = far, variant, x, y
+            if best is not None:
                 _, variant, x, y = best
                 stand.variant[piece], stand.box[piece] = variant, box
                 stand.x[piece], stand.y[piece] = x, y
-                laid[box].append(piece)
-                for (moving, where), total in fields.items():
-                    if where == box:
-                        effort.done += add_map(maps, total, moving, variant, x, y)
+                codes[box, piece] = fields.code(variant, x, y)
                 break
+            full.add((kind, box))
         else:
             left.append(piece)
     return stand, left

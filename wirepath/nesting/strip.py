@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import press
 from wirepath.nesting.maps import Maps
-from wirepath.nesting.search import Effort, Search, Stand
+from wirepath.nesting.search import Search, Stand
 from wirepath.nesting.start import filled_from_left
 from wirepath.nesting.ways import ROUNDING_MM
 
@@ -19,6 +20,14 @@ what a failure leaves of it. Large steps pass by layouts that small ones are cau
 
 TRIES = 60
 """Sweeps without gain after which the search starts again from the best strip."""
+
+
+NEARLY = 12.0
+"""Cells of overlap, all pairs together, that the linear programme is asked to take out."""
+
+
+MOST_STRAYED = 3
+"""Times in a row that the search goes on from a strip that is no shorter than the best."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,19 +60,25 @@ def shortest_strip(
     tell(best)
     least_mm = _least_width(maps, kinds, height_mm)
     search = Search(maps, kinds, rooms, _on_grid(best, maps), effort, chance)
-    shrink = FIRST_SHRINK
+    shrink, strayed = FIRST_SHRINK, 0
     while not effort.spent and best.width_mm > least_mm * (1 + 1e-9):
         search.narrow(0, max(best.width_mm * (1 - shrink), least_mm) / cell)
-        if search.separate(tries=TRIES):
+        found: Strip | None = None
+        # What little overlap is left the linear programme may still take out.
+        if search.separate(tries=TRIES) or search.overlap() < NEARLY:
             found = _pressed(maps, search.stand, height_mm, effort)
-            if found is not None and found.width_mm < best.width_mm:
-                best = found
-                tell(best)
-                search.put(_on_grid(best, maps))
-                continue
-        shrink = shrink * SHRINK_FADE if shrink > LAST_SHRINK else AGAIN_SHRINK
-        search.put(_on_grid(best, maps))
-        search.swap(area)
+        if found is not None and found.width_mm < best.width_mm:
+            best, strayed = found, 0
+            tell(best)
+            search.put(_on_grid(best, maps))
+        elif found is not None and strayed < MOST_STRAYED:
+            strayed += 1
+            search.put(_on_grid(found, maps))
+        else:
+            strayed = 0
+            shrink = shrink * SHRINK_FADE if shrink > LAST_SHRINK else AGAIN_SHRINK
+            search.put(_on_grid(best, maps))
+            search.swap(area)
     return best
 
 

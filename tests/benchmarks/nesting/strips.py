@@ -24,9 +24,9 @@ import shapely
 import spyrrow
 from shapely import Polygon, box
 
+from wirepath.nesting.fields import Effort
 from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
 from wirepath.nesting.regions import Regions
-from wirepath.nesting.search import Effort
 from wirepath.nesting.shapes import Turn, Variant, turned_variants
 from wirepath.nesting.strip import Strip, shortest_strip
 
