@@ -8,7 +8,7 @@ import wirepath
 PACKAGE = Path(wirepath.__file__).parent
 
 ORDER = """
-errors units workshop model geometry
+errors units overlay workshop model geometry
 plain_data
 checking
 tracing forming sectioning nesting wire kerf routing roughing estimating planning varying
@@ -60,7 +60,7 @@ def test_every_module_imports_only_from_above():
 
 
 def test_the_check_shares_nothing_with_the_stages_but_geometry():
-    allowed = {"checking", "errors", "units", "workshop", "model", "geometry"}
+    allowed = {"checking", "errors", "units", "overlay", "workshop", "model", "geometry"}
     for path in sources():
         if module_name(path) == "checking":
             assert imported_modules(path) <= allowed

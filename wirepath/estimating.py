@@ -16,6 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, Polygon
 
+from wirepath import overlay
 from wirepath.geometry import AXES, depth_mm, face_size_mm, place_all, usable_face
 from wirepath.model import (
     Block,
@@ -139,8 +140,9 @@ def slot_area(layout: Layout, passes: Sequence[Pass], workshop: Workshop) -> Geo
         for move in one.moves
         if move.kind != "air"
     ]
-    swept = shapely.union_all(shapely.buffer(lines, workshop.cutting.kerf_mm / 2))
-    return shapely.intersection(swept, usable_face(layout))
+    swept = overlay.union(shapely.buffer(lines, workshop.cutting.kerf_mm / 2))
+    inside: Geometry = overlay.intersection(swept, usable_face(layout))
+    return inside
 
 
 def slab_cuts(block: Block, workshop: Workshop, layouts: Sequence[Layout]) -> int:
@@ -220,8 +222,8 @@ def _balance(
             if _end(layout) < far
         )
     for layout in layouts:
-        placed = shapely.union_all(place_all(layout, pieces))
-        cut = shapely.difference(slots[layout.number], placed)
+        placed = overlay.union(place_all(layout, pieces))
+        cut = overlay.difference(slots[layout.number], placed)
         kerf += shapely.area(cut) * layout.thickness_mm
     in_pieces = sum(piece.volume_mm3 for piece in pieces)
     kept = sum(offcut.volume_mm3 for offcut in offcuts)
@@ -252,7 +254,7 @@ def _offcuts(
         for layout in own:
             if layout.thickness_mm < keep.keep_thickness_mm:
                 continue
-            taken = shapely.union_all([*place_all(layout, pieces), slots[layout.number]])
+            taken = overlay.union([*place_all(layout, pieces), slots[layout.number]])
             for x, y, width, height in clear_rectangles(usable_face(layout), taken, keep):
                 yield Offcut(
                     number=0,

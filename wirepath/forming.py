@@ -15,6 +15,7 @@ from fnmatch import fnmatchcase
 import shapely
 from shapely import Geometry, Polygon
 
+from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
 from wirepath.geometry import QUAD_SEGS, polygons
 from wirepath.model import (
@@ -137,7 +138,7 @@ def levels(
         by_height[contour.height_mm].append(contour.region)
     for height in sorted(by_height, reverse=True):
         if 0 < height < top_mm:
-            above = shapely.intersection(shapely.union_all([above, *by_height[height]]), outline)
+            above = overlay.intersection(overlay.union([above, *by_height[height]]), outline)
             regions[height] = shapely.multipolygons(polygons(above))
     steps = sorted(regions)
     return tuple(

@@ -11,6 +11,7 @@ from itertools import combinations
 import shapely
 from shapely import STRtree, box
 
+from wirepath import overlay
 from wirepath.checking.finding import (
     BALANCE_SHARE,
     DEPTH_MM,
@@ -111,12 +112,12 @@ def _slot_and_beside(scene: Scene) -> tuple[float, float]:
     Slits inside pieces count as piece: they are in the pieces' volume. Pieces meet only
     the parts they lie in, so the areas are taken part by part.
     """
-    slot = shapely.intersection(scene.slot, scene.usable)
-    parts = shapely.intersection(objects(scene.parts), scene.usable)
+    slot = overlay.intersection(scene.slot, scene.usable)
+    parts = overlay.intersection(objects(scene.parts), scene.usable)
     placed = objects(scene.placed)
     cores = shapely.buffer(placed, -DEPTH_MM)
     piece_index, part_index = STRtree(parts).query(cores, predicate="intersects")
-    shared = shapely.area(shapely.intersection(placed[piece_index], parts[part_index])).sum()
+    shared = shapely.area(overlay.intersection(placed[piece_index], parts[part_index])).sum()
     in_pieces = shapely.area(placed).sum() - shared
     return float(shapely.area(slot) - in_pieces), float(shapely.area(parts).sum() - shared)
 
@@ -194,7 +195,7 @@ def _not_clear(scene: Scene, offcut: Offcut, where: str) -> list[Fault]:
         if core.intersects(placed):
             faults.append(Fault(f"piece {piece.number} lies in it", where))
     if core.intersects(scene.slot):
-        at = inside_point(core.intersection(scene.slot))
+        at = inside_point(overlay.intersection(core, scene.slot))
         faults.append(
             Fault("a slot runs through it", f"{where}, {place_of(scene.layout.number, at=at)}")
         )

@@ -7,6 +7,7 @@ from collections import Counter
 import shapely
 from shapely import Polygon
 
+from wirepath import overlay
 from wirepath.checking.finding import CRUMB_MM2, DEPTH_MM, EXACT_MM, Finding, found
 from wirepath.checking.levels import (
     heights_asked,
@@ -15,7 +16,6 @@ from wirepath.checking.levels import (
     over_front_mm,
     settings_of,
 )
-from wirepath.checking.overlay import differing, lacking
 from wirepath.errors import Fault
 from wirepath.model import EntityCount, Outline, Piece, Plan
 
@@ -119,7 +119,7 @@ def _whole_as_asked(plan: Plan, piece: Piece, where: str) -> list[Fault]:
 def _same_region(outline: Outline, finished: Polygon) -> bool:
     if finished.equals_exact(outline.polygon, EXACT_MM):
         return True
-    return float(shapely.area(differing(outline.polygon, finished))) <= CRUMB_MM2
+    return float(shapely.area(overlay.symmetric_difference(outline.polygon, finished))) <= CRUMB_MM2
 
 
 def _grown(piece: Piece) -> bool:
@@ -132,6 +132,6 @@ def _grown(piece: Piece) -> bool:
     least = least_grown(piece.finished, piece.allowance_mm)
     most = most_grown(piece.finished, piece.allowance_mm)
     return bool(
-        shapely.area(lacking(least, piece.outline)) <= CRUMB_MM2
-        and shapely.area(lacking(piece.outline, most)) <= CRUMB_MM2
+        shapely.area(overlay.difference(least, piece.outline)) <= CRUMB_MM2
+        and shapely.area(overlay.difference(piece.outline, most)) <= CRUMB_MM2
     )

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from shapely import Geometry, STRtree, box
 
+from wirepath import overlay
 from wirepath.checking.finding import (
     CRUMB_MM2,
     EXACT_MM,
@@ -19,7 +20,6 @@ from wirepath.checking.finding import (
     SAME_SHARE,
     same,
 )
-from wirepath.checking.overlay import common, lacking
 from wirepath.checking.scene import inside_point, objects
 from wirepath.errors import Fault
 from wirepath.model import Piece, Plan, Seam
@@ -63,8 +63,10 @@ def joints(pieces: Sequence[Piece]) -> Joints:
     over = np.abs(ceiling - floor) <= EXACT_MM
     places = np.empty(len(one), dtype=object)
     near = shapely.buffer(outlines, TOUCH_MM)
-    places[beside] = common(shapely.boundary(outlines[one[beside]]), near[other[beside]])
-    places[over] = common(outlines[one[over]], outlines[other[over]])
+    places[beside] = overlay.intersection(
+        shapely.boundary(outlines[one[beside]]), near[other[beside]]
+    )
+    places[over] = overlay.intersection(outlines[one[over]], outlines[other[over]])
     met = np.zeros(len(one), dtype=bool)
     met[beside] = shapely.length(places[beside]) > FLAKE_MM
     met[over] = shapely.area(places[over]) > CRUMB_MM2
@@ -113,9 +115,9 @@ def _pair_faults(joint: Joint, seams: Sequence[Seam], where: str) -> list[Fault]
             faults.append(Fault(f"a seam is told at {words[0]}, they meet at {words[1]}", where))
         if joint.kind == "edge":
             beside = shapely.buffer(joint.place, 2 * TOUCH_MM)
-            off, most = float(shapely.length(lacking(seam.place, beside))), FLAKE_MM
+            off, most = float(shapely.length(overlay.difference(seam.place, beside))), FLAKE_MM
         else:
-            off, most = float(shapely.area(lacking(seam.place, joint.place))), CRUMB_MM2
+            off, most = float(shapely.area(overlay.difference(seam.place, joint.place))), CRUMB_MM2
         if off > most:
             faults.append(Fault(f"{off:.1f} {_unit(joint)} of the seam told lie elsewhere", where))
     if joint.kind == "edge":
@@ -143,7 +145,7 @@ def clear_faults(plan: Plan, met: Joints) -> list[Fault]:
         for zone in plan.job.seams.keep_clear
     ]
     for zone in (*zones, *plan.traced.keep_clear):
-        inside = common(lines, zone.buffer(-TOUCH_MM))
+        inside = overlay.intersection(lines, zone.buffer(-TOUCH_MM))
         faults += [
             Fault(
                 f"{shapely.length(inside[k]):.1f} mm of seam run through the place to keep clear "

@@ -12,8 +12,8 @@ from fnmatch import fnmatchcase
 import shapely
 from shapely import Geometry
 
+from wirepath import overlay
 from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM
-from wirepath.checking.overlay import common, joined
 from wirepath.geometry import polygons
 from wirepath.model import Outline, PartSettings, Plan
 
@@ -76,7 +76,7 @@ def levels(plan: Plan, outline: Outline, height_mm: float) -> list[tuple[float, 
             and (shape := _common(contour.region, outline.polygon))
         ]
         floors += [
-            (height, joined([shape for least, shape in own if least >= height]))
+            (height, overlay.union([shape for least, shape in own if least >= height]))
             for height in sorted({height for height, _ in own})
         ]
     tops = [height for height, _ in floors[1:]] + [height_mm]
@@ -136,5 +136,5 @@ def middle_volume_mm3(plan: Plan, outline: Outline, height_mm: float) -> float:
 
 def _common(one: Geometry, other: Geometry) -> Geometry | None:
     """Return what two regions share, without lines and points; None for nothing."""
-    shared = polygons(common(one, other))
-    return joined(shared) if shared else None
+    shared = polygons(overlay.intersection(one, other))
+    return overlay.union(shared) if shared else None

@@ -16,6 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, STRtree
 
+from wirepath import overlay
 from wirepath.checking.finding import (
     CRUMB_MM2,
     DEPTH_MM,
@@ -27,7 +28,6 @@ from wirepath.checking.finding import (
 )
 from wirepath.checking.joints import Joint, clear_faults, joints, seam_faults
 from wirepath.checking.levels import Storey, heights_asked, storeys
-from wirepath.checking.overlay import common, differing, joined, lacking
 from wirepath.checking.scene import inside_point, objects
 from wirepath.errors import Fault
 from wirepath.geometry import polygons
@@ -94,7 +94,7 @@ def _overlaps(pieces: Sequence[Piece], where: str) -> list[Fault]:
     shared = np.minimum(top[one], top[other]) - np.maximum(low[one], low[other])
     keep = (one < other) & (shared > EXACT_MM)
     one, other, shared = one[keep], other[keep], shared[keep]
-    twice = common(outlines[one], outlines[other])
+    twice = overlay.intersection(outlines[one], outlines[other])
     areas = shapely.area(twice)
     return [
         Fault(
@@ -175,7 +175,7 @@ def _gaps(
         if worst is None:
             continue
         lack, here, floor, ceiling = worst
-        empty = lacking(one.least, joined(outlines[here]))
+        empty = overlay.difference(one.least, overlay.union(outlines[here]))
         faults.append(
             Fault(
                 f"{lack:.2f} mm2 of the form stand in no piece "
@@ -192,16 +192,16 @@ def _outside(form: tuple[Storey, ...], pieces: Sequence[Piece], where: str) -> l
     faults = []
     outlines = objects(tuple(piece.outline for piece in pieces))
     finished = objects(tuple(piece.finished for piece in pieces))
-    over = lacking(outlines, whole.most)
+    over = overlay.difference(outlines, whole.most)
     for k in np.flatnonzero(shapely.area(over) > CRUMB_MM2).tolist():
         what = f"{shapely.area(over[k]):.2f} mm2 stand outside the form and its allowance"
         faults.append(Fault(what, _near(_piece(where, pieces[k]), over[k])))
-    held = common(outlines, whole.region)
+    held = overlay.intersection(outlines, whole.region)
     # Where a piece holds the outline in parts, or none, no one polygon can say so: it counts
     # as finished whole.
     one = shapely.get_type_id(held) == shapely.GeometryType.POLYGON
     held = np.where(one & ~shapely.is_empty(held), held, outlines)
-    off = differing(finished, held)
+    off = overlay.symmetric_difference(finished, held)
     for k in np.flatnonzero(shapely.area(off) > CRUMB_MM2).tolist():
         what = "its finished part is not what it holds of the outline that was read"
         faults.append(Fault(what, _near(_piece(where, pieces[k]), off[k])))
@@ -230,7 +230,7 @@ def _asked_seams(plan: Plan) -> list[Fault]:
     outlines = objects(tuple(piece.finished for piece in plan.pieces))
     faults = []
     for line in plan.traced.seam_lines:
-        inside = shapely.length(shapely.intersection(line, shapely.buffer(outlines, -FLAKE_MM)))
+        inside = shapely.length(overlay.intersection(line, shapely.buffer(outlines, -FLAKE_MM)))
         faults += [
             Fault(f"it runs {inside[k]:.1f} mm across a seam line drawn", f"piece {k + 1}")
             for k in np.flatnonzero(inside > SEAM_END_MM).tolist()
@@ -281,7 +281,7 @@ def _common_areas(region: Geometry, outlines: NDArray[np.object_], wanted: Flags
     whole = wanted & shapely.covers(region, outlines)
     areas[whole] = shapely.area(outlines[whole])
     border = wanted & ~whole & shapely.intersects(region, outlines)
-    areas[border] = shapely.area(common(outlines[border], region))
+    areas[border] = shapely.area(overlay.intersection(outlines[border], region))
     return areas
 
 

@@ -10,6 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon, STRtree
 
+from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found, place_of
 from wirepath.checking.scene import Scene, lines_of
 from wirepath.errors import Fault
@@ -154,7 +155,7 @@ def _false_air(scene: Scene) -> list[Fault]:
     for one in scene.passes:
         for step, move in enumerate(one.moves, 1):
             if move.kind == "air" and inner.intersects(move.line):
-                inside = inner.intersection(move.line)
+                inside = overlay.intersection(inner, move.line)
                 faults.append(
                     Fault(
                         f"a move 'air' runs {inside.length:.2f} mm through the foam",
@@ -180,8 +181,8 @@ def _new_cuts(scene: Scene) -> list[Fault]:
             if move.kind not in ("slot", "overrun"):
                 continue
             near = tree.query(move.line, predicate="dwithin", distance=DEPTH_MM)
-            old = shapely.union_all(thin[near[near < index]])
-            new = move.line.difference(old).intersection(inner)
+            old = overlay.union(thin[near[near < index]])
+            new = overlay.intersection(overlay.difference(move.line, old), inner)
             if new.length > EDGE_MM:
                 faults.append(
                     Fault(

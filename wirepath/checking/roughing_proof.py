@@ -15,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, Polygon, STRtree, box
 
+from wirepath import overlay
 from wirepath.checking.finding import EXACT_MM, Finding, found
 from wirepath.errors import Fault
 from wirepath.geometry import polygons
@@ -60,7 +61,7 @@ def raised_prisms(
             Prism(
                 low_mm=0.0,
                 high_mm=tops[c.height_mm],
-                region=shapely.intersection(c.region, outline),
+                region=overlay.intersection(c.region, outline),
             )
             for c in contours
             if c.height_mm in tops
@@ -126,17 +127,17 @@ def _straight_distance(
     cut: RoughingCut, blank: Blank, prisms: Sequence[Prism]
 ) -> tuple[float, bool]:
     shade = _shade(cut, blank)
-    way = shapely.intersection(shapely.union_all(list(cut.lines)), shade)
+    way = overlay.intersection(overlay.union(list(cut.lines)), shade)
     seen = _projected(cut, prisms)
     if not len(seen) or shapely.is_empty(way):
         return float("inf"), False
     tree = STRtree(seen)
     _, gaps = tree.query_nearest(way, return_distance=True, all_matches=False)
-    kept = shapely.union_all(list(cut.kept))
+    kept = overlay.union(list(cut.kept))
     # What the way parts off is what lies outside `kept`, if its rim is cut all along.
-    outside = shapely.difference(shapely.intersection(seen, shade), shapely.buffer(kept, RIM_MM))
-    rim = shapely.intersection(shapely.boundary(kept), shade)
-    uncut = shapely.difference(rim, shapely.buffer(way, RIM_MM))
+    outside = overlay.difference(overlay.intersection(seen, shade), shapely.buffer(kept, RIM_MM))
+    rim = overlay.intersection(shapely.boundary(kept), shade)
+    uncut = overlay.difference(rim, shapely.buffer(way, RIM_MM))
     loose = bool((shapely.area(outside) > RIM_MM).any() or shapely.length(uncut) > 1.0)
     return float(gaps.min()), loose
 
@@ -221,8 +222,8 @@ def _slab_loose(cut: RoughingCut, blank: Blank, prisms: Sequence[Prism]) -> bool
         rims = [
             _part_way(a, b, share) for a, b in zip(cut.kept, cut.upper or cut.kept, strict=True)
         ]
-        kept = shapely.union_all(rims)
-        inside = shapely.intersection(
+        kept = overlay.union(rims)
+        inside = overlay.intersection(
             shapely.transform(prism.region, lambda points: points - origin), face
         )
         for part in polygons(inside):
@@ -351,7 +352,7 @@ def parted_off(points: Floats, cuts: Sequence[RoughingCut], kerf_mm: float) -> N
 
 
 def _inside(rims: Sequence[Geometry], kerf_mm: float, places: Floats) -> NDArray[np.bool_]:
-    kept = shapely.buffer(shapely.union_all(list(rims)), -kerf_mm / 2, join_style="mitre")
+    kept = shapely.buffer(overlay.union(list(rims)), -kerf_mm / 2, join_style="mitre")
     shapely.prepare(kept)
     return shapely.contains_xy(kept, places[:, 0], places[:, 1])
 
@@ -398,7 +399,7 @@ def _within(prisms: Sequence[Prism], blank: Blank, margin_mm: float) -> Iterator
     low = blank.from_mm - margin_mm
     high = blank.from_mm + blank.thickness_mm + margin_mm
     for prism in prisms:
-        region = shapely.intersection(prism.region, room)
+        region = overlay.intersection(prism.region, room)
         bottom, top = max(prism.low_mm, low), min(prism.high_mm, high)
         if top > bottom and shapely.area(region) > 0:
             yield Prism(low_mm=bottom, high_mm=top, region=region)

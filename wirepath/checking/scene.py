@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely import Geometry, Polygon, box
 
+from wirepath import overlay
 from wirepath.geometry import place, polygons
 from wirepath.model import Layout, Move, Pass, Piece, Plan
 
@@ -50,7 +51,7 @@ def scene(plan: Plan, layout: Layout) -> Scene:
     )
     moves = tuple(move for one in passes for move in one.moves)
     half = plan.workshop.cutting.kerf_mm / 2
-    slot = shapely.union_all(shapely.buffer(lines_of(moves), half, quad_segs=SLOT_QUAD_SEGS))
+    slot = overlay.union(shapely.buffer(lines_of(moves), half, quad_segs=SLOT_QUAD_SEGS))
     face = box(0, 0, width, height)
     pieces = tuple(plan.piece(p.piece) for p in layout.placements)
     return Scene(
@@ -66,7 +67,7 @@ def scene(plan: Plan, layout: Layout) -> Scene:
         passes=passes,
         moves=moves,
         slot=slot,
-        parts=tuple(polygons(face.difference(slot))),
+        parts=tuple(polygons(overlay.difference(face, slot))),
     )
 
 

@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, LineString, MultiLineString, Polygon, STRtree
 
+from wirepath import overlay
 from wirepath.checking.finding import (
     BUFFER_SHARE,
     CRUMB_MM2,
@@ -75,12 +76,12 @@ def _intrusions(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
     faults = []
     for move_index, index in STRtree(cores).query(lines, predicate="dwithin", distance=reach).T:
         move, piece = scene.moves[move_index], scene.pieces[index]
-        own = shapely.union_all([chain for number, chain in chains if number == piece.number])
+        own = overlay.union([chain for number, chain in chains if number == piece.number])
         if move.kind == "slit" and move.piece == piece.number:
             continue
         line: Geometry = move.line
         if move.kind in ("slot", "overrun") and not own.is_empty:
-            line = shapely.difference(line, shapely.buffer(own, DEPTH_MM))
+            line = overlay.difference(line, shapely.buffer(own, DEPTH_MM))
             if not shapely.dwithin(line, cores[index], reach):
                 continue
         faults.append(_intrusion(scene, line, move.kind, index))
@@ -91,7 +92,7 @@ def _intrusion(scene: Scene, line: Geometry, kind: str, index: int) -> Fault:
     """Return the fault of one move, with the deepest point its slot reaches in the piece."""
     placed = scene.placed[index]
     swept = shapely.buffer(line, scene.half_kerf_mm, quad_segs=SLOT_QUAD_SEGS)
-    bite = shapely.intersection(swept, placed)
+    bite = overlay.intersection(swept, placed)
     # The deepest point need not be a corner: look along the bite's edge in small steps.
     steps = shapely.segmentize(bite, shapely.length(bite) / BITE_STEPS)
     corners = shapely.get_coordinates(steps)
@@ -133,7 +134,7 @@ def _aimless_slits(scene: Scene, chains: list[tuple[int, LineString]]) -> list[F
             continue
         placed = scene.placed[places[number]]
         ends = shapely.get_point(chain, [0, -1])
-        holes = shapely.union_all([Polygon(ring) for ring in placed.interiors])
+        holes = overlay.union([Polygon(ring) for ring in placed.interiors])
         at = (float(chain.coords[0][0]), float(chain.coords[0][1]))
         where = place_of(scene.layout.number, piece=number, at=at)
         if shapely.dwithin(placed, ends, 0).any():
@@ -236,7 +237,7 @@ def _held_fast(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
     number = scene.layout.number
     parts = objects(scene.parts)
     piece_index, part_index = STRtree(parts).query(cores, predicate="intersects")
-    shared = shapely.area(shapely.intersection(cores[piece_index], parts[part_index]))
+    shared = shapely.area(overlay.intersection(cores[piece_index], parts[part_index]))
     real = shared > CRUMB_MM2
     piece_index, part_index = piece_index[real], part_index[real]
     # What a round slot must leave on a piece: its inner corners, filled.
@@ -255,7 +256,7 @@ def _held_fast(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
             )
         for part in own:
             others = set(piece_index[part_index == part]) - {index}
-            extra = parts[part].difference(allowed[index]).buffer(-FLAKE_MM / 2)
+            extra = overlay.difference(parts[part], allowed[index]).buffer(-FLAKE_MM / 2)
             if others:
                 names = ", ".join(str(scene.pieces[i].number) for i in sorted(others))
                 what = f"the piece hangs together with piece {names}"

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely import Geometry, Polygon, STRtree
 
+from wirepath import overlay
 from wirepath.checking.finding import Finding, found, place_of
 from wirepath.checking.scene import Scene, inside_point, objects
 from wirepath.errors import Fault
@@ -72,7 +73,7 @@ def _too_early(scene: Scene) -> tuple[list[tuple[int, int]], int]:
     others = uppers != lowers
     uppers, lowers = uppers[others], lowers[others]
     pools = _pools(scene)
-    covers = shapely.intersection(shadows[uppers], shapes[lowers])
+    covers = overlay.intersection(shadows[uppers], shapes[lowers])
     west, _, east, _ = shapely.bounds(covers).reshape(-1, 4).T
     wide = np.nan_to_num(east - west) > OVERHANG_MM
     pairs = {
@@ -96,7 +97,8 @@ def _shadow(shape: Polygon) -> Geometry:
     ends = np.stack([points[:-1], points[1:]], axis=1)
     feet = ends[:, ::-1] * (1.0, 0.0)
     quads = shapely.polygons(np.concatenate([ends, feet], axis=1))
-    return shapely.union_all(shapely.make_valid(quads))
+    found: Geometry = overlay.union(shapely.make_valid(quads))
+    return found
 
 
 def _pools(scene: Scene) -> list[tuple[int, int] | None]:

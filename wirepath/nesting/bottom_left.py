@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely import Geometry, box
 
+from wirepath import overlay
 from wirepath.nesting.regions import Regions
 from wirepath.nesting.shapes import shifted
 from wirepath.nesting.ways import ROUNDING_MM, SLACK_MM
@@ -71,9 +72,9 @@ class Face:
             free = box(-SLACK_MM, -SLACK_MM, max(room_x, 0) + SLACK_MM, max(room_y, 0) + SLACK_MM)
         news = self.placed[seen:]
         if news and not shapely.is_empty(free):
-            taken = shapely.union_all(
+            taken = overlay.union(
                 [shifted(self.regions(other, variant), x, y) for _, other, x, y in news]
             )
-            free = shapely.difference(free, taken)
+            free = overlay.difference(free, taken)
         self._free[variant] = (len(self.placed), free)
         return free

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import Geometry, LinearRing, Polygon
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.nesting.shapes import Floats
 
@@ -32,7 +33,7 @@ def no_fit(fixed: Sequence[Floats], moving: Sequence[Floats], *, clearance_mm: f
     """
     sums = minkowski_sums(fixed, [-part for part in moving])
     hulls = shapely.convex_hull(shapely.polygons(sums))  # mends corners bent by float dust
-    return widened(_without_dust(shapely.union_all(hulls)), clearance_mm)
+    return widened(_without_dust(overlay.union(hulls)), clearance_mm)
 
 
 def minkowski_sums(some: Sequence[Floats], others: Sequence[Floats]) -> Floats:
@@ -82,14 +83,14 @@ def widened(region: Geometry, by_mm: float) -> Geometry:
     rounded = shapely.buffer(region, round_mm, quad_segs=ARC_STEPS)
     with np.errstate(all="ignore"):  # GEOS divides by zero inside, and recovers
         mitred = shapely.buffer(region, by_mm, join_style="mitre", mitre_limit=1e6)
-    quick = _without_dust(shapely.intersection(rounded, mitred))
+    quick = _without_dust(overlay.intersection(rounded, mitred))
     if shapely.distance(shapely.boundary(quick), region) >= by_mm - DUST_MM:
         return quick
     borders: list[Geometry] = []
     for polygon in polygons(shapely.orient_polygons(region)):
         for ring in (polygon.exterior, *polygon.interiors):
             borders.extend(_border(np.asarray(ring.coords)[:-1, :2], by_mm))
-    return _without_dust(shapely.union_all([region, *borders]))
+    return _without_dust(overlay.union([region, *borders]))
 
 
 def _border(ring: Floats, by_mm: float) -> list[Geometry]:
@@ -122,7 +123,7 @@ def _without_dust(region: Geometry) -> Geometry:
         rings = [ring for ring in rings if len(ring) > 2 and Polygon(ring).area > DUST_MM2]
         if rings:
             solid.append(Polygon(rings[0], rings[1:]))
-    return solid[0] if len(solid) == 1 else shapely.union_all(solid)
+    return solid[0] if len(solid) == 1 else overlay.union(solid)
 
 
 def _distinct(ring: LinearRing) -> Floats:

@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, Polygon, box
 
+from wirepath import overlay
 from wirepath.geometry import place, polygons, turn_matrix
 from wirepath.model import Piece, Placement
 from wirepath.nesting.simplifying import simplified_outward
@@ -170,7 +171,7 @@ def turned_variants(
         placed = turned(outline, turn)
         if within is not None and within is not outline:
             limits = box(*turned(within, turn).bounds)
-            placed = max(polygons(placed.intersection(limits)), key=lambda part: part.area)
+            placed = max(polygons(overlay.intersection(placed, limits)), key=lambda part: part.area)
         x0, y0, x1, y1 = placed.bounds
         moved = shifted(placed, -x0, -y0)
         key = shapely.set_precision(moved, 1e-4).normalize().wkb

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely import Geometry, LineString, Polygon
 
+from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
 from wirepath.model import Piece, SeamSettings
 from wirepath.sectioning.fitting import DUST_MM
@@ -55,7 +56,7 @@ def refuse_wrong(
 
     SettingsError where settings are at fault, else DrawingError.
     """
-    clear = shapely.union_all([*zones(settings), *keep_clear])
+    clear = overlay.union([*zones(settings), *keep_clear])
     in_settings = list(_setting_faults(pieces, settings, clear))
     in_drawing = list(_drawing_faults(pieces, settings, drawn, clear))
     if in_settings:
@@ -67,19 +68,19 @@ def refuse_wrong(
 def _setting_faults(
     pieces: Sequence[Piece], settings: SeamSettings, clear: Geometry
 ) -> Iterator[Fault]:
-    forms = shapely.union_all([piece.outline for piece in pieces])
+    forms = overlay.union([piece.outline for piece in pieces])
     x0, y0, x1, y1 = shapely.bounds(forms).tolist()
     upright = [("x", x, LineString([(x, y0 - 1), (x, y1 + 1)])) for x in settings.at_x_mm]
     level = [("y", y, LineString([(x0 - 1, y), (x1 + 1, y)])) for y in settings.at_y_mm]
     for axis, at, line in (*upright, *level):
-        inside = shapely.intersection(line, forms)
+        inside = overlay.intersection(line, forms)
         if shapely.length(inside) <= DUST_MM:
             yield Fault(
                 f"the seam at {axis} = {at:g} mm meets no form",
                 f"seams.at_{axis}_mm",
                 f"the forms lie between x {x0:.0f} and {x1:.0f}, y {y0:.0f} and {y1:.0f} mm",
             )
-        elif shapely.length(shapely.intersection(inside, clear)) > DUST_MM:
+        elif shapely.length(overlay.intersection(inside, clear)) > DUST_MM:
             yield Fault(
                 f"the seam at {axis} = {at:g} mm runs through a place to keep clear",
                 f"seams.at_{axis}_mm",
@@ -93,7 +94,7 @@ def _drawing_faults(
     drawn: Sequence[LineString],
     clear: Geometry,
 ) -> Iterator[Fault]:
-    forms = shapely.union_all([piece.finished.buffer(-REACH_MM) for piece in pieces])
+    forms = overlay.union([piece.finished.buffer(-REACH_MM) for piece in pieces])
     for line in drawn:
         if _length_inside(line, forms) <= DUST_MM:
             yield Fault(
@@ -103,7 +104,7 @@ def _drawing_faults(
             )
         elif (
             shapely.length(
-                through := shapely.intersection(line, shapely.intersection(forms, clear))
+                through := overlay.intersection(line, overlay.intersection(forms, clear))
             )
             > REACH_MM
         ):
@@ -128,7 +129,7 @@ def _drawing_faults(
 
 def parted(outline: Polygon, lines: Sequence[Geometry]) -> list[Polygon]:
     """Return the faces that the lines part the outline into, in order of their places."""
-    edges = shapely.node(shapely.union_all([outline.boundary, *lines]))
+    edges = shapely.node(overlay.union([outline.boundary, *lines]))
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges).tolist()))
     inside = [face for face in faces if outline.contains(shapely.point_on_surface(face))]
     return sorted(inside, key=lambda face: face.bounds)
@@ -138,10 +139,10 @@ def _loose(piece: Piece, lines: Sequence[Geometry]) -> list[Geometry]:
     """Return the stretches of the lines that bound no two faces of the piece."""
     if not lines:
         return []
-    edges = shapely.node(shapely.union_all([piece.outline.boundary, *lines]))
+    edges = shapely.node(overlay.union([piece.outline.boundary, *lines]))
     _, cuts, dangles, _ = shapely.polygonize_full(shapely.get_parts(edges).tolist())
     within = piece.finished.buffer(-REACH_MM)
-    loose = shapely.intersection(shapely.union_all([cuts, dangles]), within)
+    loose = overlay.intersection(overlay.union([cuts, dangles]), within)
     parts = shapely.get_parts(shapely.line_merge(loose))
     return [part for part in parts if shapely.length(part) > 2 * REACH_MM]
 
@@ -162,7 +163,7 @@ def _run_on(line: LineString, piece: Piece) -> Geometry:
 
 
 def _length_inside(line: Geometry, area: Geometry) -> float:
-    return float(shapely.length(shapely.intersection(line, area)))
+    return float(shapely.length(overlay.intersection(line, area)))
 
 
 def _near(line: Geometry) -> str:

@@ -9,6 +9,7 @@ from itertools import combinations
 import shapely
 from shapely import MultiPolygon
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Piece, Seam
 
@@ -38,13 +39,13 @@ def _meet(one: Piece, other: Piece) -> Iterator[Seam]:
     low = max(one.from_mm, other.from_mm)
     high = min(one.from_mm + one.thickness_mm, other.from_mm + other.thickness_mm)
     if high - low > _LEAST_MM:
-        near = shapely.intersection(
+        near = overlay.intersection(
             one.outline.boundary, other.outline.boundary.buffer(_TOUCH_MM, cap_style="flat")
         )
         line = shapely.line_merge(near)
         if shapely.length(line) > _LEAST_MM:
             yield Seam(pieces=pair, kind="edge", place=line, from_mm=low, to_mm=high)
     elif abs(high - low) <= _LEAST_MM:
-        area = MultiPolygon(polygons(shapely.intersection(one.outline, other.outline)))
+        area = MultiPolygon(polygons(overlay.intersection(one.outline, other.outline)))
         if shapely.area(area) > _LEAST_MM:
             yield Seam(pieces=pair, kind="layer", place=area, from_mm=low, to_mm=low)

@@ -9,6 +9,7 @@ from itertools import pairwise
 import shapely
 from shapely import Geometry
 
+from wirepath import overlay
 from wirepath.forming import widen
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece
@@ -28,7 +29,7 @@ def steps_of(piece: Piece, levels: Sequence[Level]) -> Steps:
     steps: list[tuple[Geometry, float]] = [(piece.outline, levels[0].to_mm + over)]
     for level in levels[1:]:
         widened = [widen(part, piece.allowance_mm) for part in polygons(level.region)]
-        region = shapely.intersection(shapely.union_all(widened), steps[-1][0])
+        region = overlay.intersection(overlay.union(widened), steps[-1][0])
         steps.append((region, level.to_mm + over))
     return tuple(steps)
 
@@ -92,7 +93,7 @@ def layer(steps: Steps, low_mm: float, high_mm: float) -> list[Body]:
     )
     bodies = []
     for outline in polygons(reached[0][0]):
-        inside = [(shapely.intersection(r, outline), h) for r, h in reached[1:until]]
+        inside = [(overlay.intersection(r, outline), h) for r, h in reached[1:until]]
         own = [(outline, reached[0][1]), *((r, h) for r, h in inside if shapely.area(r) > 1e-3)]
         bodies.append(Body(outline=outline, steps=tuple(own)))
     return bodies

@@ -13,6 +13,7 @@ import shapely
 from shapely import Geometry, LineString, Polygon
 from shapely.affinity import affine_transform
 
+from wirepath import overlay
 from wirepath.geometry import polygons, turn_matrix
 from wirepath.model import SeamSettings, Turning
 from wirepath.sectioning.buying import Box, Purchase, hands_price, purchase
@@ -253,7 +254,7 @@ def _lumps(outline: Polygon, cells: Sequence[Polygon]) -> list[Polygon]:
     return [
         lump
         for cell in cells
-        for lump in polygons(shapely.intersection(outline, cell))
+        for lump in polygons(overlay.intersection(outline, cell))
         if lump.area > 1e-3
     ]
 
@@ -268,7 +269,7 @@ def _absorbed(body: Body, needs: Needs, lumps: list[Polygon]) -> list[Polygon]:
             continue
         rest = [lump for lump in lumps if lump is not sliver]
         edge = shapely.boundary(sliver)
-        shared = shapely.length(shapely.intersection(edge, shapely.buffer(rest, TOUCH_MM)))
+        shared = shapely.length(overlay.intersection(edge, shapely.buffer(rest, TOUCH_MM)))
         for k in sorted(range(len(rest)), key=lambda k: (-shared[k], k)):
             if shared[k] <= 10 * TOUCH_MM:
                 break
@@ -283,7 +284,7 @@ def _absorbed(body: Body, needs: Needs, lumps: list[Polygon]) -> list[Polygon]:
 def _joined(one: Polygon, other: Polygon) -> Polygon | None:
     """Return both as one; where turned seams leave a hairline between them, it is closed."""
     for other_try in (other, shapely.buffer(other, TOUCH_MM / 10, join_style="mitre")):
-        joined = shapely.union_all([one, other_try])
+        joined = overlay.union([one, other_try])
         if isinstance(joined, Polygon):
             return joined
     return None
@@ -330,7 +331,7 @@ def inner_edges(shapes: Sequence[Polygon]) -> list[LineString]:
     found: list[LineString] = []
     for k, one in enumerate(shapes):
         for other in shapes[:k]:
-            near = shapely.intersection(one.boundary, other.boundary.buffer(1e-4))
+            near = overlay.intersection(one.boundary, other.boundary.buffer(1e-4))
             if shapely.length(near) > 1.0:
                 merged = shapely.line_merge(near)
                 for line in shapely.get_parts(merged):
@@ -347,7 +348,7 @@ def _along(shapes: Sequence[Polygon], shunned: Sequence[LineString], lap_mm: flo
         for line in shunned:
             if _is_parallel(seam, line):
                 near = line.buffer(lap_mm - TOUCH_MM, cap_style="flat")
-                length += float(shapely.length(shapely.intersection(seam, near)))
+                length += float(shapely.length(overlay.intersection(seam, near)))
     return length
 
 

@@ -14,6 +14,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, LineString, Polygon
 
+from wirepath import overlay
+
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
@@ -39,7 +41,7 @@ class Body:
         """Return how high the body stands anywhere in `part`."""
         height = self.steps[0][1]
         for region, top in self.steps[1:]:
-            if shapely.area(shapely.intersection(region, part)) <= 1e-3:
+            if shapely.area(overlay.intersection(region, part)) <= 1e-3:
                 break
             height = top
         return height
@@ -86,16 +88,16 @@ def raster_of(
         shapely.prepare(region)
         top[shapely.intersects(region, cells)] = height
     upright, level = _lines(xs, ys), _lines(ys, xs, swapped=True)
-    closed = shapely.intersection(shapely.union_all(list(barred)), body.outline)
+    closed = overlay.intersection(overlay.union(list(barred)), body.outline)
     rise, run = _lengths(body.outline, upright, ys, 1), _lengths(body.outline, level, xs, 0)
     near_rise = _near(shunned, lap_mm, upright=True)
     near_run = _near(shunned, lap_mm, upright=False)
     extra = SHUNNED_TIMES - 1
     if near_rise is not None:
-        near = shapely.intersection(near_rise, body.outline)
+        near = overlay.intersection(near_rise, body.outline)
         rise = rise + extra * _lengths(near, upright, ys, 1)
     if near_run is not None:
-        near = shapely.intersection(near_run, body.outline)
+        near = overlay.intersection(near_run, body.outline)
         run = run + extra * _lengths(near, level, xs, 0)
     return Raster(
         xs=xs,
@@ -118,7 +120,7 @@ def _lines(at: Floats, span: Floats, *, swapped: bool = False) -> NDArray[np.obj
 def _lengths(area: Geometry, lines: NDArray[np.object_], cuts: Floats, axis: int) -> Floats:
     """Return the length of each line within `area` between neighbouring `cuts`: (lines, cells)."""
     found = np.zeros((len(lines), len(cuts) - 1))
-    parts, line = shapely.get_parts(shapely.intersection(area, lines), return_index=True)
+    parts, line = shapely.get_parts(overlay.intersection(area, lines), return_index=True)
     if not len(parts):
         return found
     bounds = shapely.bounds(parts)
@@ -135,4 +137,4 @@ def _near(lines: Sequence[LineString], lap_mm: float, *, upright: bool) -> Geome
         x0, y0, x1, y1 = line.bounds
         if (y1 - y0 > x1 - x0) == upright:
             along.append(line.buffer(lap_mm, cap_style="flat"))
-    return shapely.union_all(along) if along else None
+    return overlay.union(along) if along else None

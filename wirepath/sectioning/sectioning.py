@@ -9,6 +9,7 @@ from itertools import pairwise
 import shapely
 from shapely import Geometry, LineString, Polygon
 
+from wirepath import overlay
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece, SeamSettings
@@ -163,7 +164,7 @@ def _split(body: Body, lines: Sequence[Geometry]) -> list[Body]:
         return [body]
     found = []
     for face in parted(body.outline, lines):
-        steps = [(shapely.intersection(region, face), top) for region, top in body.steps]
+        steps = [(overlay.intersection(region, face), top) for region, top in body.steps]
         own = [(face, steps[0][1]), *(one for one in steps[1:] if shapely.area(one[0]) > 1e-3)]
         found.append(Body(outline=face, steps=tuple(own)))
     return found
@@ -185,7 +186,7 @@ def _reading_order(shapes: Sequence[Polygon]) -> list[int]:
 
 
 def _piece(form: Piece, shape: Polygon, thick_mm: float, from_mm: float) -> Piece:
-    finished = polygons(shapely.intersection(form.finished, shape))
+    finished = polygons(overlay.intersection(form.finished, shape))
     # Where seams leave only allowance, or the finished form in several lumps, all of the
     # piece counts as finished: nothing is lost, the carver takes off the rest.
     whole = finished[0] if len(finished) == 1 else shape

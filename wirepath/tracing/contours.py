@@ -11,10 +11,10 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from wirepath import overlay
 from wirepath.model import Contour, Reading
 from wirepath.tracing.drawing import Curve
 from wirepath.tracing.faults import Flaw
-from wirepath.tracing.regions import GRID_MM
 from wirepath.tracing.sizing import matches
 
 
@@ -90,7 +90,7 @@ def nesting_flaws(levels: dict[float, list[Polygon]], tolerance_mm: float) -> li
         for region in levels[upper]:
             if ground.covers(region):
                 continue
-            outside = shapely.difference(region, ground, grid_size=GRID_MM)
+            outside = overlay.difference(region, ground)
             if outside.area <= min(tolerance_mm * region.length, 0.01 * region.area):
                 continue
             partly = ground.intersects(region) and outside.area < 0.999 * region.area

@@ -13,15 +13,12 @@ import numpy as np
 import shapely
 from shapely import Geometry, Polygon, STRtree
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Note
 from wirepath.tracing.faults import Flaw
 from wirepath.tracing.joined import MOST_PAIRS, Joined
 from wirepath.tracing.lines import MOST_MEETINGS, Ints, Lines, meetings
-
-GRID_MM = 1e-6
-"""Overlays of nearly equal areas snap to this grid. Without one GEOS 3.14 finds nothing in
-common between a triangle and the same with one more corner on a side, every second time."""
 
 THIN_MM = 1.0
 """A part thinner than this all along is most likely an outline drawn twice, slightly off.
@@ -125,7 +122,7 @@ def _without_doubles(
     a, b = tree.query(middles, predicate="dwithin", distance=tolerance_mm)
     near = (a < b) & (np.abs(size[a] - size[b]) <= slack[a])
     a, b = a[near], b[near]
-    differ = shapely.area(shapely.symmetric_difference(areas[a], areas[b], grid_size=GRID_MM))
+    differ = shapely.area(overlay.symmetric_difference(areas[a], areas[b]))
     again = np.unique(b[differ <= slack[a]])
     for x, y in shapely.get_coordinates(middles[again]).tolist():
         found.notes.append(
@@ -153,7 +150,7 @@ def _tell_overlaps(areas: Lines, tree: STRtree, tolerance_mm: float, found: Regi
     a, b = a[a < b], b[a < b]
     if not len(a):
         return
-    shared = shapely.intersection(areas[a], areas[b], grid_size=GRID_MM)
+    shared = overlay.intersection(areas[a], areas[b])
     common = shapely.area(shared)
     size = np.minimum(shapely.area(areas[a]), shapely.area(areas[b]))
     length = np.minimum(shapely.length(areas[a]), shapely.length(areas[b]))
@@ -217,7 +214,7 @@ def _less(area: Polygon, holes: list[Polygon]) -> list[Polygon]:
         whole = Polygon(area.exterior, [hole.exterior for hole in holes])
         if not (plain and shapely.is_valid(whole)):
             gone = shapely.union_all(np.array(holes, dtype=object))
-            whole = shapely.difference(area, gone, grid_size=GRID_MM)
+            whole = overlay.difference(area, gone)
     return [shapely.orient_polygons(part) for part in polygons(whole) if part.area > 0]
 
 
