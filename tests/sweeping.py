@@ -8,6 +8,7 @@ clipping library of its own (pyclipper: Vatti's clipping algorithm, Comm. ACM 35
 from __future__ import annotations
 
 import csv
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -239,3 +240,38 @@ def meet(one: Box, other: Box) -> bool:
         one[axis] - SCALE < other[axis + 2] and other[axis] - SCALE < one[axis + 2]
         for axis in (0, 1)
     )
+
+
+def waste_held(
+    path: Path, *, face: Polygon, pieces: dict[int, Polygon], kerf_mm: float
+) -> list[str]:
+    """Return the pieces that a lump of waste holds: it can be drawn off in no direction."""
+    lines, _ = _lines(rows(path))
+    left = [lump for lump in lumps(region(face), sweep(lines, kerf_mm)) if area_mm2(lump) > 20]
+    cores = {number: offset(region(piece), -0.25 * kerf_mm) for number, piece in pieces.items()}
+    plugs = [region(Polygon(ring)) for piece in pieces.values() for ring in piece.interiors]
+    told = []
+    for lump in left:
+        if any(
+            area_mm2(clip(pyclipper.CT_INTERSECTION, lump, core)) > 1 for core in cores.values()
+        ):
+            continue
+        around = clip(pyclipper.CT_DIFFERENCE, offset(lump, 1.5 * kerf_mm), lump)
+        for number, core in cores.items():
+            if not clip(pyclipper.CT_INTERSECTION, around, core):
+                continue
+            if any(not clip(pyclipper.CT_DIFFERENCE, lump, plug) for plug in plugs):
+                continue
+            steps = [
+                (3 * kerf_mm * math.cos(angle), 3 * kerf_mm * math.sin(angle))
+                for angle in (math.tau / 72 * k for k in range(72))
+            ]
+            if not any(_clear(lump, core, step) for step in steps):
+                told.append(f"piece {number} is held by waste of {area_mm2(lump):.0f} mm2")
+    return told
+
+
+def _clear(lump: list[Path2], core: list[Path2], step: tuple[float, float]) -> bool:
+    dx, dy = (round(value * SCALE) for value in step)
+    moved = [[(x + dx, y + dy) for x, y in ring] for ring in core]
+    return area_mm2(clip(pyclipper.CT_INTERSECTION, lump, moved)) < 0.05

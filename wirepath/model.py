@@ -399,6 +399,8 @@ class Layout:
     held: tuple[int, ...] = ()
     """Pieces that come free after something they stand on, where the wire is level: to be
     held by hand."""
+    drawn_out: tuple[int, ...] = ()
+    """Pieces that parted waste holds all the same: to be drawn out along the wire."""
 
 
 # --- The wire's way ----------------------------------------------------------------
@@ -416,7 +418,9 @@ class WireLine:
     ring: LineString
 
 
-MoveKind = Literal["air", "entry", "thread", "outline", "hole", "link", "slit", "slot", "overrun"]
+MoveKind = Literal[
+    "air", "entry", "thread", "outline", "hole", "link", "slit", "parting", "slot", "overrun"
+]
 """What the wire does on a move.
 
     air      outside the foam
@@ -426,6 +430,7 @@ MoveKind = Literal["air", "entry", "thread", "outline", "hole", "link", "slit", 
     hole     along a hole of a piece
     link     through waste, from one line to the next
     slit     through a piece, from its outline to its hole: a seam to glue
+    parting  into the waste, to part it
     slot     back through a slot it has cut before
     overrun  a little past the point where a line closes, in its own slot
 """

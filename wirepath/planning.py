@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+
+from shapely import box
 
 from wirepath.estimating import estimate
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
@@ -11,7 +14,7 @@ from wirepath.kerf import refuse_lost, wire_lines
 from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
 from wirepath.nesting import fewest_blocks, lay_out
 from wirepath.roughing import rough_pieces
-from wirepath.routing import held, route
+from wirepath.routing import drawn_out, held, route
 from wirepath.sectioning import refuse_too_big, seams, section
 from wirepath.workshop import Workshop
 
@@ -92,8 +95,21 @@ def _led(
     passes: list[Pass] = []
     for layout in layouts:
         lines = wire_lines(layout, pieces, cutting)
-        own = route(layout, lines, pieces, cutting, rig)
+        own = route(
+            layout, lines, pieces, cutting, rig, lump_mm2=_lump_mm2(workshop, layout, pieces)
+        )
         by_hand = held(lines, own) if rig.wire_lies == "level" else ()
-        told.append(replace(layout, held=by_hand))
+        face = box(0, 0, layout.width_mm, layout.height_mm)
+        fast = drawn_out(lines, own, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
+        told.append(replace(layout, held=by_hand, drawn_out=fast))
         passes += own
     return tuple(told), tuple(passes)
+
+
+def _lump_mm2(workshop: Workshop, layout: Layout, pieces: Sequence[Piece]) -> float:
+    """Return the area of the largest lump of waste that is to be left of a layout."""
+    if workshop.cutting.waste != "lumps" or not layout.placements:
+        return math.inf
+    foam = workshop.foam(pieces[layout.placements[0].piece - 1].foam)
+    mm3 = workshop.lift.one_person_kg / foam.density_kg_per_m3 * 1e9
+    return mm3 / layout.thickness_mm

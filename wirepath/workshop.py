@@ -26,6 +26,10 @@ Axis = Literal["length", "width", "thickness"]
 Side = Literal["left", "right", "lower", "upper"]
 """A side of the layout's face, seen from the front."""
 
+Waste = Literal["whole", "open", "lumps"]
+"""What becomes of the waste round the pieces: left whole, parted where it holds a piece fast,
+or parted into lumps that one person lifts besides."""
+
 HoleWay = Literal["slit", "thread"]
 """How a hole is reached: by a slit through its piece, or by the wire threaded through the foam."""
 
@@ -103,6 +107,7 @@ class Cutting:
     entry_sides: tuple[Side, ...] = ()
     """Sides of the face where the wire may enter the foam; empty for any. Clamps keep it off."""
     holes: HoleWay = "slit"
+    waste: Waste = "whole"
     thread_clear_mm: SizeMm = 15.0
     """Least way from where a wire is threaded to its line: room for the drill or the hot rod."""
     thread_min: NotNegative = 5.0

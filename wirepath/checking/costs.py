@@ -173,7 +173,7 @@ def _lengths(plan: Plan) -> list[Fault]:
     """Return wire lengths that are not those of the moves, by their labels."""
     moves = [move for one in plan.passes for move in one.moves]
     wire = plan.estimate.wire
-    cut = _length(moves, "entry", "thread", "outline", "hole", "link", "slit")
+    cut = _length(moves, "entry", "thread", "outline", "hole", "link", "slit", "parting")
     return [
         *_off("wire, foam_mm", wire.foam_mm, cut, LENGTH_SHARE),
         *_off("wire, slot_mm", wire.slot_mm, _length(moves, "slot", "overrun"), LENGTH_SHARE),

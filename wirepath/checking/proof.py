@@ -16,6 +16,7 @@ from wirepath.checking.safety import check_safety
 from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
 from wirepath.checking.standing import check_standing
+from wirepath.checking.waste import check_waste
 from wirepath.model import Plan
 
 
@@ -37,6 +38,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_kerf(plan),
         check_laying(ready, cutting.kerf_mm + cutting.web_mm),
         *check_slot(ready, cutting.feed_mm_per_s),
+        *([check_waste(plan, ready)] if cutting.waste != "whole" else []),
         check_passes(ready, cutting.holes),
         *([check_standing(ready)] if plan.workshop.rig.wire_lies == "level" else []),
         check_balance(plan, ready),

@@ -38,6 +38,7 @@ LAYER_OF: dict[MoveKind, str] = {
     "hole": "wire-hole",
     "link": "wire-link",
     "slit": "wire-slit",
+    "parting": "wire-link",
     "slot": "wire-slot",
     "overrun": "wire-slot",
 }

@@ -9,12 +9,14 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     junctions  where three links meet in the waste, to shorten the tree
     slitting   where a piece is slit to reach its holes
     standing   which lines are joined where the wire is level, so that foam rests on foam
+    parting    cuts that part the waste, so that it can be drawn off and lifted
     threading  where the wire is put through the foam instead
     sharing    lines that run on top of each other, cut once
     touring    the tree walked as one unbroken line: moves
 """
 
+from wirepath.routing.parting import drawn_out
 from wirepath.routing.standing import held
 from wirepath.routing.touring import route
 
-__all__ = ["held", "route"]
+__all__ = ["drawn_out", "held", "route"]

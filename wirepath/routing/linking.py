@@ -40,14 +40,15 @@ EdgeWay = tuple[float, Point, Point]
 class Link:
     """A straight cut that joins line `child` to line `parent` (or to `OUTSIDE`).
 
-    Numbers under `OUTSIDE` are junctions: points in the waste where links meet. Runs
+    Numbers under `OUTSIDE` are junctions: points in the waste where links meet, or where a
+    parting cut ends. Runs
     from `start`, on the parent (or the edge of the foam), to `end`, on the child.
     A slit runs through the child's own piece, a thread from where the wire was threaded.
     """
 
     parent: int
     child: int
-    kind: Literal["entry", "thread", "link", "slit"]
+    kind: Literal["entry", "thread", "link", "slit", "parting"]
     start: Point
     end: Point
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon
+from shapely import LineString, Polygon, box
 
 from wirepath.geometry import place
 from wirepath.model import Layout, Move, MoveKind, Pass, Piece, WireLine
@@ -24,6 +24,7 @@ from wirepath.routing.linking import (
     side_gaps,
     side_lines,
 )
+from wirepath.routing.parting import partings
 from wirepath.routing.sharing import cut_once
 from wirepath.routing.slitting import slits
 from wirepath.routing.standing import standing_links
@@ -44,6 +45,8 @@ def route(
     pieces: tuple[Piece, ...],
     cutting: Cutting,
     rig: Rig = TABLE,
+    *,
+    lump_mm2: float = math.inf,
 ) -> tuple[Pass, ...]:
     """Return the passes that cut all `lines` of a layout; none where there are no lines.
 
@@ -53,6 +56,7 @@ def route(
     through its own slot. Holes, and what is linked to a line from behind it, are cut
     before the line closes. Between two entries the wire goes round the block in air.
     Where the wire is level, what lies higher comes first; else the largest piece last.
+    Waste that is to be parted is left in lumps of `lump_mm2` at most.
     The cost grows with the lines' points, and with the square of their number for the
     distances of their boxes alone.
     """
@@ -67,11 +71,22 @@ def route(
     sides = free_sides(cutting, rig)
     links = _links(layout, lines, pieces, cutting, rig)
     rank = {link.child: -at for at, link in enumerate(links)} if rig.wire_lies == "level" else {}
-    tour = _Tour(layout, lines, links, cutting, sides, rank)
-    trips = [
-        tour.walk(thread_link(lines, hole, [i for i in host if host[i] == hole], cutting))
+    threads = [
+        thread_link(lines, hole, [i for i in host if host[i] == hole], cutting)
         for hole in inner_first(lines, threaded)
     ]
+    if cutting.waste != "whole":
+        links += partings(
+            lines,
+            [*links, *threads],
+            box(0, 0, layout.width_mm, layout.height_mm),
+            side_lines(layout, sides),
+            kerf_mm=cutting.kerf_mm,
+            lump_mm2=lump_mm2,
+            first_junction=min([OUTSIDE, *(link.child for link in links)]) - 1,
+        )
+    tour = _Tour(layout, lines, links, cutting, sides, rank)
+    trips = [tour.walk(link) for link in threads]
     return tuple(
         Pass(
             layout=layout.number,
@@ -178,15 +193,16 @@ class Ring:
 def _ranked(
     stops: Sequence[tuple[float, Link]], rank: Mapping[int, int]
 ) -> list[tuple[float, Link]]:
-    """Return stops by rank, each slit when the wire first comes by."""
-    slits = sorted((stop for stop in stops if stop[1].kind == "slit"), key=lambda stop: stop[0])
-    rest = (stop for stop in stops if stop[1].kind != "slit")
+    """Return stops by rank, slits and parting cuts when the wire first comes by."""
+    free = [stop for stop in stops if stop[1].kind in ("slit", "parting")]
+    free.sort(key=lambda stop: stop[0])
+    rest = (stop for stop in stops if stop[1].kind not in ("slit", "parting"))
     found: list[tuple[float, Link]] = []
     for stop in sorted(rest, key=lambda stop: rank[stop[1].child]):
-        while slits and slits[0][0] <= stop[0]:
-            found.append(slits.pop(0))
+        while free and free[0][0] <= stop[0]:
+            found.append(free.pop(0))
         found.append(stop)
-    return found + slits
+    return found + free
 
 
 class _Tour:
@@ -311,7 +327,7 @@ class _Tour:
         By rank, where there is one.
         """
         if self.rank:
-            return sorted(self.children[OUTSIDE], key=lambda link: self.rank[link.child])
+            return sorted(self.children[OUTSIDE], key=lambda link: self.rank.get(link.child, 1))
         lap = sorted(
             self.children.get(OUTSIDE, ()),
             key=lambda link: (self._lap_position(self._outside(link.start)), link.child),

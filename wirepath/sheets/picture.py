@@ -504,7 +504,7 @@ def draw_leader(
 
 def _cuts(steps: Sequence[Step]) -> list[Step]:
     """Return the steps that cut foam: the ways back and through air are left out."""
-    kinds = ("entry", "thread", "outline", "hole", "link", "slit")
+    kinds = ("entry", "thread", "outline", "hole", "link", "slit", "parting")
     return [step for step in steps if step.kind in kinds and LineString(step.points).length]
 
 

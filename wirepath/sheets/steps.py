@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -129,9 +129,13 @@ def entry_place(layout: Layout, start: tuple[float, float]) -> tuple[int, float,
 
 
 def _actions(moves: Sequence[Move]) -> Iterator[_Action]:
-    """Group moves: an overrun and the way back from it belong to the line it closes."""
+    """Group moves: an overrun and the way back from it belong to the line it closes.
+
+    So does the way back from a parting cut to that cut.
+    """
     pending: _Action | None = None
     overrun = False
+    parting_mm = 0.0
     for move in moves:
         if move.line.length == 0:
             continue
@@ -143,6 +147,10 @@ def _actions(moves: Sequence[Move]) -> Iterator[_Action]:
             overrun = False
             if abs(move.line.length - pending.run_on_mm) < SAME_MM:
                 continue
+        if move.kind == "slot" and parting_mm and abs(move.line.length - parting_mm) < SAME_MM:
+            parting_mm = 0.0
+            continue
+        parting_mm = float(move.line.length) if move.kind == "parting" else 0.0
         same = pending is not None and (move.kind, move.piece) == (pending.kind, pending.piece)
         if pending is not None and same and move.kind in ("slot", "air"):
             pending = replace(pending, moves=(*pending.moves, move))
@@ -236,6 +244,8 @@ def _told(
             text = words.step_thread_in.format(mm=mm, piece=name)
         case "link":
             text = (words.step_way_to_hole if to_hole else words.step_way).format(mm=mm, piece=name)
+        case "parting":
+            text = words.step_parting.format(mm=mm)
         case "slit":
             text = words.step_slit.format(mm=mm, piece=name)
         case "slot" | "overrun":
@@ -248,12 +258,12 @@ def _told(
                 )
         case "outline" | "hole":
             step = replace(step, freed=action.ring if action.last else None)
-            text = _round(plan, action, number, layout.held, words)
+            text = _round(plan, action, number, layout, words)
     yield replace(step, text=text)
 
 
-def _round(plan: Plan, action: _Action, number: int, held: Collection[int], words: Words) -> str:
-    """Return the words for a stretch of a piece's line; `held` pieces have nothing under them."""
+def _round(plan: Plan, action: _Action, number: int, layout: Layout, words: Words) -> str:
+    """Return the words for a stretch of a piece's line."""
     hole = action.kind == "hole"
     whole_line, stretch, on, rest = (
         (
@@ -287,8 +297,10 @@ def _round(plan: Plan, action: _Action, number: int, held: Collection[int], word
     free = words.step_free
     if who is not None:
         free = words.step_free_heavy.format(weight=kilos(weight), who=who)
-    if piece.number in held:
+    if piece.number in layout.held:
         free = f"{free} {words.step_hold}"
+    if piece.number in layout.drawn_out:
+        free = f"{free} {words.step_draw_out}"
     return f"{text} {free}"
 
 

@@ -171,6 +171,8 @@ class Words:
     step_free: str
     step_free_heavy: str
     step_hold: str
+    step_parting: str
+    step_draw_out: str
     step_plug: str
     step_back_to: str
     step_back_to_hole: str

@@ -1,0 +1,171 @@
+"""Lumps of waste: what they touch, whether they come off, and what a cut makes of them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, Polygon, STRtree
+from shapely.affinity import translate
+
+from wirepath.model import WireLine
+
+DIRECTIONS = 72
+"""Ways in which a lump is tried to be drawn off: every 5 degrees."""
+
+OFF_KERFS = 3.0
+"""How far a lump must come off to count as loose: then nothing clamps it any more."""
+
+DENT_MM = 0.05
+"""How deep a lump may graze a piece on its way off."""
+
+SAMPLE_MM = 6.0
+"""Distance of the places along a line that are looked at."""
+
+STRAIGHT_KERFS = 0.05
+"""What lines are straightened by before lumps are measured, in kerfs."""
+
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A piece in the waste: its line's index, the area within the line, and places along it.
+
+    `core` is the piece less what may be grazed; `at` (n, 2) lie on the wire's line,
+    `normals` (n,) are the angles that lead away.
+    """
+
+    line: int
+    area: Polygon
+    core: Polygon
+    at: Points
+    normals: Points
+
+
+def bodies(lines: Sequence[WireLine], kerf_mm: float) -> Iterator[Body]:
+    """Yield the outlines among `lines` as bodies."""
+    for index, line in enumerate(lines):
+        if line.is_hole:
+            continue
+        # A slot gives so much room that smaller dents hold nothing.
+        ring = shapely.simplify(line.ring, kerf_mm / 2)
+        points = shapely.get_coordinates(shapely.segmentize(ring, SAMPLE_MM))
+        steps = np.diff(points, axis=0)
+        middles = shapely.points((points[1:] + points[:-1]) / 2)
+        on_line = shapely.line_interpolate_point(
+            line.ring, shapely.line_locate_point(line.ring, middles)
+        )
+        area = Polygon(shapely.simplify(line.ring, STRAIGHT_KERFS * kerf_mm))
+        yield Body(
+            line=index,
+            area=area,
+            core=area.buffer(-(0.5 + STRAIGHT_KERFS) * kerf_mm - DENT_MM, quad_segs=4),
+            at=shapely.get_coordinates(on_line),
+            # The ring runs counter-clockwise: away is to the right.
+            normals=np.arctan2(-steps[:, 0], steps[:, 1]),
+        )
+
+
+class Lump:
+    """One lump: its area, and its border by distance along it."""
+
+    def __init__(self, area: Polygon, near: NDArray[np.int_]) -> None:
+        """Take the area, and what lies along it: for the one who parts it to tell."""
+        self.area, self.near = area, near
+        shapely.prepare(area)
+        self.border: Points = shapely.get_coordinates(area.exterior)
+        steps = np.diff(self.border, axis=0)
+        self.along = np.concatenate([[0.0], np.cumsum(np.hypot(*steps.T))])
+        x, y = self.border.T
+        crosses = x[:-1] * y[1:] - x[1:] * y[:-1]
+        self.swept = np.concatenate([[0.0], np.cumsum(crosses)]) / 2
+        sides = shapely.linestrings(np.stack([self.border[:-1], self.border[1:]], axis=1))
+        self.sides = STRtree(np.asarray(sides))
+
+    def touches(self, body: Body, kerf_mm: float) -> NDArray[np.bool_]:
+        """Return which places along a body have the lump on the other side of the slot, (n,)."""
+        return np.asarray(shapely.dwithin(self.area, shapely.points(body.at), kerf_mm))
+
+    def places(self, at: Points) -> Points:
+        """Return how far along the border the points on it nearest to `at` (n, 2) lie, (n,)."""
+        sides = self.sides.query_nearest(shapely.points(at), all_matches=False)[1]
+        start, step = self.border[sides], self.border[sides + 1] - self.border[sides]
+        length = np.maximum(np.hypot(*step.T), 1e-12)
+        share = (((at - start) * step).sum(axis=1) / length).clip(0, length)
+        found: Points = self.along[sides] + share
+        return found
+
+    def crossings(self, ways: NDArray[np.object_]) -> tuple[NDArray[np.int_], Points]:
+        """Return which of `ways` cross the border just twice, and where along it, (n, 2)."""
+        one, side = self.sides.query(ways, predicate="intersects")
+        twice = np.flatnonzero(np.bincount(one, minlength=len(ways)) == 2)
+        keep = np.isin(one, twice)
+        order = np.argsort(one[keep], kind="stable")
+        one, side = one[keep][order], side[keep][order]
+        tips = shapely.get_coordinates(ways[one]).reshape(-1, 2, 2)
+        start, step = self.border[side], self.border[side + 1] - self.border[side]
+        way = tips[:, 1] - tips[:, 0]
+        off = tips[:, 0] - start
+        across = step[:, 0] * way[:, 1] - step[:, 1] * way[:, 0]
+        share = (off[:, 0] * way[:, 1] - off[:, 1] * way[:, 0]) / np.where(across, across, 1.0)
+        at = self.along[side] + share.clip(0, 1) * np.hypot(*step.T)
+        return twice, at.reshape(-1, 2)
+
+    def share(self, ends: Points) -> Points:
+        """Return the share of the area that cuts between places `ends` (n, 2) part off, (n,).
+
+        A half at most. Along a straight step of the border the swept area grows evenly.
+        """
+        low, high = np.sort(ends).T
+        x, y = self.border.T
+        (x0, y0), (x1, y1) = (
+            (np.interp(at, self.along, x), np.interp(at, self.along, y)) for at in (low, high)
+        )
+        area = np.interp(high, self.along, self.swept) - np.interp(low, self.along, self.swept)
+        area += (x1 * y0 - x0 * y1) / 2
+        found: Points = np.abs(area) / self.area.area
+        return np.minimum(found, 1 - found)
+
+    def holds(self, body: Body, kerf_mm: float) -> bool:
+        """Return whether the lump cannot be drawn `OFF_KERFS` off a body in any direction."""
+        way, _ = free_way(body.normals[self.touches(body, kerf_mm)])
+        angles = 2 * math.pi / DIRECTIONS * np.arange(DIRECTIONS)
+        # The most likely one first: it seldom fails.
+        angles = angles[np.argsort(-np.cos(angles - way), kind="stable")]
+        far = OFF_KERFS * kerf_mm
+        return not any(self._lets_go(body.core, angle, far) for angle in angles)
+
+    def _lets_go(self, core: Polygon, angle: float, far: float) -> bool:
+        return not any(
+            self.area.intersects(
+                translate(core, step * far * math.cos(angle), step * far * math.sin(angle))
+            )
+            for step in (1.0, 0.5)
+        )
+
+
+def free_way(normals: Points) -> tuple[float, float]:
+    """Return the angle in which a body faced on `normals` gets away best, and what lacks.
+
+    It gets away straight where the normals leave half the round free; what lacks of that
+    half is in radians, nought where nothing does. Away is the middle of what is free.
+    """
+    if not len(normals):
+        return 0.0, 0.0
+    angles = np.sort(normals)
+    gaps = np.diff(np.append(angles, angles[0] + 2 * math.pi))
+    widest = int(gaps.argmax())
+    lacks = max(math.pi - float(gaps[widest]) - 1e-3, 0.0)
+    return float(angles[widest] + gaps[widest] / 2), lacks
+
+
+def straightened(line: LineString, kerf_mm: float) -> LineString:
+    """Return a line with fewer points, as lumps are measured with."""
+    found = shapely.simplify(line, STRAIGHT_KERFS * kerf_mm)
+    assert isinstance(found, LineString)
+    return found

@@ -1,0 +1,263 @@
+"""Parting cuts: waste cut up so that it can be drawn off the pieces, and lifted.
+
+Once the links are cut, the waste of a layout is a lump or a few, and one that hugs a
+piece round more than half of it holds it fast: the piece can only be drawn out along the
+wire. Short cuts from the piece's line through the waste part it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, LineString, Polygon, STRtree
+
+from wirepath.geometry import polygons
+from wirepath.model import Pass, WireLine
+from wirepath.routing.linking import OUTSIDE, Link, ends
+from wirepath.routing.lumps import Body, Lump, Points, bodies, free_way, straightened
+
+END_MM = 0.01
+"""How much of a cut's ends is left off when it is asked whether it crosses a line."""
+
+LEAST_GAIN = 0.05
+"""A cut must undo this share of what holds a piece, or this share of a lump too heavy."""
+
+TRIES = 8
+"""Cuts tried on a lump, the best first, until one parts it."""
+
+CROSSINGS = 40
+"""Straight cuts tried across a lump too heavy, each way."""
+
+MOST_CUTS = 2000
+"""Parting cuts on one layout at most."""
+
+
+def partings(
+    lines: Sequence[WireLine],
+    links: Sequence[Link],
+    face: Polygon,
+    edges: Geometry,
+    *,
+    kerf_mm: float,
+    lump_mm2: float,
+    first_junction: int,
+) -> list[Link]:
+    """Return cuts that part the waste left by `links` until it holds no piece fast.
+
+    `edges` are the sides of the foam that a cut may run out to. No lump keeps more than
+    `lump_mm2`, where a cut is found for it. The plugs of holes stay whole. Each cut ends
+    in a junction of its own, numbered downwards from `first_junction`.
+    """
+    ways = [LineString([one.start, one.end]) for one in links]
+    work = _Waste(lines, ways, face, edges, kerf_mm)
+    work.open()
+    work.break_up(lump_mm2)
+    return [
+        Link(parent=body, child=first_junction - at, kind="parting", start=start, end=end)
+        for at, (body, (start, end)) in enumerate(work.cuts)
+    ]
+
+
+def drawn_out(
+    lines: Sequence[WireLine], passes: Sequence[Pass], face: Polygon, kerf_mm: float
+) -> tuple[int, ...]:
+    """Return the pieces that waste holds fast when all is cut: to be drawn out along the wire."""
+    ways = [
+        move.line
+        for one in passes
+        for move in one.moves
+        if move.kind in ("entry", "thread", "link", "slit", "parting")
+    ]
+    work = _Waste(lines, ways, face, LineString(), kerf_mm)
+    held = {
+        lines[body.line].piece
+        for lump in work.lumps
+        for body in work.touching(lump)
+        if lump.holds(body, kerf_mm)
+    }
+    return tuple(sorted(held))
+
+
+@dataclass(frozen=True, slots=True)
+class _Cuts:
+    """Cuts tried through one lump: (n,) lines, the lines they start on, (n,), and where they
+    meet the lump's border, (n, 2)."""
+
+    lines: NDArray[np.object_]
+    bodies: NDArray[np.int_]
+    ends: Points
+
+
+class _Waste:
+    """The waste of a layout as lumps, and the cuts made so far."""
+
+    def __init__(
+        self,
+        lines: Sequence[WireLine],
+        ways: Sequence[LineString],
+        face: Polygon,
+        edges: Geometry,
+        kerf_mm: float,
+    ) -> None:
+        self.kerf_mm = kerf_mm
+        self.bodies = {body.line: body for body in bodies(lines, kerf_mm)}
+        self.rings = np.array([line.ring for line in lines], dtype=object)
+        self.walls = STRtree(self.rings)
+        self.edges, self.rim = edges, face.exterior
+        self.goals = np.array([*self.rings, *shapely.get_parts(edges)], dtype=object)
+        rings = [straightened(line.ring, kerf_mm) for line in lines]
+        self.quick_goals = np.array([*rings, *shapely.get_parts(edges)], dtype=object)
+        slot = shapely.union_all(shapely.buffer([*rings, *ways], kerf_mm / 2, quad_segs=4))
+        plugs = [Polygon(line.ring) for line in lines if line.is_hole]
+        rest = shapely.difference(face, shapely.union_all([slot, *self._solid(plugs)]))
+        everything = np.arange(len(self.goals))
+        self.lumps = [self._lump(part, everything) for part in self._parts(rest)]
+        self.cuts: list[tuple[int, tuple[tuple[float, float], tuple[float, float]]]] = []
+
+    def _solid(self, plugs: Sequence[Polygon]) -> Iterator[Geometry]:
+        """Yield what is no waste: pieces, and the plugs of holes with nothing in them."""
+        areas = [body.area for body in self.bodies.values()]
+        tree = STRtree(areas)
+        for area in areas:
+            inside = [plug for plug in plugs if area.contains(plug)]
+            yield area.difference(shapely.union_all(inside))
+        for plug in plugs:
+            if not tree.query(plug, predicate="contains").size:
+                yield plug
+
+    def _parts(self, area: Geometry) -> list[Polygon]:
+        """Return the parts of an area that are lumps: smaller ones are crumbs."""
+        return [part for part in polygons(area) if part.area > self.kerf_mm**2]
+
+    def _lump(self, area: Polygon, near: NDArray[np.int_]) -> Lump:
+        """Return an area as a lump that runs along some of the goals `near`."""
+        shapely.prepare(area)
+        return Lump(area, near[shapely.dwithin(area, self.quick_goals[near], self.kerf_mm)])
+
+    # --- What to part ---
+
+    def open(self) -> None:
+        """Part every lump that holds a piece fast, until none does or no cut is left."""
+        to_do: list[tuple[Lump, frozenset[int]]] = [(lump, frozenset()) for lump in self.lumps]
+        self.lumps = []
+        while to_do:
+            lump, loose = to_do.pop()
+            for body in self.touching(lump):
+                if body.line in loose:
+                    continue
+                # Parts of a lump hold nothing that the whole does not.
+                loose |= {body.line}
+                if lump.holds(body, self.kerf_mm):
+                    cuts = self._tried(lump, [body])
+                    parts = self._cut(lump, cuts, self._opening_cost(lump, body, cuts))
+                    if parts:
+                        to_do += [(part, loose - {body.line}) for part in parts]
+                        break
+            else:
+                self.lumps.append(lump)
+
+    def break_up(self, lump_mm2: float) -> None:
+        """Part lumps larger than `lump_mm2`, as evenly as short cuts can."""
+        to_do = [lump for lump in self.lumps if lump.area.area > lump_mm2]
+        while to_do:
+            lump = to_do.pop()
+            cuts = self._across(lump)
+            share = lump.share(cuts.ends)
+            cost = shapely.length(cuts.lines) / np.maximum(share, 1e-9)
+            parts = self._cut(lump, cuts, np.where(share > LEAST_GAIN, cost, np.inf))
+            to_do += [part for part in parts if part.area.area > lump_mm2]
+
+    def touching(self, lump: Lump) -> list[Body]:
+        """Return the bodies whose line runs along a lump."""
+        return [self.bodies[at] for at in lump.near.tolist() if at in self.bodies]
+
+    # --- Cuts ---
+
+    def _opening_cost(self, lump: Lump, body: Body, cuts: _Cuts) -> Points:
+        """Return the cost of each cut, (n,): its length, more for what goes on holding."""
+        touched = lump.touches(body, self.kerf_mm)
+        normals = body.normals[touched]
+        along = lump.places(body.at[touched])
+        _, before = free_way(normals)
+        costs = []
+        lengths = shapely.length(cuts.lines)
+        for (low, high), length in zip(np.sort(cuts.ends), lengths, strict=True):
+            side = (along > low) & (along < high)
+            after = sum(free_way(normals[part])[1] for part in (side, ~side))
+            gains = side.any() and not side.all() and after < (1 - LEAST_GAIN) * before
+            costs.append(length * (0.2 + after / before) if gains else np.inf)
+        return np.array(costs)
+
+    def _cut(self, lump: Lump, cuts: _Cuts, cost: Points) -> list[Lump]:
+        """Make the cheapest of `cuts` and return the lump's parts; none where none parts it."""
+        for choice in np.argsort(cost, kind="stable")[:TRIES]:
+            if not np.isfinite(cost[choice]) or len(self.cuts) >= MOST_CUTS:
+                break
+            line = cuts.lines[choice]
+            parts = self._parts(lump.area.difference(line.buffer(self.kerf_mm / 2)))
+            if len(parts) > 1:
+                self.cuts.append((int(cuts.bodies[choice]), ends(line)))
+                return [self._lump(part, lump.near) for part in parts]
+        return []
+
+    def _across(self, lump: Lump) -> _Cuts:
+        """Return cuts from the free edges of the foam straight in, as far as a lump goes.
+
+        And the shortest ones from the bodies it runs along.
+        """
+        short = self._tried(lump, self.touching(lump))
+        west, south, east, north = lump.area.bounds
+        x = np.linspace(west, east, CROSSINGS + 2)[1:-1]
+        y = np.linspace(south, north, CROSSINGS + 2)[1:-1]
+        upright = [[(at, south - 1), (at, north + 1)] for at in x]
+        level = [[(west - 1, at), (east + 1, at)] for at in y]
+        parts = shapely.get_parts(
+            shapely.intersection(lump.area, shapely.linestrings([*upright, *level]))
+        )
+        parts = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]
+        tips = shapely.get_coordinates(parts).reshape(-1, 2, 2)
+        # The wire comes in over a free edge, and does not run out over one that is not.
+        points = np.asarray(shapely.points(tips))
+        free = np.asarray(shapely.dwithin(self.edges, points, END_MM))
+        closed = np.asarray(shapely.dwithin(self.rim, points, END_MM)) & ~free
+        good = free.any(axis=1) & ~closed.any(axis=1)
+        tips = np.where(free[:, :1, None], tips, tips[:, ::-1])[good]
+        ends = np.stack([lump.places(tips[:, 0]), lump.places(tips[:, 1])], axis=1)
+        return _Cuts(
+            np.concatenate([short.lines, np.asarray(shapely.linestrings(tips), dtype=object)]),
+            np.concatenate([short.bodies, np.full(len(tips), OUTSIDE)]),
+            np.concatenate([short.ends, ends]),
+        )
+
+    def _tried(self, lump: Lump, along: Sequence[Body]) -> _Cuts:
+        """Return the shortest cuts from places on bodies through a lump to another line.
+
+        Or to the edge of the foam. They cross no line, and the lump once.
+        """
+        found: list[NDArray[np.object_]] = [np.empty(0, dtype=object)]
+        owners: list[int] = []
+        for body in along:
+            starts = np.asarray(shapely.points(body.at[lump.touches(body, self.kerf_mm)]))
+            goals = self.goals[lump.near[lump.near != body.line]]
+            if not len(goals) or not len(starts):
+                continue
+            goal = shapely.multilinestrings(list(goals))
+            shapely.prepare(goal)
+            found.append(shapely.shortest_line(starts, goal))
+            owners += [body.line] * len(starts)
+        ways = np.concatenate(found)
+        real = shapely.length(ways) > 3 * END_MM
+        ways, own = ways[real], np.array(owners, dtype=int)[real]
+        tips = shapely.get_coordinates(ways).reshape(-1, 2, 2)
+        step = tips[:, 1] - tips[:, 0]
+        step *= END_MM / np.maximum(np.hypot(*step.T), END_MM)[:, None]
+        inner = shapely.linestrings(tips + np.stack([step, -step], axis=1))
+        clear = np.ones(len(ways), dtype=bool)
+        clear[self.walls.query(inner, predicate="intersects")[0]] = False
+        ways, own = ways[clear], own[clear]
+        once, places = lump.crossings(ways)
+        return _Cuts(ways[once], own[once], places)
