@@ -71,7 +71,7 @@ def test_every_term_stated_wrongly_is_told(term: str) -> None:
 
 
 def test_terms_that_do_not_add_up_are_told() -> None:
-    assert "the terms stated miss the foam bought by 0.100 litres" in (
+    assert "the terms stated miss the foam taken by 0.100 litres" in (
         told(with_foam(scrap=FOAM.scrap - 0.1), 5)
     )
 

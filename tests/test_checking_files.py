@@ -57,6 +57,7 @@ BAR = FRAME | {
 }
 SHEET = {
     "number": "1",
+    "name": "R1",
     "block": "1",
     "layout": "1",
     "x_mm": "202.0",
@@ -69,6 +70,7 @@ SHEET = {
 }
 SLAB = SHEET | {
     "number": "2",
+    "name": "R2",
     "layout": "",
     "x_mm": "10",
     "width_mm": "380",
@@ -110,6 +112,7 @@ def test_files_that_say_what_the_plan_says_pass() -> None:
     assert [finding.measured for finding in proof] == [
         "1 files, 45 points compared to 0.006 mm",
         "1 rows compared",
+        "0 rows compared",
         "2 rows compared",
         "2 rows compared",
     ]

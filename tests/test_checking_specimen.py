@@ -175,6 +175,7 @@ ESTIMATE = Estimate(
     offcuts=(
         Offcut(
             number=1,
+            name="R1",
             block=1,
             layout=1,
             x_mm=202,
@@ -186,6 +187,7 @@ ESTIMATE = Estimate(
         ),
         Offcut(
             number=2,
+            name="R2",
             block=1,
             layout=None,
             x_mm=10,

@@ -5,8 +5,9 @@ from dataclasses import replace
 import pytest
 from shapely import LineString, box
 
-from wirepath.estimating import clear_rectangles, estimate
+from wirepath.estimating import estimate
 from wirepath.model import Block, Layout, Move, Pass, Piece, Placement
+from wirepath.rectangles import clear_rectangles
 from wirepath.workshop import Offcuts
 
 

@@ -8,12 +8,12 @@ import wirepath
 PACKAGE = Path(wirepath.__file__).parent
 
 ORDER = """
-errors units overlay workshop model geometry
+errors units overlay workshop model geometry rectangles
 plain_data
 checking
-tracing forming sectioning nesting wire kerf routing roughing estimating planning varying
+fitting tracing forming sectioning nesting wire kerf routing roughing estimating planning varying
 drawing_file svg_file mesh_file picture_file drawing_picture change_picture
-workshop_file job_file plan_file
+rack_file workshop_file job_file plan_file
 coordinates lists wording sheets templates view pictures
 plan_folder report cli
 """.split()

@@ -17,7 +17,7 @@ from shapely.affinity import rotate
 from wirepath.errors import FitError
 from wirepath.geometry import place_all, usable_face
 from wirepath.model import Block, Layout, Piece, Turning
-from wirepath.nesting import fewest_blocks, lay_out
+from wirepath.nesting import lay_out, least_order
 from wirepath.nesting.nofit import no_fit, widened
 from wirepath.nesting.shapes import convex_parts, shifted, variants
 from wirepath.nesting.simplifying import simplified_outward
@@ -226,8 +226,8 @@ def test_stock_that_runs_out_is_told_with_what_is_left_over() -> None:
 def test_the_bound_by_area_counts_clearance() -> None:
     # Widened by 5 mm 505 x 255 with round corners, on 1010 x 510 and two slabs: 8 fill a
     # block but for corners. Without clearance 8.2 of them would be one block's area.
-    assert fewest_blocks(rectangles(*[(495, 245)] * 8), shop(stock(), wire_mm=520)) == 1
-    assert fewest_blocks(rectangles(*[(495, 245)] * 9), shop(stock(), wire_mm=520)) == 2
+    assert least_order(rectangles(*[(495, 245)] * 8), shop(stock(), wire_mm=520)).blocks == 1
+    assert least_order(rectangles(*[(495, 245)] * 9), shop(stock(), wire_mm=520)).blocks == 2
 
 
 def test_pieces_that_exclude_each_other_need_a_slab_each() -> None:
@@ -235,7 +235,7 @@ def test_pieces_that_exclude_each_other_need_a_slab_each() -> None:
     # though three would by area.
     # On the block's other faces, 209 mm high, none of them fits.
     pieces = rectangles(*[(600, 300)] * 5)
-    assert fewest_blocks(pieces, shop(stock())) == 3
+    assert least_order(pieces, shop(stock())).blocks == 3
     assert len(lay_out(pieces, shop(stock()))[0]) == 3
 
 
@@ -326,7 +326,7 @@ def test_any_layout_holds_its_promises(
     workshop = shop(stock(), stock(620, 520, 123, name="small", price=3))
     blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=0.1)
     assert_holds(pieces, blocks, layouts)
-    assert len(blocks) >= fewest_blocks(pieces, workshop)
+    assert len(blocks) >= least_order(pieces, workshop).blocks
 
 
 def test_the_same_job_gives_the_same_layouts() -> None:

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
 from wirepath.errors import DrawingError, FitError, SettingsError
+from wirepath.fitting import Room, refuse_misfits
 from wirepath.forming import form_levels, make_pieces
 from wirepath.model import (
     Contour,
@@ -27,10 +28,8 @@ from wirepath.model import (
     Traced,
     Zone,
 )
-from wirepath.nesting.ways import refuse_misfits
-from wirepath.sectioning import refuse_too_big, seams, section
+from wirepath.sectioning import seams, section
 from wirepath.sectioning.buying import purchase
-from wirepath.sectioning.fitting import Room
 from wirepath.sectioning.raster import Body, raster_of
 from wirepath.sectioning.rows import Rules, best_rows
 from wirepath.workshop import Cutting, Foam, Stock, Wire, Workshop
@@ -250,7 +249,7 @@ def test_pieces_make_the_form_again_and_every_one_fits_a_block(
     parts = parted(whole(form, thick, turning=turning), WORKSHOP)
     # The layout's own judgement, written apart from the seams.
     refuse_misfits(parts, WORKSHOP)
-    refuse_too_big(parts, WORKSHOP)
+    refuse_misfits(parts, WORKSHOP)
     edges = [seam for seam in seams(parts) if seam.kind == "edge"]
     # The deepest block that lies flat gives 380 mm: what is thicker comes in layers.
     for low in {part.from_mm for part in parts}:

@@ -14,9 +14,8 @@ from shapely import Polygon, box
 from shapely.affinity import rotate
 
 from wirepath.errors import FitError
+from wirepath.fitting import fits, refuse_misfits
 from wirepath.model import Piece, Turning
-from wirepath.sectioning import refuse_too_big
-from wirepath.sectioning.fitting import fits
 from wirepath.workshop import Workshop
 
 
@@ -38,47 +37,47 @@ def piece(
 
 
 def test_a_block_filled_to_its_faces_is_not_refused(workshop: Workshop) -> None:
-    refuse_too_big([piece(1000, 500, 200), piece(500, 1000, 200), piece(1000, 200, 500)], workshop)
+    refuse_misfits([piece(1000, 500, 200), piece(500, 1000, 200), piece(1000, 200, 500)], workshop)
 
 
-def test_all_pieces_too_large_are_told_at_once_with_the_roomiest_block(workshop: Workshop) -> None:
+def test_all_pieces_too_large_are_told_at_once_with_the_block_s_room(workshop: Workshop) -> None:
     pieces = [piece(1001, 400, 200), piece(100, 100, 100, number=2), piece(600, 600, 10, number=3)]
     with pytest.raises(FitError) as caught:
-        refuse_too_big(pieces, workshop)
+        refuse_misfits(pieces, workshop)
     assert [fault.where for fault in caught.value.faults] == ["piece 1 'P1'", "piece 3 'P3'"]
-    assert "1001 x 400 x 200 mm fits no block" in caught.value.faults[0].what
-    assert "'block', holds 1000 x 500 mm" in caught.value.faults[0].what
+    assert "1001.0 x 400.0 x 200 mm thick fits no block" in caught.value.faults[0].what
+    assert "block: usable face 1000 x 500 mm" in caught.value.faults[0].what
 
 
 def test_copies_are_told_once(workshop: Workshop) -> None:
     pieces = [replace(piece(2000, 400, 200), number=number) for number in (1, 2, 3)]
     with pytest.raises(FitError) as caught:
-        refuse_too_big(pieces, workshop)
+        refuse_misfits(pieces, workshop)
     assert [fault.where for fault in caught.value.faults] == ["piece 1 'P1'"]
 
 
 def test_trim_counts_on_every_face(workshop: Workshop) -> None:
     trimmed = replace(workshop, stock=(replace(workshop.stock[0], trim_mm=10.0),))
-    refuse_too_big([piece(980, 480, 180)], trimmed)
+    refuse_misfits([piece(980, 480, 180)], trimmed)
     for too_big in (piece(981, 480, 180), piece(980, 481, 180), piece(980, 480, 181)):
         with pytest.raises(FitError):
-            refuse_too_big([too_big], trimmed)
+            refuse_misfits([too_big], trimmed)
 
 
 def test_a_turning_that_would_help_is_advised(workshop: Workshop) -> None:
     with pytest.raises(FitError, match="turning = 'quarter' lets it fit"):
-        refuse_too_big([piece(400, 900, 200, "none")], workshop)
+        refuse_misfits([piece(400, 900, 200, "none")], workshop)
 
 
 def test_a_wire_shorter_than_the_piece_is_thick_is_told(workshop: Workshop) -> None:
     short = replace(workshop, wire=replace(workshop.wire, length_mm=150.0))
-    with pytest.raises(FitError, match="but the wire is only 150 mm long"):
-        refuse_too_big([piece(400, 400, 200)], short)
+    with pytest.raises(FitError, match="the wire, 150 mm long, is shorter"):
+        refuse_misfits([piece(400, 400, 200)], short)
 
 
 def test_a_foam_without_stock_is_told(workshop: Workshop) -> None:
     with pytest.raises(FitError, match="no stock of foam 'XPS'"):
-        refuse_too_big([replace(piece(10, 10, 10), foam="XPS")], workshop)
+        refuse_misfits([replace(piece(10, 10, 10), foam="XPS")], workshop)
 
 
 # --- Fitting at any angle -------------------------------------------------------------

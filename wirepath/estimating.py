@@ -6,18 +6,24 @@ out again on its own.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-import numpy as np
 import shapely
-from numpy.typing import NDArray
-from shapely import Geometry, Polygon
+from shapely import Geometry
 
 from wirepath import overlay
-from wirepath.geometry import AXES, depth_mm, face_size_mm, place_all, usable_face
+from wirepath.geometry import (
+    clear_face,
+    depth_mm,
+    face_size_mm,
+    place_all,
+    polygons,
+    usable_face,
+)
 from wirepath.model import (
     Block,
     Estimate,
@@ -27,15 +33,14 @@ from wirepath.model import (
     OrderLine,
     Pass,
     Piece,
+    RackLine,
     RoughingFigures,
     RoughingPlan,
     WireLengths,
 )
+from wirepath.rectangles import clear_rectangles, worth_keeping
 from wirepath.units import kilograms, litres
-from wirepath.workshop import Offcuts, Workshop
-
-OFFCUT_CELL_MM = 10.0
-"""Offcut rectangles are looked for on squares of this side: a kept size errs by less than one."""
+from wirepath.workshop import Workshop
 
 
 def estimate(
@@ -46,19 +51,21 @@ def estimate(
     passes: tuple[Pass, ...],
     *,
     fewest_blocks: int,
+    least_order_price: float = 0.0,
     carve_litres: float | None = None,
     roughing: Sequence[RoughingPlan] = (),
     carving_litres_per_hour: float | None = None,
 ) -> Estimate:
     """Return order, waste, weight, wire, time and price of a finished plan.
 
-    `fewest_blocks` is a lower bound on any plan's blocks, `carve_litres` the foam that
-    pieces of reliefs hold over the form before they are roughed; both come from the
-    stages that know.
+    `fewest_blocks` and `least_order_price` are lower bounds on any plan's blocks to buy and
+    order, `carve_litres` is the foam that pieces of reliefs hold over the form before they
+    are roughed; all come from the stages that know.
     """
     slots = {layout.number: slot_area(layout, passes, workshop) for layout in layouts}
+    names = _rack_names(workshop)
     offcuts = tuple(
-        replace(offcut, number=number)
+        replace(offcut, number=number, name=next(names))
         for number, offcut in enumerate(_offcuts(workshop, pieces, blocks, layouts, slots), 1)
     )
     order = _order(workshop, blocks)
@@ -82,9 +89,11 @@ def estimate(
         carve_litres = None if carve_litres is None else carve_litres - rough.litres_off
     return Estimate(
         order=order,
+        rack=_from_rack(workshop, blocks),
         offcuts=offcuts,
         foam=_balance(workshop, pieces, blocks, layouts, slots, offcuts),
         fewest_blocks=fewest_blocks,
+        least_order_price=least_order_price,
         piece_weights_kg=tuple(
             (
                 piece.number,
@@ -97,7 +106,7 @@ def estimate(
         cutting_min=cutting_s / 60,
         setup_min=setup_min,
         foam_price=sum(line.price for line in order),
-        delivery_price=workshop.order.delivery_price,
+        delivery_price=workshop.order.delivery_price if order else 0.0,
         labour_price=labour_min / 60 * workshop.order.hour_price,
         currency=workshop.order.currency,
         carve_litres=carve_litres,
@@ -190,6 +199,35 @@ def _order(workshop: Workshop, blocks: Sequence[Block]) -> tuple[OrderLine, ...]
     return tuple(lines)
 
 
+def _from_rack(workshop: Workshop, blocks: Sequence[Block]) -> tuple[RackLine, ...]:
+    used = Counter(block.stock for block in blocks)
+    lines = []
+    for stock in (piece.stock for piece in workshop.rack if used[piece.name]):
+        density = workshop.foam(stock.foam).density_kg_per_m3
+        volume = used[stock.name] * stock.volume_mm3
+        lines.append(
+            RackLine(
+                name=stock.name,
+                foam=stock.foam,
+                length_mm=stock.length_mm,
+                width_mm=stock.width_mm,
+                thickness_mm=stock.thickness_mm,
+                count=used[stock.name],
+                volume_m3=volume / 1e9,
+                weight_kg=kilograms(volume, density),
+            )
+        )
+    return tuple(lines)
+
+
+def _rack_names(workshop: Workshop) -> Iterator[str]:
+    """Give names for new rack pieces: R and a number, from the first that is free on."""
+    taken = {one.name for one in workshop.rack} | {one.name for one in workshop.stock}
+    numbers = [int(name[1:]) for name in taken if name[:1] == "R" and name[1:].isdigit()]
+    for number in itertools.count(max(numbers, default=0) + 1):
+        yield f"R{number}"
+
+
 def _wire_lengths(passes: Sequence[Pass]) -> WireLengths:
     lengths = {"foam": 0.0, "slot": 0.0, "air": 0.0}
     for one in passes:
@@ -207,18 +245,21 @@ def _balance(
     slots: dict[int, Geometry],
     offcuts: Sequence[Offcut],
 ) -> FoamBalance:
-    bought = usable = kerf = 0.0
+    bought = rack = usable = kerf = 0.0
     for block in blocks:
         stock = workshop.stock_named(block.stock)
-        bought += stock.volume_mm3
-        sides = [stock.size_mm(axis) - 2 * stock.trim_mm for axis in AXES]
-        usable += math.prod(sides)
-        face = [side - 2 * stock.trim_mm for side in face_size_mm(stock, block.wire_axis)]
+        if workshop.in_rack(block.stock):
+            rack += stock.volume_mm3
+        else:
+            bought += stock.volume_mm3
+        own = _of(block, layouts)
+        face_mm2 = float(shapely.area(usable_face(own[0])))
         far = depth_mm(stock, block) - stock.trim_mm
+        usable += face_mm2 * (far - stock.trim_mm)
         # The last plane may be thinner than the kerf, where hardly anything lies behind it.
-        kerf += math.prod(face) * sum(
+        kerf += face_mm2 * sum(
             min(workshop.cutting.kerf_mm, far - _end(layout))
-            for layout in _of(block, layouts)
+            for layout in own
             if _end(layout) < far
         )
     for layout in layouts:
@@ -229,9 +270,10 @@ def _balance(
     kept = sum(offcut.volume_mm3 for offcut in offcuts)
     return FoamBalance(
         bought=litres(bought),
+        rack=litres(rack),
         pieces=litres(in_pieces),
         kerf=litres(kerf),
-        trim=litres(bought - usable),
+        trim=litres(bought + rack - usable),
         offcuts=litres(kept),
         scrap=litres(usable - in_pieces - kerf - kept),
     )
@@ -255,7 +297,7 @@ def _offcuts(
             if layout.thickness_mm < keep.keep_thickness_mm:
                 continue
             taken = overlay.union([*place_all(layout, pieces), slots[layout.number]])
-            for x, y, width, height in clear_rectangles(usable_face(layout), taken, keep):
+            for x, y, width, height in clear_rectangles(clear_face(layout), taken, keep):
                 yield Offcut(
                     number=0,
                     block=block.number,
@@ -270,75 +312,23 @@ def _offcuts(
         stock = workshop.stock_named(block.stock)
         begin = _end(own[-1]) + workshop.cutting.kerf_mm
         left = depth_mm(stock, block) - stock.trim_mm - begin
-        width, height = (side - 2 * stock.trim_mm for side in face_size_mm(stock, block.wire_axis))
-        if left >= keep.keep_thickness_mm and _worth_keeping(width, height, keep):
+        if left < keep.keep_thickness_mm:
+            continue
+        face = max(polygons(usable_face(own[0])), key=lambda part: part.area)
+        is_odd = own[0].outline is not None
+        if is_odd and not any(clear_rectangles(face, shapely.Point(), keep)):
+            continue
+        x0, y0, x1, y1 = face.bounds
+        if worth_keeping(x1 - x0, y1 - y0, keep):
             yield Offcut(
                 number=0,
                 block=block.number,
                 layout=None,
-                x_mm=stock.trim_mm,
-                y_mm=stock.trim_mm,
-                width_mm=width,
-                height_mm=height,
+                x_mm=x0,
+                y_mm=y0,
+                width_mm=x1 - x0,
+                height_mm=y1 - y0,
                 from_mm=begin,
                 thickness_mm=left,
+                outline=face if is_odd else None,
             )
-
-
-def _worth_keeping(width_mm: float, height_mm: float, keep: Offcuts) -> bool:
-    return (
-        max(width_mm, height_mm) >= keep.keep_length_mm
-        and min(width_mm, height_mm) >= keep.keep_width_mm
-    )
-
-
-def clear_rectangles(
-    face: Polygon, taken: Geometry, keep: Offcuts
-) -> Iterator[tuple[float, float, float, float]]:
-    """Give clear rectangles (x, y, width, height) of `face`, the largest first, none overlapping.
-
-    They lie on squares of OFFCUT_CELL_MM counted from the face's lower left, so each
-    side may fall short of the largest possible by less than two squares.
-    """
-    x0, y0, x1, y1 = face.bounds
-    columns = int((x1 - x0) // OFFCUT_CELL_MM)
-    rows = int((y1 - y0) // OFFCUT_CELL_MM)
-    x, y = np.meshgrid(
-        x0 + OFFCUT_CELL_MM * np.arange(columns), y0 + OFFCUT_CELL_MM * np.arange(rows)
-    )
-    # A square lies in the disc round its middle. Points in a widened area are asked for
-    # ten times as fast as squares that touch it, and err to the safe side.
-    half = OFFCUT_CELL_MM / 2
-    near = shapely.buffer(taken, half * math.sqrt(2) * 1.001)
-    shapely.prepare(near)
-    free = ~shapely.intersects_xy(near, x + half, y + half)
-    while True:
-        row, column, high, wide = _largest_rectangle(free)
-        width, height = wide * OFFCUT_CELL_MM, high * OFFCUT_CELL_MM
-        if not _worth_keeping(width, height, keep):
-            return
-        yield x0 + column * OFFCUT_CELL_MM, y0 + row * OFFCUT_CELL_MM, width, height
-        free[row : row + high, column : column + wide] = False
-
-
-def _largest_rectangle(free: NDArray[np.bool_]) -> tuple[int, int, int, int]:
-    """Return (row, column, rows, columns) of the largest all-true rectangle of `free`.
-
-    The known scan: the run of free cells above each cell is a histogram, whose largest
-    rectangle a stack finds in one sweep of the row. Cost: one step a cell.
-    """
-    best = (0, 0, 0, 0)
-    best_area = 0
-    above = np.zeros(free.shape[1] + 1, dtype=np.int64)
-    for row in range(free.shape[0]):
-        above[:-1] = np.where(free[row], above[:-1] + 1, 0)
-        stack: list[tuple[int, int]] = []
-        for column, height in enumerate(above.tolist()):
-            start = column
-            while stack and stack[-1][1] >= height:
-                start, tall = stack.pop()
-                if tall * (column - start) > best_area:
-                    best_area = tall * (column - start)
-                    best = (row - tall + 1, start, tall, column - start)
-            stack.append((start, height))
-    return best

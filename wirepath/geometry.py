@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from shapely import Geometry, Polygon, box
 from shapely.affinity import affine_transform
 
+from wirepath import overlay
 from wirepath.model import Block, Layout, Piece, Placement
 from wirepath.workshop import Axis, Cutting, Stock
 
@@ -77,10 +78,35 @@ def polygons(geometry: Geometry) -> list[Polygon]:
     return found
 
 
-def usable_face(layout: Layout) -> Polygon:
-    """Return the layout's face less its trims: where pieces may lie."""
+def face_outline(stock: Stock, wire_axis: Axis) -> Polygon | None:
+    """Return the edge of the foam on the layout's face; None for a full rectangle."""
+    return Polygon(stock.outline) if stock.outline and wire_axis == "thickness" else None
+
+
+def trimmed(foam: Polygon, trim_mm: float) -> Geometry:
+    """Return a face less its trim, which may leave several parts or none."""
+    if trim_mm <= 0:
+        return foam
+    return shapely.buffer(foam, -trim_mm, join_style="mitre", mitre_limit=1e6)
+
+
+def foam_face(layout: Layout) -> Polygon:
+    """Return the foam of a layout, seen from the front, rough edges included."""
+    return layout.outline or box(0.0, 0.0, layout.width_mm, layout.height_mm)
+
+
+def usable_face(layout: Layout) -> Geometry:
+    """Return the layout's face less its trims."""
     trim = layout.trim_mm
-    return box(trim, trim, layout.width_mm - trim, layout.height_mm - trim)
+    if layout.outline is None:
+        return box(trim, trim, layout.width_mm - trim, layout.height_mm - trim)
+    return trimmed(layout.outline, trim)
+
+
+def clear_face(layout: Layout) -> Geometry:
+    """Return where pieces may lie: the face less its trims and its blocked areas."""
+    face = usable_face(layout)
+    return overlay.difference(face, overlay.union(layout.blocked)) if layout.blocked else face
 
 
 def place_all(layout: Layout, pieces: Sequence[Piece]) -> list[Polygon]:

@@ -1,4 +1,4 @@
-"""The lists of a plan as CSV: order.csv, pieces.csv, offcuts.csv.
+"""The lists of a plan as CSV: order.csv, rack.csv, pieces.csv, offcuts.csv.
 
 RFC 4180: comma, quotes doubled, CRLF, a header row; numbers with a point.
 """
@@ -17,8 +17,9 @@ Row = Mapping[str, str]
 
 
 def write_lists(plan: Plan, folder: Path) -> None:
-    """Write order.csv, pieces.csv and offcuts.csv into `folder`."""
+    """Write order.csv, rack.csv, pieces.csv and offcuts.csv into `folder`."""
     _write(folder / "order.csv", ORDER_COLUMNS, _order_rows(plan))
+    _write(folder / "rack.csv", RACK_COLUMNS, _rack_rows(plan))
     _write(folder / "pieces.csv", PIECE_COLUMNS, _piece_rows(plan))
     _write(folder / "offcuts.csv", OFFCUT_COLUMNS, _offcut_rows(plan))
 
@@ -43,12 +44,13 @@ ORDER_COLUMNS = (
     "stock,foam,length_mm,width_mm,thickness_mm,needed,spare,to_order,"
     "price_each,price,volume_m3,weight_kg"
 ).split(",")
+RACK_COLUMNS = "name,foam,length_mm,width_mm,thickness_mm,take,volume_m3,weight_kg".split(",")
 PIECE_COLUMNS = (
     "number,name,part,block,layout,x_mm,y_mm,angle_deg,flipped,width_mm,height_mm,"
     "thickness_mm,allowance_mm,foam,volume_litres,weight_kg"
 ).split(",")
 OFFCUT_COLUMNS = (
-    "number,block,layout,x_mm,y_mm,width_mm,height_mm,from_mm,thickness_mm,volume_litres"
+    "number,name,block,layout,x_mm,y_mm,width_mm,height_mm,from_mm,thickness_mm,volume_litres"
 ).split(",")
 
 
@@ -75,6 +77,18 @@ def _order_rows(plan: Plan) -> Iterator[Sequence[object]]:
             line.count,
             _fixed(line.price_each, 2),
             _fixed(line.price, 2),
+            _fixed(line.volume_m3, 6),
+            _fixed(line.weight_kg),
+        )
+
+
+def _rack_rows(plan: Plan) -> Iterator[Sequence[object]]:
+    for line in plan.estimate.rack:
+        yield (
+            line.name,
+            line.foam,
+            *map(_fixed, (line.length_mm, line.width_mm, line.thickness_mm)),
+            line.count,
             _fixed(line.volume_m3, 6),
             _fixed(line.weight_kg),
         )
@@ -110,6 +124,7 @@ def _offcut_rows(plan: Plan) -> Iterator[Sequence[object]]:
     for offcut in plan.estimate.offcuts:
         yield (
             offcut.number,
+            offcut.name,
             offcut.block,
             "" if offcut.layout is None else offcut.layout,
             *map(

@@ -367,7 +367,9 @@ class Placement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """A stock block that will be bought. `wire_axis` is the edge the wire lies along.
+    """A block that will be bought, or a piece from the rack; `stock` names which.
+
+    `wire_axis` is the edge the wire lies along.
 
     The layout's face is spanned by the other two edges, the longer one along x.
     `slabs` lie in order from the datum face along `wire_axis`.
@@ -401,6 +403,10 @@ class Layout:
     held by hand."""
     drawn_out: tuple[int, ...] = ()
     """Pieces that parted waste holds all the same: to be drawn out along the wire."""
+    outline: Polygon | None = None
+    """The edge of the foam on this face, where it is no full rectangle."""
+    blocked: tuple[Polygon, ...] = ()
+    """Areas of the face that no piece may cover."""
 
 
 # --- The wire's way ----------------------------------------------------------------
@@ -713,10 +719,26 @@ class OrderLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RackLine:
+    """Pieces to fetch from the rack: they are used, and cost nothing more."""
+
+    name: str
+    foam: str
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    count: int
+    volume_m3: float
+    weight_kg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Offcut:
-    """A clear rectangular lump left over and worth keeping."""
+    """A clear lump left over and worth keeping: rectangular, but for a slab of odd foam."""
 
     number: int
+    name: str = ""
+    """What to write on it: its name in the rack from now on."""
     block: int
     layout: int | None
     """None for a slab that is not cut at all."""
@@ -726,23 +748,35 @@ class Offcut:
     height_mm: float
     from_mm: float
     thickness_mm: float
+    outline: Polygon | None = None
+    """The edge of a slab that is no rectangle, on its block's face; the sizes are the box's."""
 
     @property
     def volume_mm3(self) -> float:
         """Volume of the lump."""
-        return self.width_mm * self.height_mm * self.thickness_mm
+        face_mm2 = self.width_mm * self.height_mm
+        if self.outline is not None:
+            face_mm2 = float(self.outline.area)
+        return face_mm2 * self.thickness_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoamBalance:
-    """Where the foam of all needed blocks goes, in litres; the parts add up to `bought`."""
+    """Where the foam of all needed blocks goes, in litres; parts add up to `bought` + `rack`."""
 
     bought: float
+    rack: float = 0.0
+    """Of the rack pieces that are used."""
     pieces: float
     kerf: float
     trim: float
     offcuts: float
     scrap: float
+
+    @property
+    def taken(self) -> float:
+        """Foam bought and taken from the rack together."""
+        return self.bought + self.rack
 
     @property
     def waste(self) -> float:
@@ -751,8 +785,8 @@ class FoamBalance:
 
     @property
     def waste_share(self) -> float:
-        """Waste as a share of the foam bought."""
-        return self.waste / self.bought if self.bought else 0.0
+        """Waste as a share of the foam taken, bought and from the rack."""
+        return self.waste / self.taken if self.taken else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -788,10 +822,13 @@ class Estimate:
     """What the plan costs and takes."""
 
     order: tuple[OrderLine, ...]
+    rack: tuple[RackLine, ...] = ()
     offcuts: tuple[Offcut, ...]
     foam: FoamBalance
     fewest_blocks: int
-    """No plan can do with fewer blocks: a lower bound by volume, over all stock sizes."""
+    """No plan can do with fewer blocks to buy: a lower bound."""
+    least_order_price: float = 0.0
+    """No order that serves this plan's pieces can cost less, delivery included: a lower bound."""
     piece_weights_kg: tuple[tuple[int, float], ...]
     """(piece number, kg), in piece order."""
     wire: WireLengths
@@ -807,6 +844,18 @@ class Estimate:
     """Reliefs: foam left over the finished form, by contours, after the cuts of this plan."""
     roughing: RoughingFigures | None = None
     """Its minutes are part of the labour's price, not of `cutting_min` and `setup_min`."""
+
+    @property
+    def order_price(self) -> float:
+        """What the order costs: foam and delivery."""
+        return self.foam_price + self.delivery_price
+
+    @property
+    def over_least(self) -> float:
+        """How much dearer the order is than the least any can cost, as a share of that."""
+        if self.least_order_price <= 0:
+            return 0.0
+        return self.order_price / self.least_order_price - 1
 
     @property
     def price(self) -> float:

@@ -206,6 +206,7 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
         read_list(folder / "order.csv"),
         read_list(folder / "pieces.csv"),
         read_list(folder / "offcuts.csv"),
+        read_list(folder / "rack.csv"),
     )
 
 

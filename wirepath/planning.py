@@ -9,13 +9,14 @@ from dataclasses import replace
 from shapely import box
 
 from wirepath.estimating import estimate
+from wirepath.fitting import refuse_misfits
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
 from wirepath.kerf import refuse_lost, wire_lines
 from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
-from wirepath.nesting import fewest_blocks, lay_out
+from wirepath.nesting import lay_out, least_order
 from wirepath.roughing import rough_pieces
 from wirepath.routing import drawn_out, held, route
-from wirepath.sectioning import refuse_too_big, seams, section
+from wirepath.sectioning import seams, section
 from wirepath.workshop import Workshop
 
 LAYOUT_SECONDS = 2.0
@@ -50,7 +51,7 @@ def make_plan(
         fixed=traced.seam_lines,
         keep_clear=traced.keep_clear,
     )
-    refuse_too_big(pieces, workshop)
+    refuse_misfits(pieces, workshop)
     refuse_lost(pieces, workshop.cutting)
     tell(f"laying {len(pieces)} pieces on blocks")
     blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
@@ -61,6 +62,7 @@ def make_plan(
         tell("comparing ways to rough the pieces")
     roughing = rough_pieces(job, workshop, traced, pieces, glued)
     tell("working out order and waste")
+    least = least_order(pieces, workshop)
     return Plan(
         version=PLAN_VERSION,
         job=job,
@@ -76,7 +78,8 @@ def make_plan(
             blocks,
             layouts,
             passes,
-            fewest_blocks=fewest_blocks(pieces, workshop),
+            fewest_blocks=least.blocks,
+            least_order_price=least.price,
             carve_litres=carve_litres(job, traced, pieces),
             roughing=roughing,
             carving_litres_per_hour=job.roughing.carving_litres_per_hour,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
@@ -103,19 +104,35 @@ def order_lines(estimate: Estimate) -> Iterator[str]:
         )
         for line in estimate.order
     ]
-    heads = ("stock", "foam", "size mm", "needed", "spare", "order", "each", "price")
-    yield from _table(heads, rows, left=3)
-    foam = estimate.foam
+    if rows:
+        heads = ("stock", "foam", "size mm", "needed", "spare", "order", "each", "price")
+        yield from _table(heads, rows, left=3)
+    else:
+        yield "no blocks to buy: the rack holds enough"
     yield ""
+    if estimate.rack:
+        yield "take from the rack: " + ", ".join(
+            (f"{line.count} of " if line.count > 1 else "")
+            + f"{line.name} ({line.length_mm:g} x {line.width_mm:g} x {line.thickness_mm:g} mm)"
+            for line in estimate.rack
+        )
+    foam = estimate.foam
     needed = sum(line.needed for line in estimate.order)
     yield (
-        f"{needed} block{'s' if needed != 1 else ''} needed; no plan can do with fewer "
+        f"{needed} block{'s' if needed != 1 else ''} to buy; no plan can do with fewer "
         f"than {estimate.fewest_blocks}"
     )
+    if estimate.least_order_price > 0:
+        yield (
+            f"the order costs {estimate.order_price:.2f}: within "
+            f"{_per_cent_up(estimate.over_least)} of {estimate.least_order_price:.2f}, the least "
+            "that any order can cost"
+        )
+    rack = f" and {foam.rack:.1f} litres from the rack" if foam.rack else ""
     yield (
-        f"foam bought for the plan {foam.bought:.1f} litres: pieces {foam.pieces:.1f}, "
+        f"foam bought for the plan {foam.bought:.1f} litres{rack}: pieces {foam.pieces:.1f}, "
         f"offcuts kept {foam.offcuts:.1f}, waste {foam.waste:.1f} "
-        f"({foam.waste_share:.1%} of what is bought)"
+        f"({foam.waste_share:.1%} of {'what is taken' if foam.rack else 'what is bought'})"
     )
     yield f"the waste is trim {foam.trim:.1f}, kerf {foam.kerf:.1f}, scrap {foam.scrap:.1f} litres"
     if estimate.roughing is not None:
@@ -141,6 +158,11 @@ def _roughing_figures(rough: RoughingFigures) -> Iterator[str]:
     if rough.carve_least_hours is not None and rough.carve_most_hours is not None:
         text += f", {rough.carve_least_hours:.1f} to {rough.carve_most_hours:.1f} hours"
     yield text
+
+
+def _per_cent_up(share: float) -> str:
+    """Return a share in per cent, rounded up to a tenth: it is not to promise too much."""
+    return f"{math.ceil(share * 1000 - 1e-6) / 10:g} %"
 
 
 def wire_lines_of(estimate: Estimate) -> Iterator[str]:

@@ -9,7 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
+from shapely import Polygon
+
 from wirepath.units import (
+    Count,
     CountOrNone,
     LengthMm,
     NotNegative,
@@ -125,9 +128,48 @@ class Foam:
     density_kg_per_m3: Positive
 
 
+Corners = tuple[tuple[float, float], ...]
+"""Corners of a region, in order, not closed: x along the length, y along the width, in mm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blocked:
+    """An area of a block's largest face that no piece may cover: a knot, damage, old glue.
+
+    It holds through the whole thickness; the wire may pass it. A rectangle by its lower
+    left corner and size, or a region by its `corners`.
+    """
+
+    x_mm: float | None = None
+    y_mm: float | None = None
+    width_mm: SizeMm | None = None
+    height_mm: SizeMm | None = None
+    corners: Corners = ()
+
+    @property
+    def rectangle(self) -> tuple[float, float, float, float] | None:
+        """x, y, width and height; None unless all four are given."""
+        x, y, width, height = self.x_mm, self.y_mm, self.width_mm, self.height_mm
+        if x is None or y is None or width is None or height is None:
+            return None
+        return x, y, width, height
+
+    @property
+    def polygon(self) -> Polygon:
+        """The area, on the face as the block lies: x along its length, y along its width."""
+        if self.rectangle is None:
+            return Polygon(self.corners)
+        x, y, width, height = self.rectangle
+        return Polygon([(x, y), (x + width, y), (x + width, y + height), (x, y + height)])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stock:
-    """A size of block as it is sold. `trim_mm` is lost at each of its six rough faces."""
+    """Foam that can be had: a size of block as it is sold, or a piece in the rack.
+
+    `trim_mm` is lost at each of its six rough faces. Stock with an `outline` or `blocked`
+    areas is at least as long as it is wide, and is laid with the wire through its thickness.
+    """
 
     name: str
     foam: str
@@ -138,6 +180,10 @@ class Stock:
     trim_mm: SmallMm = 0.0
     available: CountOrNone | None = None
     """How many can be had; None for as many as wanted."""
+    outline: Corners = ()
+    """The edge of the foam on its largest face, from 0, 0 to length, width; empty for a
+    rectangle."""
+    blocked: tuple[Blocked, ...] = ()
 
     def size_mm(self, axis: Axis) -> float:
         """Return the block's extent along `axis`, as bought."""
@@ -150,7 +196,44 @@ class Stock:
     @property
     def volume_mm3(self) -> float:
         """The volume of the block as bought."""
+        if self.outline:
+            return float(Polygon(self.outline).area) * self.thickness_mm
         return self.length_mm * self.width_mm * self.thickness_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RackPiece:
+    """An offcut in store, or `count` of one size: taken before any block is bought.
+
+    `length_mm` and `width_mm` may be left out where an `outline` is given.
+    """
+
+    name: str
+    foam: str
+    length_mm: SizeMm | None = None
+    width_mm: SizeMm | None = None
+    thickness_mm: SizeMm
+    count: Count = 1
+    trim_mm: SmallMm = 0.0
+    outline: Corners = ()
+    blocked: tuple[Blocked, ...] = ()
+
+    @property
+    def stock(self) -> Stock:
+        """The same foam as stock that costs nothing."""
+        over = [max((corner[axis] for corner in self.outline), default=0.0) for axis in (0, 1)]
+        return Stock(
+            name=self.name,
+            foam=self.foam,
+            length_mm=self.length_mm or over[0],
+            width_mm=self.width_mm or over[1],
+            thickness_mm=self.thickness_mm,
+            price=0.0,
+            trim_mm=self.trim_mm,
+            available=self.count,
+            outline=self.outline,
+            blocked=self.blocked,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,6 +311,9 @@ class Workshop:
     cutting: Cutting
     foams: tuple[Foam, ...]
     stock: tuple[Stock, ...]
+    rack: tuple[RackPiece, ...] = ()
+    rack_file: str | None = None
+    """A file of `[[rack]]` tables besides, relative to the workshop file; read into `rack`."""
     offcuts: Offcuts = field(default_factory=Offcuts)
     lift: Lift = field(default_factory=Lift)
     order: Order = field(default_factory=Order)
@@ -242,8 +328,15 @@ class Workshop:
         raise KeyError(name)
 
     def stock_named(self, name: str) -> Stock:
-        """Return the stock size called `name`; KeyError when there is none."""
+        """Return the stock or the rack piece called `name`; KeyError when there is none."""
         for stock in self.stock:
             if stock.name == name:
                 return stock
+        for piece in self.rack:
+            if piece.name == name:
+                return piece.stock
         raise KeyError(name)
+
+    def in_rack(self, name: str) -> bool:
+        """Whether the stock called `name` lies in the rack, so that it need not be bought."""
+        return any(piece.name == name for piece in self.rack)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
-from wirepath.errors import Fault, SafetyError, SettingsError
+from wirepath.errors import Fault, SafetyError, SettingsError, WirepathError
 from wirepath.plain_data import from_plain, read_toml
+from wirepath.rack_file import rack_faults, read_rack, shape_faults
 from wirepath.workshop import Workshop
 
 ALLOWED_FOAMS = ("EPS", "XPS")
@@ -38,7 +40,15 @@ def read_workshop(path: Path) -> Workshop:
     if workshop is None:
         raise SettingsError([fault.inside(path) for fault in faults])
     dangers = list(_dangers(workshop))
-    found = [fault.inside(path) for fault in (*dangers, *_contradictions(workshop))]
+    found = [fault.inside(path) for fault in (*dangers, *rack_faults(workshop.rack))]
+    if workshop.rack_file is not None:
+        try:
+            stored = read_rack(path.parent / workshop.rack_file)
+        except WirepathError as error:
+            found += error.faults
+        else:
+            workshop = replace(workshop, rack=(*workshop.rack, *stored))
+    found += [fault.inside(path) for fault in _contradictions(workshop)]
     if found:
         raise (SafetyError if dangers else SettingsError)(found)
     return workshop
@@ -69,15 +79,23 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
     foams = {foam.name for foam in workshop.foams}
     for what, names in (
         ("foams", [foam.name for foam in workshop.foams]),
-        ("stock", [stock.name for stock in workshop.stock]),
+        (
+            "stock",
+            [one.name for one in workshop.stock] + [one.name for one in workshop.rack],
+        ),
     ):
         if not names:
             yield Fault("there is none", what, f"add at least one [[{what}]] table")
         for name, times in Counter(names).items():
             if times > 1:
                 yield Fault(f"the name {name!r} is used {times} times", what, "rename all but one")
-    for index, stock in enumerate(workshop.stock):
-        where = f"stock[{index}]"
+    listed = [(f"stock[{index}]", one) for index, one in enumerate(workshop.stock)]
+    listed += [
+        (f"rack {one.name!r}", one.stock)
+        for one in workshop.rack
+        if one.outline or (one.length_mm and one.width_mm)
+    ]
+    for where, stock in listed:
         if stock.foam not in foams:
             known = ", ".join(sorted(foams)) or "none"
             yield Fault(
@@ -92,6 +110,8 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
                 f"{where}.trim_mm",
                 "make the trim smaller, or check the block's size",
             )
+        if where.startswith("stock"):
+            yield from shape_faults(stock, where)
     wire, cutting = workshop.wire, workshop.cutting
     if 0 < cutting.kerf_mm < wire.diameter_mm:
         yield Fault(

@@ -5,11 +5,13 @@ docs/checking.md defines the terms. Volumes here are in mm3, in `FoamBalance` in
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from itertools import combinations
 
+import numpy as np
 import shapely
-from shapely import STRtree, box
+from shapely import Polygon, STRtree, box
 
 from wirepath import overlay
 from wirepath.checking.finding import (
@@ -27,6 +29,7 @@ from wirepath.checking.scene import Scene, inside_point, objects
 from wirepath.errors import Fault
 from wirepath.model import FoamBalance, Offcut, Plan
 from wirepath.units import litres
+from wirepath.workshop import Stock
 
 KERF_SHARE = 0.005
 """The slot's area by two ways of drawing its round ends, wire lines straightened or not."""
@@ -39,32 +42,32 @@ def check_balance(plan: Plan, scenes: Sequence[Scene]) -> Finding:
     faults = _offcut_faults(plan, scenes)
     limits = {
         "bought": SAME_SHARE * measured.bought,
+        "rack": SAME_SHARE * measured.rack,
         "pieces": SAME_SHARE * measured.pieces,
-        "trim": SAME_SHARE * measured.bought,
-        "offcuts": SAME_SHARE * measured.bought,
+        "trim": SAME_SHARE * measured.taken,
+        "offcuts": SAME_SHARE * measured.taken,
         "kerf": KERF_SHARE * measured.kerf,
-        "scrap": KERF_SHARE * measured.kerf + SAME_SHARE * measured.bought,
+        "scrap": KERF_SHARE * measured.kerf + SAME_SHARE * measured.taken,
     }
     for term, limit in limits.items():
         here, there = getattr(measured, term), getattr(told, term)
-        if abs(here - there) > max(min(limit, BALANCE_SHARE * measured.bought), 1e-9):
+        if abs(here - there) > max(min(limit, BALANCE_SHARE * measured.taken), 1e-9):
             faults.append(
                 Fault(f"{there:.3f} litres stated, {here:.3f} measured", f"foam balance, {term}")
             )
-    if measured.scrap < -BALANCE_SHARE * measured.bought:
+    if measured.scrap < -BALANCE_SHARE * measured.taken:
         faults.append(Fault("more offcuts are kept than foam is left", "foam balance"))
     errors = {"measured": _missing(measured), "stated": _missing(told)}
     for word, error in errors.items():
-        if abs(error) > BALANCE_SHARE * measured.bought:
+        if abs(error) > BALANCE_SHARE * measured.taken:
             faults.append(
-                Fault(
-                    f"the terms {word} miss the foam bought by {error:.3f} litres", "foam balance"
-                )
+                Fault(f"the terms {word} miss the foam taken by {error:.3f} litres", "foam balance")
             )
+    rack = f" + {measured.rack:.1f} from the rack" if measured.rack else ""
     return found(
         5,
         "Foam adds up",
-        f"{measured.bought:.1f} litres bought = pieces {measured.pieces:.1f} + kerf "
+        f"{measured.bought:.1f} litres bought{rack} = pieces {measured.pieces:.1f} + kerf "
         f"{measured.kerf:.1f} + trim {measured.trim:.1f} + offcuts {measured.offcuts:.1f} + "
         f"scrap {measured.scrap:.1f}, missing {abs(errors['measured']):.4f}",
         faults,
@@ -72,8 +75,9 @@ def check_balance(plan: Plan, scenes: Sequence[Scene]) -> Finding:
 
 
 def _missing(foam: FoamBalance) -> float:
-    """Return foam bought less all terms, in litres."""
-    return foam.bought - foam.pieces - foam.kerf - foam.trim - foam.offcuts - foam.scrap
+    """Return foam bought and from the rack less all terms, in litres."""
+    taken = foam.bought + foam.rack
+    return taken - foam.pieces - foam.kerf - foam.trim - foam.offcuts - foam.scrap
 
 
 def measure(plan: Plan, scenes: Sequence[Scene]) -> FoamBalance:
@@ -82,10 +86,14 @@ def measure(plan: Plan, scenes: Sequence[Scene]) -> FoamBalance:
     Scrap is measured as what lies beside pieces and slots, and behind the slabs, less
     the offcuts; it is not what is missing from the sum.
     """
-    bought = inner = kerf = pieces = scrap = 0.0
+    bought = rack = inner = kerf = pieces = scrap = 0.0
     for block in plan.blocks:
         room = room_in(plan, block.number)
-        bought += plan.workshop.stock_named(block.stock).volume_mm3
+        volume = _as_got_mm3(plan.workshop.stock_named(block.stock))
+        if any(piece.name == block.stock for piece in plan.workshop.rack):
+            rack += volume
+        else:
+            bought += volume
         inner += room.face_mm2 * (room.far_mm - room.near_mm)
         kerf += room.face_mm2 * sum(to - start for start, to in room.cuts)
         scrap += room.face_mm2 * room.left_mm
@@ -98,12 +106,23 @@ def measure(plan: Plan, scenes: Sequence[Scene]) -> FoamBalance:
     offcuts = sum(offcut.volume_mm3 for offcut in plan.estimate.offcuts)
     return FoamBalance(
         bought=litres(bought),
+        rack=litres(rack),
         pieces=litres(pieces),
         kerf=litres(kerf),
-        trim=litres(bought - inner),
+        trim=litres(bought + rack - inner),
         offcuts=litres(offcuts),
         scrap=litres(scrap - offcuts),
     )
+
+
+def _as_got_mm3(stock: Stock) -> float:
+    """Return the volume of a block by its outline, or of its box."""
+    if not stock.outline:
+        return stock.length_mm * stock.width_mm * stock.thickness_mm
+    x, y = np.array(stock.outline).T
+    # The surveyor's formula: half the sum of the cross products of corner and next corner.
+    area = abs(float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))) / 2
+    return area * stock.thickness_mm
 
 
 def _slot_and_beside(scene: Scene) -> tuple[float, float]:
@@ -127,7 +146,7 @@ def _slot_and_beside(scene: Scene) -> tuple[float, float]:
 
 def _offcut_faults(plan: Plan, scenes: Sequence[Scene]) -> list[Fault]:
     """Return offcuts that are not clear, not there, too small, or counted twice."""
-    faults = []
+    faults = _names(plan)
     by_layout = {scene.layout.number: scene for scene in scenes}
     for offcut in plan.estimate.offcuts:
         where = f"offcut {offcut.number}, block {offcut.block}"
@@ -140,6 +159,21 @@ def _offcut_faults(plan: Plan, scenes: Sequence[Scene]) -> list[Fault]:
             where = f"offcuts {one.number} and {other.number}, block {one.block}"
             faults.append(Fault("two offcuts share foam", where))
     return faults
+
+
+def _names(plan: Plan) -> list[Fault]:
+    """Return offcuts without a name of their own, by which the rack will know them."""
+    taken = Counter(offcut.name for offcut in plan.estimate.offcuts)
+    taken.update(one.name for one in plan.workshop.stock)
+    taken.update(one.name for one in plan.workshop.rack)
+    return [
+        Fault(
+            f"its name {offcut.name!r} is not its own" if offcut.name else "it has no name",
+            f"offcut {offcut.number}, block {offcut.block}",
+        )
+        for offcut in plan.estimate.offcuts
+        if not offcut.name or taken[offcut.name] > 1
+    ]
 
 
 def _too_small(plan: Plan, offcut: Offcut, where: str) -> list[Fault]:
@@ -166,6 +200,8 @@ def _not_in_block(plan: Plan, offcut: Offcut, where: str) -> list[Fault]:
     )
     if not face or offcut.from_mm < room.near_mm - DEPTH_MM or end > room.far_mm + DEPTH_MM:
         faults.append(Fault("reaches out of the block less trim", where))
+    stock = plan.workshop.stock_named(plan.block(offcut.block).stock)
+    faults += _off_the_foam(offcut, stock, where)
     if offcut.layout is None:
         taken = (*room.slabs, *room.cuts)
         if any(offcut.from_mm < to - DEPTH_MM and end > start + DEPTH_MM for start, to in taken):
@@ -182,6 +218,28 @@ def _not_in_block(plan: Plan, offcut: Offcut, where: str) -> list[Fault]:
     return faults
 
 
+def _off_the_foam(offcut: Offcut, stock: Stock, where: str) -> list[Fault]:
+    """Return where an offcut reaches over the trimmed edge of foam that is no full rectangle."""
+    if not stock.outline:
+        return [Fault("has an outline, its block has none", where)] if offcut.outline else []
+    foam = shapely.buffer(Polygon(stock.outline), DEPTH_MM - stock.trim_mm, join_style="mitre")
+    x, y = offcut.x_mm, offcut.y_mm
+    lump = offcut.outline or box(x, y, x + offcut.width_mm, y + offcut.height_mm)
+    faults = []
+    if not shapely.covers(foam, lump):
+        faults.append(Fault("reaches over the trimmed edge of the foam", where))
+    if offcut.outline is not None and any(
+        abs(here - there) > EXACT_MM
+        for here, there in zip(
+            offcut.outline.bounds,
+            (x, y, x + offcut.width_mm, y + offcut.height_mm),
+            strict=True,
+        )
+    ):
+        faults.append(Fault("its sizes are not those of its outline", where))
+    return faults
+
+
 def _not_clear(scene: Scene, offcut: Offcut, where: str) -> list[Fault]:
     """Return where an offcut, less the tolerance all round, meets a piece or a slot."""
     core = box(
@@ -194,6 +252,8 @@ def _not_clear(scene: Scene, offcut: Offcut, where: str) -> list[Fault]:
     for piece, placed in zip(scene.pieces, scene.placed, strict=True):
         if core.intersects(placed):
             faults.append(Fault(f"piece {piece.number} lies in it", where))
+    if any(core.intersects(area) for area in scene.blocked):
+        faults.append(Fault("a blocked area lies in it", where))
     if core.intersects(scene.slot):
         at = inside_point(overlay.intersection(core, scene.slot))
         faults.append(

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable
 from itertools import product
 
-from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, Finding, found, same
+from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, SAME_SHARE, Finding, found, same
 from wirepath.checking.levels import heights_asked, middle_volume_mm3
 from wirepath.checking.sawing import room_in
 from wirepath.errors import Fault
@@ -22,15 +22,7 @@ def check_costs(plan: Plan) -> Finding:
     """Return whether the estimate's figures follow from the plan."""
     estimate = plan.estimate
     faults = [*_order(plan), *_weights(plan), *_lengths(plan), *_times(plan), *_prices(plan)]
-    faults += [*_carving(plan), *_roughing(plan)]
-    if not 1 <= estimate.fewest_blocks <= max(len(plan.blocks), 1):
-        faults.append(
-            Fault(
-                f"no plan can do with fewer than {estimate.fewest_blocks} blocks, it says; "
-                f"this one uses {len(plan.blocks)}",
-                "estimate, fewest_blocks",
-            )
-        )
+    faults += [*_rack(plan), *_carving(plan), *_roughing(plan), *_bounds(plan)]
     return found(
         5,
         "Order, weights, lengths, times and prices are right",
@@ -38,6 +30,65 @@ def check_costs(plan: Plan) -> Finding:
         f"{estimate.wire.foam_mm / 1000:.1f} m of cuts, {estimate.price:.2f} {estimate.currency}",
         faults,
     )
+
+
+def _bounds(plan: Plan) -> list[Fault]:
+    """Return bounds that this very plan beats, or that buy nothing where nothing is in store."""
+    estimate = plan.estimate
+    bought = [block for block in plan.blocks if not _is_racked(plan, block.stock)]
+    faults = []
+    least = 0 if plan.workshop.rack else 1
+    if not least <= estimate.fewest_blocks <= max(len(bought), least):
+        faults.append(
+            Fault(
+                f"no plan can do with fewer than {estimate.fewest_blocks} blocks, it says; "
+                f"this one uses {len(bought)}",
+                "estimate, fewest_blocks",
+            )
+        )
+    price = estimate.foam_price + estimate.delivery_price
+    if not -EXACT_MM <= estimate.least_order_price <= price * (1 + SAME_SHARE) + EXACT_MM:
+        faults.append(
+            Fault(
+                f"no order can cost less than {estimate.least_order_price:.2f}, it says; "
+                f"this one costs {price:.2f}",
+                "estimate, least_order_price",
+            )
+        )
+    return faults
+
+
+def _is_racked(plan: Plan, name: str) -> bool:
+    return any(piece.name == name for piece in plan.workshop.rack)
+
+
+def _rack(plan: Plan) -> list[Fault]:
+    """Return rack pieces to fetch that are not those the plan uses."""
+    used = Counter(block.stock for block in plan.blocks if _is_racked(plan, block.stock))
+    told = {line.name: line for line in plan.estimate.rack}
+    faults = []
+    if len(told) < len(plan.estimate.rack) or set(told) != set(used):
+        faults.append(
+            Fault(f"{sorted(told)} are to be fetched, {sorted(used)} are used", "rack pieces")
+        )
+    for name, line in told.items():
+        stock = plan.workshop.stock_named(name)
+        density = plan.workshop.foam(stock.foam).density_kg_per_m3
+        volume = used[name] * stock.volume_mm3 / MM3_PER_M3
+        where = f"rack piece {name}"
+        if line.foam != stock.foam:
+            faults.append(Fault(f"foam {line.foam!r} stated, {stock.foam!r} in the rack", where))
+        figures = (
+            ("count", line.count, used[name]),
+            ("length_mm", line.length_mm, stock.length_mm),
+            ("width_mm", line.width_mm, stock.width_mm),
+            ("thickness_mm", line.thickness_mm, stock.thickness_mm),
+            ("volume_m3", line.volume_m3, volume),
+            ("weight_kg", line.weight_kg, volume * density),
+        )
+        for figure, here, there in figures:
+            faults += _off(f"{where}, {figure}", here, there)
+    return faults
 
 
 def _off(where: str, told: float, right: float, share: float = 1e-6) -> list[Fault]:
@@ -49,7 +100,7 @@ def _off(where: str, told: float, right: float, share: float = 1e-6) -> list[Fau
 
 def _order(plan: Plan) -> list[Fault]:
     """Return order lines that do not buy the plan's blocks."""
-    needed = Counter(block.stock for block in plan.blocks)
+    needed = Counter(b.stock for b in plan.blocks if not _is_racked(plan, b.stock))
     lines = Counter(line.stock for line in plan.estimate.order)
     faults = [
         Fault(f"{lines[name]} order lines for this stock, 1 is needed", f"order, {name}")
@@ -225,7 +276,7 @@ def _times(plan: Plan) -> list[Fault]:
 def _prices(plan: Plan) -> list[Fault]:
     """Return prices that do not follow from order and hours."""
     estimate, order = plan.estimate, plan.workshop.order
-    needed = Counter(block.stock for block in plan.blocks)
+    needed = Counter(b.stock for b in plan.blocks if not _is_racked(plan, b.stock))
     foam = 0.0
     for name, count in needed.items():
         spare = math.ceil(count * order.spare_share - EXACT_MM)
@@ -235,7 +286,7 @@ def _prices(plan: Plan) -> list[Fault]:
         hours += (estimate.roughing.cutting_min + estimate.roughing.setup_min) / 60
     faults = [
         *_off("foam_price", estimate.foam_price, foam),
-        *_off("delivery_price", estimate.delivery_price, order.delivery_price),
+        *_off("delivery_price", estimate.delivery_price, order.delivery_price if needed else 0.0),
         *_off("labour_price", estimate.labour_price, hours * order.hour_price),
     ]
     if estimate.currency != order.currency:

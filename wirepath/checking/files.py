@@ -49,6 +49,7 @@ def check_files(
     order_rows: Sequence[Row],
     piece_rows: Sequence[Row],
     offcut_rows: Sequence[Row],
+    rack_rows: Sequence[Row] = (),
 ) -> tuple[Finding, ...]:
     """Return whether what was read back from the written files is what the plan says.
 
@@ -58,6 +59,7 @@ def check_files(
     return (
         _coordinates(plan, coordinate_passes),
         _table("order list", "stock", order_rows, _order_figures(plan)),
+        _table("list of the rack", "name", rack_rows, _rack_figures(plan)),
         _table("piece list", "number", piece_rows, _piece_figures(plan)),
         _table("offcut list", "number", offcut_rows, _offcut_figures(plan)),
     )
@@ -200,6 +202,21 @@ def _order_figures(plan: Plan) -> dict[str, Figures]:
     }
 
 
+def _rack_figures(plan: Plan) -> dict[str, Figures]:
+    return {
+        line.name: {
+            "foam": line.foam,
+            "length_mm": line.length_mm,
+            "width_mm": line.width_mm,
+            "thickness_mm": line.thickness_mm,
+            "take": line.count,
+            "volume_m3": line.volume_m3,
+            "weight_kg": line.weight_kg,
+        }
+        for line in plan.estimate.rack
+    }
+
+
 def _piece_figures(plan: Plan) -> dict[str, Figures]:
     figures: dict[str, Figures] = {}
     for layout in plan.layouts:
@@ -240,6 +257,7 @@ def _where_and_how_big(piece: Piece, placement: Placement) -> dict[str, tuple[fl
 def _offcut_figures(plan: Plan) -> dict[str, Figures]:
     return {
         str(offcut.number): {
+            "name": offcut.name,
             "block": offcut.block,
             "layout": "" if offcut.layout is None else offcut.layout,
             "x_mm": offcut.x_mm,

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from shapely import STRtree
+from shapely import Geometry, Polygon, STRtree
 
+from wirepath import overlay
 from wirepath.checking.finding import EXACT_MM, Finding, found, place_of
-from wirepath.checking.scene import Scene, objects
+from wirepath.checking.scene import Scene, inside_point, objects
 from wirepath.errors import Fault
 
 
@@ -22,7 +23,7 @@ def check_laying(scenes: Sequence[Scene], clearance_mm: float) -> Finding:
             continue
         outside, room = _outside(scene)
         close, gap = _too_close(scene, clearance_mm)
-        faults += outside + close
+        faults += outside + _off_the_foam(scene) + _on_blocked(scene) + close
         least_trim, least_gap = min(least_trim, room), min(least_gap, gap)
     gap_words = f"{least_gap:.3f} mm" if least_gap < float("inf") else "farther than asked"
     return found(
@@ -37,9 +38,9 @@ def check_laying(scenes: Sequence[Scene], clearance_mm: float) -> Finding:
 def _outside(scene: Scene) -> tuple[list[Fault], float]:
     """Return pieces that reach out of the usable face, and the least room left, in mm.
 
-    The usable face is an upright rectangle, so the pieces' bounds tell it exactly.
+    Of an upright rectangle the pieces' bounds tell it exactly; of other foam, of the box round it.
     """
-    left, bottom, right, top = scene.usable.bounds
+    left, bottom, right, top = shapely.bounds(scene.usable)
     bounds = shapely.bounds(objects(scene.placed))
     room = np.column_stack(
         (bounds[:, 0] - left, bounds[:, 1] - bottom, right - bounds[:, 2], top - bounds[:, 3])
@@ -54,6 +55,43 @@ def _outside(scene: Scene) -> tuple[list[Fault], float]:
             )
         )
     return faults, float(room.min())
+
+
+def _off_the_foam(scene: Scene) -> list[Fault]:
+    """Return pieces that reach over the trimmed edge of foam that is no full rectangle.
+
+    As what of a piece lies farther out than rounding: the farthest point tells how far.
+    """
+    if scene.layout.outline is None:
+        return []
+    room = shapely.buffer(scene.usable, EXACT_MM, join_style="mitre")
+    return [
+        Fault(
+            f"the piece reaches {_farthest(placed, scene.usable):.3f} mm over the trimmed edge of "
+            "the foam",
+            place_of(scene.layout.number, piece=piece.number),
+        )
+        for piece, placed in zip(scene.pieces, scene.placed, strict=True)
+        if not shapely.covers(room, placed)
+    ]
+
+
+def _farthest(placed: Polygon, usable: Geometry) -> float:
+    corners = shapely.points(shapely.get_coordinates(placed))
+    return float(np.max(shapely.distance(corners, usable)))
+
+
+def _on_blocked(scene: Scene) -> list[Fault]:
+    """Return pieces that cover a blocked area by more than rounding."""
+    faults = []
+    placed = objects(scene.placed)
+    for area in scene.blocked:
+        core = shapely.buffer(area, -EXACT_MM, join_style="mitre")
+        for index in np.flatnonzero(shapely.intersects(placed, core)):
+            at = inside_point(overlay.intersection(placed[index], core))
+            where = place_of(scene.layout.number, piece=scene.pieces[index].number, at=at)
+            faults.append(Fault("the piece covers a blocked area", where))
+    return faults
 
 
 def _too_close(scene: Scene, clearance_mm: float) -> tuple[list[Fault], float]:

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from shapely import Polygon
 
 from wirepath.checking.finding import EDGE_MM, EXACT_MM, Finding, found, place_of
 from wirepath.checking.sawing import room_in
@@ -78,17 +79,20 @@ def _passes_counted(passes: tuple[Pass, ...]) -> list[Fault]:
 
 def _pointers(plan: Plan) -> list[Fault]:
     """Return references to things the plan does not hold, and things nothing refers to."""
-    stock = {one.name for one in plan.workshop.stock}
+    bought = {one.name for one in plan.workshop.stock}
+    racked = {one.name for one in plan.workshop.rack}
     foams = {one.name for one in plan.workshop.foams}
     pieces = {piece.number for piece in plan.pieces}
     blocks = {block.number for block in plan.blocks}
     layouts = {layout.number for layout in plan.layouts}
     placed = {p.piece for layout in plan.layouts for p in layout.placements}
     pairs: list[tuple[str, Iterable[object], Iterable[object]]] = [
-        ("stock", (block.stock for block in plan.blocks), stock),
-        ("stock of the order", (line.stock for line in plan.estimate.order), stock),
+        ("stock", (block.stock for block in plan.blocks), bought | racked),
+        ("stock of the order", (line.stock for line in plan.estimate.order), bought),
+        ("rack piece to fetch", (line.name for line in plan.estimate.rack), racked),
         ("foam", (piece.foam for piece in plan.pieces), foams),
         ("foam of a stock", (one.foam for one in plan.workshop.stock), foams),
+        ("foam of a rack piece", (one.foam for one in plan.workshop.rack), foams),
         ("piece of a placement", placed, pieces),
         ("piece of a seam", {number for seam in plan.seams for number in seam.pieces}, pieces),
         ("block of a layout", (layout.block for layout in plan.layouts), blocks),
@@ -164,7 +168,7 @@ def _availability(plan: Plan) -> list[Fault]:
         Fault(
             f"{needed[one.name]} blocks are used, {one.available} can be had", f"stock {one.name}"
         )
-        for one in plan.workshop.stock
+        for one in (*plan.workshop.stock, *(piece.stock for piece in plan.workshop.rack))
         if one.available is not None and needed[one.name] > one.available
     ]
 
@@ -214,11 +218,29 @@ def _face(plan: Plan, layout: Layout) -> list[Fault]:
         ("height", layout.height_mm, height),
         ("trim", layout.trim_mm, stock.trim_mm),
     )
-    return [
+    faults = [
         Fault(f"the {word} is {here:g} mm, the block's is {there:g} mm", place_of(layout.number))
         for word, here, there in pairs
         if abs(here - there) > EXACT_MM
     ]
+    if (stock.outline or stock.blocked) and block.wire_axis != "thickness":
+        what = f"foam with an outline or blocked areas lies with the wire along {block.wire_axis}"
+        faults.append(Fault(what, place_of(layout.number)))
+    own = [Polygon(stock.outline)] if stock.outline else []
+    told = [layout.outline] if layout.outline is not None else []
+    blocked = [one.polygon for one in stock.blocked]
+    for word, here, there in (("outline", told, own), ("blocked areas", layout.blocked, blocked)):
+        alike = len(here) == len(there) and all(
+            shapely.equals_exact(a, b, EXACT_MM) for a, b in zip(here, there, strict=True)
+        )
+        if not alike:
+            faults.append(
+                Fault(
+                    f"the {word} of the foam are not those of {stock.name!r}",
+                    f"{place_of(layout.number)}",
+                )
+            )
+    return faults
 
 
 def _pieces_match(plan: Plan, layout: Layout) -> list[Fault]:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import shapely
+from shapely import Polygon
+
 from wirepath.checking.finding import EXACT_MM
 from wirepath.geometry import depth_mm, face_size_mm
 from wirepath.model import Plan
@@ -15,17 +18,14 @@ class Room:
 
     width_mm: float
     height_mm: float
+    face_mm2: float
+    """Area of the trimmed face."""
     near_mm: float
     far_mm: float
     slabs: tuple[tuple[float, float], ...]
     """(from, to) of every slab, mm from the datum face, in order."""
     cuts: tuple[tuple[float, float], ...]
     """(from, to) of every slab cut, as far as it lies in the trimmed depth: nought in the trim."""
-
-    @property
-    def face_mm2(self) -> float:
-        """Area of the trimmed face."""
-        return self.width_mm * self.height_mm
 
     @property
     def left_mm(self) -> float:
@@ -61,9 +61,14 @@ def room_in(plan: Plan, number: int) -> Room:
         if depth - end > EXACT_MM:
             reached = end + kerf
             cuts.append((end, reached))
+    face_mm2 = (width - 2 * trim) * (height - 2 * trim)
+    if stock.outline:
+        inner = shapely.buffer(Polygon(stock.outline), -trim, join_style="mitre", mitre_limit=1e6)
+        face_mm2 = float(shapely.area(inner))
     return Room(
         width_mm=width - 2 * trim,
         height_mm=height - 2 * trim,
+        face_mm2=face_mm2,
         near_mm=near,
         far_mm=far,
         slabs=tuple(slabs),

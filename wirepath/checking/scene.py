@@ -23,8 +23,10 @@ class Scene:
     layout: Layout
     half_kerf_mm: float
     face: Polygon
-    usable: Polygon
+    usable: Geometry
     """The face less the trim."""
+    blocked: tuple[Polygon, ...]
+    """Areas that no piece may cover."""
     pieces: tuple[Piece, ...]
     placed: tuple[Polygon, ...]
     passes: tuple[Pass, ...]
@@ -52,13 +54,17 @@ def scene(plan: Plan, layout: Layout) -> Scene:
     moves = tuple(move for one in passes for move in one.moves)
     half = plan.workshop.cutting.kerf_mm / 2
     slot = overlay.union(shapely.buffer(lines_of(moves), half, quad_segs=SLOT_QUAD_SEGS))
-    face = box(0, 0, width, height)
+    face = layout.outline or box(0, 0, width, height)
+    usable: Geometry = box(trim, trim, width - trim, height - trim)
+    if layout.outline is not None:
+        usable = shapely.buffer(face, -trim, join_style="mitre", mitre_limit=1e6) if trim else face
     pieces = tuple(plan.piece(p.piece) for p in layout.placements)
     return Scene(
         layout=layout,
         half_kerf_mm=half,
         face=face,
-        usable=box(trim, trim, width - trim, height - trim),
+        usable=usable,
+        blocked=layout.blocked,
         pieces=pieces,
         placed=tuple(
             place(piece.outline, placement)

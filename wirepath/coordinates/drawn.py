@@ -13,7 +13,7 @@ from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
 
 from wirepath.coordinates.heading import heading
-from wirepath.geometry import place_all
+from wirepath.geometry import foam_face, place_all
 from wirepath.model import Layout, MoveKind, Plan
 
 LAYERS: dict[str, tuple[int, str]] = {
@@ -72,8 +72,8 @@ def dxf_text(plan: Plan, layout: Layout) -> str:
 
 
 def _draw_foam(space: Modelspace, plan: Plan, layout: Layout) -> None:
-    width, height = layout.width_mm, layout.height_mm
-    corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]
+    height = layout.height_mm
+    corners = list(foam_face(layout).exterior.coords)[:-1]
     space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "foam"})
     numbers = [placement.piece for placement in layout.placements]
     for number, polygon in zip(numbers, place_all(layout, plan.pieces), strict=True):

@@ -37,6 +37,11 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
         f"slab on the table: {layout.from_mm:g} to {layout.from_mm + layout.thickness_mm:g} mm "
         "from the block's datum face, measured along the wire"
     )
+    if layout.outline is not None:
+        yield (
+            "foam: no full rectangle; x 0, y 0 is the lower left corner of the box around it, "
+            "as the cut sheet shows"
+        )
     yield f"face: x 0 to {layout.width_mm:g}, y 0 to {layout.height_mm:g}"
     yield "units: mm, mm/s; decimal point"
     yield (

@@ -1,13 +1,14 @@
 """Pieces -> slabs and layout on blocks.
 
-    lay_out        blocks to buy and the layouts on them
-    fewest_blocks  a number of blocks that no plan can do with fewer of
+    lay_out        blocks to buy or fetch, and the layouts on them
+    least_order    blocks and a price that no order can do with less of
 
-Glossary: a *way* is a stock size with one edge along the wire; a *variant* is a piece
-turned one way; a *no-fit region* is where one variant may not stand as seen from another.
+Glossary: the *yard* is what blocks of a foam there are; a *way* is a face and a thickness
+that slabs may have; a *variant* is a piece turned one way; a *no-fit region* is where one
+variant may not stand as seen from another.
 """
 
-from wirepath.nesting.bounds import fewest_blocks
+from wirepath.nesting.bounds import Least, least_order
 from wirepath.nesting.laying import lay_out
 
-__all__ = ["fewest_blocks", "lay_out"]
+__all__ = ["Least", "lay_out", "least_order"]

@@ -9,12 +9,38 @@ import shapely
 from shapely import Geometry, box
 
 from wirepath import overlay
+from wirepath.fitting import Room
+from wirepath.geometry import polygons
+from wirepath.nesting.nofit import no_fit
 from wirepath.nesting.regions import Regions
-from wirepath.nesting.shapes import shifted
+from wirepath.nesting.shapes import convex_parts, shifted
 from wirepath.nesting.ways import ROUNDING_MM, SLACK_MM
 
 MOST_TURNS = 8
 """Turns tried, quarter turns of the squared piece first: at any angle there are dozens."""
+
+
+class Walls:
+    """What is closed to pieces within the box round a face: beside the foam, and blocked."""
+
+    def __init__(self, room: Room, regions: Regions) -> None:
+        self._regions = regions
+        self._closed: dict[int, Geometry] = {}
+        region = shifted(room.region, -room.x_mm, -room.y_mm) if room.region is not None else None
+        around = box(0.0, 0.0, room.width_mm, room.height_mm)
+        walls = overlay.difference(around, region) if region is not None else box(0, 0, 0, 0)
+        # A little less, so that what just fits is not lost to float dust.
+        less = shapely.buffer(walls, -SLACK_MM, join_style="mitre")
+        self._parts = [part for one in polygons(less) for part in convex_parts(one)]
+
+    def __call__(self, variant: int) -> Geometry:
+        """Return where a variant's lower left corner may not stand."""
+        if variant not in self._closed:
+            parts = self._regions.variants[variant].parts
+            self._closed[variant] = (
+                no_fit(self._parts, parts, clearance_mm=0.0) if self._parts else shapely.Point()
+            )
+        return self._closed[variant]
 
 
 @dataclass(slots=True)
@@ -26,6 +52,7 @@ class Face:
     height_mm: float
     upward: bool = False
     """Fill from the bottom up instead of from the left to the right."""
+    walls: Walls | None = None
     placed: list[tuple[int, int, float, float]] = field(default_factory=list)
     _full: set[int] = field(default_factory=set)
     """Kinds that found no room: they never will."""
@@ -70,6 +97,8 @@ class Face:
         seen, free = self._free.get(variant, (0, None))
         if free is None:
             free = box(-SLACK_MM, -SLACK_MM, max(room_x, 0) + SLACK_MM, max(room_y, 0) + SLACK_MM)
+            if self.walls is not None:
+                free = overlay.difference(free, self.walls(variant))
         news = self.placed[seen:]
         if news and not shapely.is_empty(free):
             taken = overlay.union(

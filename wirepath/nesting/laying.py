@@ -1,24 +1,20 @@
-"""Which blocks to buy, and what lies on each: the cheapest found."""
+"""Which blocks to buy or take from the rack, and what lies on each: the cheapest found."""
 
 from __future__ import annotations
 
-import math
-from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 
 import numpy as np
 import shapely
 
 from wirepath.errors import Fault, FitError
-from wirepath.geometry import place
+from wirepath.fitting import refuse_misfits
+from wirepath.geometry import clear_face, face_outline, face_size_mm, place
 from wirepath.model import Block, Layout, Piece
-from wirepath.nesting.bottom_left import Face
-from wirepath.nesting.bounds import face_area, fewest_slabs, widened_area
-from wirepath.nesting.regions import Regions
-from wirepath.nesting.shapes import Sorted, sort_out
-from wirepath.nesting.ways import ROUNDING_MM, SLACK_MM, Way, fits, refuse_misfits, ways
+from wirepath.nesting.filling import Group, Slab, fill, group_of
+from wirepath.nesting.ways import ROUNDING_MM, Way, Yard
 from wirepath.workshop import Workshop
 
 Tell = Callable[[str], None]
@@ -26,40 +22,11 @@ Tell = Callable[[str], None]
 SECONDS = 3.0
 """How long `lay_out` may search by default, all foams and thicknesses together."""
 
-SIMPLIFY_SHARE = 0.01
-"""How far a simplified outline may stand outside the true one, as a share of the side of
-a square of the pieces' mean area. A circle keeps about 20 corners; no-fit regions cost
-the square of the corners."""
+MOST_KEPT = 4
+"""How many of the last blocks of a filling are tried in another size."""
 
-UNITS_PER_SECOND = 7e8
-"""Work counted as a second of search: what one core did when it was measured, 6 to 10e8.
-Counting work, not time, makes the answer the same on every machine."""
-
-MANY = 100
-"""More pieces than this are first laid on a grid: quicker than exactly, a cell looser."""
-
-MOST_SECONDS_EACH = 0.25
-"""Seconds of search for each piece that are worth while: four pieces need no minute."""
-
-MOST_DENSE = 0.95
-"""Fuller faces than this, clearance included, are not tried."""
-
-PACKING_SHARE = 0.7
-"""Share of the search spent on fewer or cheaper slabs; the rest goes to larger offcuts."""
-
-MOST_PUSHED = 4
-"""Slabs, the emptiest first, whose pieces are pushed left for a larger offcut."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Slab:
-    """A slab of a block cut this way, and what lies on it: piece, variant, x, y in mm.
-
-    x and y are the variant's lower left corner in the usable face.
-    """
-
-    way: Way
-    laid: tuple[tuple[int, int, float, float], ...]
+MOST_SPARED = 12
+"""Rack pieces in use that are tried to be done without, the emptiest first."""
 
 
 def lay_out(
@@ -70,317 +37,299 @@ def lay_out(
     seconds: float = SECONDS,
     tell: Tell = lambda text: None,
 ) -> tuple[tuple[Block, ...], tuple[Layout, ...]]:
-    """Return the blocks to buy and the layouts on them, both numbered from 1.
+    """Return the blocks to buy or take from the rack and the layouts on them, from 1 on.
 
-    The cheapest blocks found hold every piece, each inside its face less trim, kerf +
-    web apart. The same pieces, workshop, seed and seconds give the same answer.
-    Raises FitError naming every piece that fits no block, or telling which stock runs out.
+    The cheapest blocks found hold every piece, each inside its face less trim and blocked
+    areas, kerf + web apart. Rack pieces cost nothing, but one that saves no block stays in
+    the rack. Slabs of all thicknesses share blocks. The same pieces, workshop, seed and
+    seconds give the same answer. Raises FitError naming every piece that fits no block, or
+    telling which stock runs out.
     """
     refuse_misfits(pieces, workshop)
     clearance_mm = workshop.cutting.kerf_mm + workshop.cutting.web_mm
-    left: Counter[str] = Counter(
-        {s.name: s.available for s in workshop.stock if s.available is not None}
-    )
     blocks: list[Block] = []
     layouts: list[Layout] = []
-    for (foam, thickness_mm), same in groupby(sorted(pieces, key=_group), key=_group):
-        group = tuple(same)
-        found = ways(foam, thickness_mm, workshop)
-        found = [way for way in found if any(fits(piece, way) for piece in group)]
-        mean_mm = math.sqrt(sum(piece.outline.area for piece in group) / len(group))
-        kinds = sort_out(group, simplify_mm=min(mean_mm * SIMPLIFY_SHARE, clearance_mm / 4))
-        regions = Regions(kinds.kinds, clearance_mm=clearance_mm - SLACK_MM)
-        slabs = _cheapest(group, found, kinds, regions, left)
-        share = len(group) / len(pieces)
-        slabs = _improved(slabs, group, found, kinds, regions, left, seed, seconds * share, tell)
-        _book(slabs, kinds, regions, blocks, layouts, left, workshop)
+    for foam, same in groupby(sorted(pieces, key=_foam), key=_foam):
+        yard = Yard(foam, workshop)
+        groups = [
+            group_of(tuple(some), yard.ways(thickness), clearance_mm)
+            for thickness, some in groupby(sorted(same, key=_thickness), key=_thickness)
+        ]
+        found = _with_rack(groups, yard)
+        if seconds > 0:
+            from wirepath.nesting.bettering import bettered
+
+            share = seconds * sum(len(group.pieces) for group in groups) / len(pieces)
+            found = bettered(found, groups, yard, seed=seed, seconds=share, tell=tell)
+        _book(found, groups, yard, blocks, layouts)
     prove(pieces, tuple(layouts), workshop)
     return tuple(blocks), tuple(layouts)
 
 
-def _group(piece: Piece) -> tuple[str, float]:
-    return piece.foam, piece.thickness_mm
+def _foam(piece: Piece) -> str:
+    return piece.foam
 
 
-def _largest_first(pieces: Sequence[Piece]) -> list[Piece]:
-    return sorted(pieces, key=lambda piece: (-piece.outline.area, piece.number))
+def _thickness(piece: Piece) -> float:
+    return piece.thickness_mm
 
 
-def _cheapest(
-    group: Sequence[Piece],
-    found: Sequence[Way],
-    kinds: Sorted,
-    regions: Regions,
-    left: Counter[str],
-) -> list[_Slab]:
-    """Return the slabs of the cheapest filling: blocks of one way, the last ones of another."""
-    clearance_mm = regions.clearance_mm
+Answer = list[list[Slab]]
+"""The slabs of each group."""
 
-    def most(way: Way) -> int | None:
-        return left[way.stock.name] * way.slabs if way.stock.available is not None else None
 
-    def least_price(some: Sequence[Piece], way: Way) -> float:
-        slabs = fewest_slabs(some, way, clearance_mm=clearance_mm)
-        return -(-slabs // way.slabs) * way.stock.price
+def count(slabs: Iterable[Slab]) -> Counter[Way]:
+    """Return how many slabs there are of each way."""
+    return Counter(slab.way for slab in slabs)
 
-    best: tuple[float, int, list[_Slab]] | None = None
-    failed: list[Piece] = list(group)
-    for main in sorted(found, key=lambda way: least_price(group, way)):
-        if best and least_price(group, main) >= best[0]:
+
+def rank(answer: Answer, yard: Yard) -> tuple[float, int, int, int, float]:
+    """Return what answers are compared by, less is better: price, blocks, slabs, and rest.
+
+    First the price, with the delivery if anything is bought; then rack pieces used, blocks,
+    slabs; then, negative, the volume of the largest lump that is left of a block uncut.
+    """
+    slabs = [slab for group in answer for slab in group]
+    sawings = yard.blocks(count(slabs))
+    if sawings is None:
+        return (float("inf"), 0, 0, 0, 0.0)
+    bought = [one for one in sawings if not yard.is_racked(one)]
+    price = sum(one.room.stock.price for one in bought)
+    price += yard.workshop.order.delivery_price if bought else 0.0
+    return (
+        round(price, 6),
+        len(sawings) - len(bought),
+        len(sawings),
+        len(slabs),
+        -max((yard.rest_mm3(one) for one in sawings), default=0.0),
+    )
+
+
+def _with_rack(groups: Sequence[Group], yard: Yard) -> Answer:
+    """Return the best filling found with the rack, or without it where it saves nothing."""
+    racked = [way for group in groups for way in group.ways if yard.in_rack(way)]
+    best, failed = _filled(groups, yard, [])
+    if racked:
+        for order in (1, -1):
+            ways = sorted(racked, key=lambda way: (order * _face_mm2(way), way.face))
+            found, left = _filled(groups, yard, ways)
+            if found is not None:
+                found = _spared(found, groups, yard, ways)
+                if best is None or rank(found, yard) < rank(best, yard):
+                    best = found
+            elif failed is None or (left is not None and len(left) < len(failed)):
+                failed = left
+    if best is None:
+        raise FitError(_run_out(failed or (), yard))
+    return best
+
+
+def _face_mm2(way: Way) -> float:
+    region = way.rooms[0].region
+    width, height = way.usable_mm
+    return width * height if region is None else float(shapely.area(region))
+
+
+def _filled(
+    groups: Sequence[Group], yard: Yard, racked: Sequence[Way]
+) -> tuple[Answer | None, list[Piece] | None]:
+    """Return slabs for all groups, of these rack ways first and then of blocks; or what is left.
+
+    Groups take their turn by area, the largest first; then each is looked at again with
+    the slabs of the others in place, for slabs of several thicknesses share blocks.
+    """
+    turns = sorted(range(len(groups)), key=lambda g: (-sum(groups[g].area.values()), g))
+    answer: Answer = [[] for _ in groups]
+    from_rack: Answer = [[] for _ in groups]
+    choices: dict[int, list[list[Slab]]] = {}
+    for g in turns:
+        others = [slab for k, own in enumerate(answer) if k != g for slab in own]
+        own_racked = [way for way in racked if way in groups[g].holds and groups[g].holds[way]]
+        from_rack[g], rest = _from_rack(groups[g], yard, own_racked, others)
+        others = [*others, *from_rack[g]]
+        choices[g], left = _choices(groups[g], rest, yard, count(others))
+        if not choices[g]:
+            return None, left
+        answer[g] = from_rack[g] + min(
+            choices[g], key=lambda slabs: _rank_with(slabs, others, yard)
+        )
+    for _ in range(3 if len(groups) > 1 else 0):
+        before = rank(answer, yard)
+        for g in turns:
+            others = [slab for k, own in enumerate(answer) if k != g for slab in own]
+            others += from_rack[g]
+            answer[g] = from_rack[g] + min(
+                [answer[g][len(from_rack[g]) :], *choices[g]],
+                key=lambda slabs: _rank_with(slabs, others, yard),
+            )
+        if rank(answer, yard) >= before:
             break
-        slabs, rest = _fill(group, main, kinds, regions, most(main))
+    return answer, None
+
+
+def _rank_with(
+    slabs: list[Slab], others: list[Slab], yard: Yard
+) -> tuple[float, int, int, int, float]:
+    return rank([slabs, others], yard)
+
+
+def _from_rack(
+    group: Group,
+    yard: Yard,
+    ways: Sequence[Way],
+    others: Sequence[Slab],
+) -> tuple[list[Slab], list[Piece]]:
+    """Return slabs from rack pieces, as many as hold pieces, and the pieces left over."""
+    rest = list(group.pieces)
+    slabs: list[Slab] = []
+    for way in ways:
+        while rest:
+            more = count([*others, *slabs]) + Counter([way])
+            if yard.blocks(more) is None:
+                break
+            found, left = fill(group, rest, way, 1)
+            if not found:
+                break
+            slabs += found
+            rest = left
+    return slabs, rest
+
+
+def _spared(answer: Answer, groups: Sequence[Group], yard: Yard, ways: Sequence[Way]) -> Answer:
+    """Return an answer with fewer pieces of the rack that costs no more."""
+    if sum(len(group.pieces) for group in groups) > 300:
+        return answer
+    spare: Counter[str] = Counter()
+    area = {number: a for group in groups for number, a in group.area.items()}
+    load: dict[str, list[float]] = defaultdict(list)
+    for slab in (slab for own in answer for slab in own if yard.in_rack(slab.way)):
+        load[slab.way.rooms[0].stock.name].append(sum(area[n] for n, *_ in slab.laid))
+    emptiest = sorted((full, name) for name, some in load.items() for full in some)
+    for _, name in emptiest[:MOST_SPARED]:
+        tried = spare + Counter([name])
+        found, _ = _filled(groups, yard.without(tried), ways)
+        if found is not None and rank(found, yard) < rank(answer, yard):
+            answer, spare = found, tried
+    return answer
+
+
+def _choices(
+    group: Group, some: Sequence[Piece], yard: Yard, others: Counter[Way]
+) -> tuple[list[list[Slab]], list[Piece]]:
+    """Return fillings of blocks on sale, whole or with the last few blocks in another size.
+
+    And, where there is none, the pieces that found no room in the best one.
+    """
+    if not some:
+        return [[]], []
+    found = [way for way in group.ways if not yard.in_rack(way)]
+    choices: list[list[Slab]] = []
+    failed = list(some)
+
+    def most(way: Way, taken: Counter[Way]) -> int | None:
+        return yard.most(way, others + taken)
+
+    cheapest = float("inf")
+    for main in sorted(found, key=lambda way: _least_price(group, some, way, yard)):
+        if _least_price(group, some, main, yard) > cheapest:
+            continue
+        slabs, rest = fill(group, some, main, most(main, Counter()))
         if rest:
             failed = min(failed, rest, key=len)
-        for kept in range(-(-len(slabs) // main.slabs), -1, -1):
-            head = slabs[: kept * main.slabs]
+        else:
+            choices.append(slabs)
+            cheapest = min(cheapest, yard.price(count(slabs)))
+        each = max(1, yard.slabs_each(main))
+        whole = len(slabs) // each * each
+        for kept in sorted({max(0, whole - each * k) for k in range(MOST_KEPT)} | {0, len(slabs)}):
+            head = slabs[:kept]
             laid = {one[0] for slab in head for one in slab.laid}
-            tail = [piece for piece in group if piece.number not in laid]
-            price = kept * main.stock.price
-            if not tail:
-                if best is None or (price, len(head)) < best[:2]:
-                    best = (price, len(head), head)
+            tail = [piece for piece in some if piece.number not in laid]
+            if not tail or not kept:
                 continue
             for other in found:
-                if other is main or (best and price + least_price(tail, other) >= best[0]):
+                if other is main:
                     continue
-                room = most(other)
-                if room is not None and other.stock.name == main.stock.name:
-                    room -= kept * other.slabs
-                more, unlaid = _fill(tail, other, kinds, regions, room)
+                least = yard.price(count(head)) + _least_price(group, tail, other, yard)
+                if least > cheapest:
+                    continue
+                more, unlaid = fill(group, tail, other, most(other, count(head)))
                 if unlaid:
                     failed = min(failed, unlaid, key=len)
                     continue
-                total = price - (-len(more) // other.slabs) * other.stock.price
-                if best is None or (total, kept) < best[:2]:
-                    best = (total, kept, head + more)
-    if best is None:
-        raise FitError(_run_out(failed, found, left))
-    return best[2]
+                choices.append(head + more)
+                cheapest = min(cheapest, yard.price(count(head + more)))
+    return choices, failed
 
 
-def _improved(
-    slabs: list[_Slab],
-    group: Sequence[Piece],
-    found: Sequence[Way],
-    kinds: Sorted,
-    regions: Regions,
-    left: Counter[str],
-    seed: int,
-    seconds: float,
-    tell: Tell,
-) -> list[_Slab]:
-    """Return cheaper slabs, or fewer, or with larger offcuts, or the same ones."""
-    if seconds <= 0:
-        return slabs
-    # Imported here: scipy takes a third of a second, too long for `--help`.
-    from wirepath.nesting.improving import packed, pushed_left
-    from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
-    from wirepath.nesting.search import Effort
-
-    kind_of = [kinds.kind[piece.number] for piece in group]
-    areas = [float(piece.outline.area) for piece in group]
-    short = min(min(slab.way.usable_mm) for slab in slabs)
-    cell_mm = cell_size_mm(short, sum(areas) / len(areas))
-    maps = Maps(regions, cell_mm=cell_mm, forgiven=FORGIVEN)
-    units = min(seconds, len(group) * MOST_SECONDS_EACH) * UNITS_PER_SECOND
-    spent = 0.0
-    tried: set[tuple[int, ...]] = set()
-    while spent < units * PACKING_SHARE:
-        targets = [t for t in _targets(slabs, group, found, regions, left) if t not in tried]
-        if not targets:
-            break
-        tried.add(targets[0])
-        effort = Effort(min(units / 4, units - spent))
-        faces = [found[w] for w in targets[0]]
-        answer = packed(maps, kind_of, [way.usable_mm for way in faces], seed=seed, effort=effort)
-        spent += effort.done
-        if answer is not None:
-            slabs = [
-                _Slab(way, tuple((group[i].number, v, x, y) for i, v, x, y in laid))
-                for way, laid in zip(faces, answer, strict=True)
-                if laid
-            ]
-            price = _price([slab.way for slab in slabs])
-            tell(f"{len(slabs)} slabs hold all, foam {price:g}")
-    place_of = {piece.number: i for i, piece in enumerate(group)}
-    loosest = sorted(
-        range(len(slabs)), key=lambda k: sum(areas[place_of[n]] for n, *_ in slabs[k].laid)
-    )
-    for turn, k in enumerate(loosest[:MOST_PUSHED]):
-        effort = Effort(max(units - spent, 0.0) / (min(len(slabs), MOST_PUSHED) - turn))
-        laid = tuple((place_of[n], v, x, y) for n, v, x, y in slabs[k].laid)
-        laid = pushed_left(maps, kind_of, laid, slabs[k].way.usable_mm, seed=seed, effort=effort)
-        spent += effort.done
-        slabs[k] = _Slab(slabs[k].way, tuple((group[i].number, v, x, y) for i, v, x, y in laid))
-    return slabs
+def _least_price(group: Group, some: Sequence[Piece], way: Way, yard: Yard) -> float:
+    """Return what pieces cost at least by area, if only ways of this face are used."""
+    return group.fewest(some, way) * yard.least_price(way)
 
 
-def _targets(
-    slabs: Sequence[_Slab],
-    group: Sequence[Piece],
-    found: Sequence[Way],
-    regions: Regions,
-    left: Counter[str],
-) -> list[tuple[int, ...]]:
-    """Return sets of slabs better than these that might hold all pieces, the roomiest first.
-
-    As numbers of ways in `found`, one or two different ones. Better: cheaper, or as
-    cheap with fewer slabs.
-    """
-    best = _price([slab.way for slab in slabs]), len(slabs)
-    need = widened_area(group, clearance_mm=regions.clearance_mm) / MOST_DENSE
-    size = [face_area(way, clearance_mm=regions.clearance_mm) for way in found]
-    holds = [{piece.number for piece in group if fits(piece, way)} for way in found]
-    options: list[tuple[float, tuple[int, ...]]] = []
-    most = [math.ceil(need / one) for one in size]
-    for a in range(len(found)):
-        for b in range(a, len(found)):
-            if len(holds[a] | holds[b]) < len(group):
-                continue
-            for count_a in range(most[a] + 1):
-                rest = max(0, math.ceil((need - count_a * size[a]) / size[b] - 1e-9))
-                for count_b in {rest, rest + 1} if a != b else {0}:
-                    target = (a,) * count_a + (b,) * count_b
-                    room = count_a * size[a] + count_b * size[b]
-                    if (
-                        target
-                        and room >= need
-                        and (_price([found[w] for w in target]), len(target)) < best
-                        and _available([found[w] for w in target], left)
-                    ):
-                        options.append((room / need, target))
-    return [target for _, target in sorted(set(options), key=lambda one: (-one[0], one[1]))]
-
-
-def _blocks_of(some: Sequence[Way]) -> Iterator[tuple[Way, int]]:
-    """Yield each way and how many blocks its slabs take."""
-    for way, same in groupby(some):
-        yield way, -(-len(list(same)) // way.slabs)
-
-
-def _price(some: Sequence[Way]) -> float:
-    return sum(count * way.stock.price for way, count in _blocks_of(some))
-
-
-def _available(some: Sequence[Way], left: Counter[str]) -> bool:
-    taken: Counter[str] = Counter()
-    for way, count in _blocks_of(some):
-        if way.stock.available is not None:
-            taken[way.stock.name] += count
-    return all(taken[name] <= left[name] for name in taken)
-
-
-def _run_out(failed: Sequence[Piece], found: Sequence[Way], left: Counter[str]) -> Fault:
-    names = list(dict.fromkeys(way.stock.name for way in found))
-    have = ", ".join(f"{left[name]} of {name!r}" for name in names)
+def _run_out(failed: Sequence[Piece], yard: Yard) -> Fault:
+    have = ", ".join(f"{one.available} of {one.name!r}" for one in yard.limited())
     shown = ", ".join(f"{piece.number} {piece.name!r}" for piece in failed[:5])
     more = f" and {len(failed) - 5} more" if len(failed) > 5 else ""
     return Fault(
         f"stock runs out: {len(failed)} pieces are left over ({shown}{more})",
         where=f"foam {failed[0].foam!r}, {failed[0].thickness_mm:g} mm thick",
-        mend=f"raise `available` of the stock (left: {have}), or add another block size",
+        mend=f"raise `available` of the stock (there are: {have}), or add another block size",
     )
 
 
-def _fill(
-    pieces: Sequence[Piece], way: Way, kinds: Sorted, regions: Regions, most: int | None
-) -> tuple[list[_Slab], list[Piece]]:
-    """Return slabs of one way with the pieces on them, and the pieces that found no room."""
-    fewest = fewest_slabs(pieces, way, clearance_mm=regions.clearance_mm)
-    if len(pieces) > MANY:
-        return _fill_on_grid(pieces, way, kinds, regions, 2 * fewest + 4 if most is None else most)
-    fillings = [_fill_in_turn(pieces, way, kinds, regions, most, upward=False)]
-    if fillings[0][1] or len(fillings[0][0]) > fewest:
-        fillings.append(_fill_in_turn(pieces, way, kinds, regions, most, upward=True))
-    return min(fillings, key=lambda one: (len(one[1]), len(one[0])))
-
-
-def _fill_on_grid(
-    pieces: Sequence[Piece], way: Way, kinds: Sorted, regions: Regions, most: int
-) -> tuple[list[_Slab], list[Piece]]:
-    from wirepath.nesting.improving import filled
-    from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
-
-    mean = sum(piece.outline.area for piece in pieces) / len(pieces)
-    maps = Maps(regions, cell_mm=cell_size_mm(min(way.usable_mm), mean), forgiven=FORGIVEN)
-    faces, left = filled(maps, [kinds.kind[p.number] for p in pieces], way.usable_mm, most)
-    slabs = [
-        _Slab(way, tuple((pieces[i].number, variant, x, y) for i, variant, x, y in face))
-        for face in faces
-    ]
-    return slabs, [pieces[i] for i in left]
-
-
-def _fill_in_turn(
-    pieces: Sequence[Piece],
-    way: Way,
-    kinds: Sorted,
-    regions: Regions,
-    most: int | None,
-    *,
-    upward: bool,
-) -> tuple[list[_Slab], list[Piece]]:
-    width, height = way.usable_mm
-    faces: list[Face] = []
-    rest: list[Piece] = []
-    for piece in _largest_first(pieces):
-        if any(face.add(piece.number, kinds.kind[piece.number]) for face in faces):
-            continue
-        if not fits(piece, way) or (most is not None and len(faces) >= most):
-            rest.append(piece)
-            continue
-        faces.append(Face(regions, width, height, upward))
-        if not faces[-1].add(piece.number, kinds.kind[piece.number]):
-            raise AssertionError(f"piece {piece.number} does not fit a face it should fit")
-    return [_Slab(way, tuple(face.placed)) for face in faces], rest
-
-
 def _book(
-    slabs: Sequence[_Slab],
-    kinds: Sorted,
-    regions: Regions,
+    answer: Answer,
+    groups: Sequence[Group],
+    yard: Yard,
     blocks: list[Block],
     layouts: list[Layout],
-    left: Counter[str],
-    workshop: Workshop,
 ) -> None:
-    """Append blocks and layouts for the slabs, those of one way next to each other."""
-    taken = 0
-    previous: Way | None = None
-    for slab in slabs:
-        way = slab.way
-        if way is not previous or taken == way.slabs:
-            block = Block(number=len(blocks) + 1, stock=way.stock.name, wire_axis=way.wire_axis)
-            blocks.append(block)
-            if way.stock.available is not None:
-                left[way.stock.name] -= 1
-            previous, taken = way, 0
-        width, height = way.face_mm
-        layouts.append(
-            Layout(
-                number=len(layouts) + 1,
-                block=len(blocks),
-                from_mm=way.first_mm + taken * (way.thickness_mm + workshop.cutting.kerf_mm),
-                thickness_mm=way.thickness_mm,
-                width_mm=width,
-                height_mm=height,
-                trim_mm=way.stock.trim_mm,
-                placements=tuple(
-                    kinds.placement(
-                        piece,
-                        regions.variants[variant],
-                        x + way.stock.trim_mm,
-                        y + way.stock.trim_mm,
-                    )
-                    for piece, variant, x, y in slab.laid
-                ),
+    """Append blocks and layouts for the slabs: the fullest slabs first, the thickest on top."""
+    area = {number: a for group in groups for number, a in group.area.items()}
+    waiting: dict[Way, list[tuple[Group, Slab]]] = defaultdict(list)
+    for group, own in zip(groups, answer, strict=True):
+        for slab in own:
+            waiting[slab.way].append((group, slab))
+    for some in waiting.values():
+        some.sort(key=lambda one: -sum(area[number] for number, *_ in one[1].laid))
+    sawings = yard.blocks(count(slab for own in answer for slab in own))
+    assert sawings is not None
+    for sawing in sorted(sawings, key=yard.place):
+        room, stock = sawing.room, sawing.room.stock
+        blocks.append(Block(number=len(blocks) + 1, stock=stock.name, wire_axis=room.wire_axis))
+        width, height = face_size_mm(stock, room.wire_axis)
+        at_mm = stock.trim_mm
+        for way in sawing.slabs:
+            group, slab = waiting[way].pop(0)
+            thickness = room.depth_mm if room.is_whole(way.thickness_mm) else way.thickness_mm
+            layouts.append(
+                Layout(
+                    number=len(layouts) + 1,
+                    block=len(blocks),
+                    from_mm=at_mm,
+                    thickness_mm=thickness,
+                    width_mm=width,
+                    height_mm=height,
+                    trim_mm=stock.trim_mm,
+                    placements=tuple(
+                        group.kinds.placement(
+                            piece,
+                            group.regions.variants[variant],
+                            x + room.x_mm,
+                            y + room.y_mm,
+                        )
+                        for piece, variant, x, y in slab.laid
+                    ),
+                    outline=face_outline(stock, room.wire_axis),
+                    blocked=tuple(one.polygon for one in stock.blocked),
+                )
             )
-        )
-        taken += 1
+            at_mm += thickness + yard.kerf_mm
 
 
 def prove(pieces: Sequence[Piece], layouts: Sequence[Layout], workshop: Workshop) -> None:
-    """Crash unless every piece is laid once, inside its face, kerf + web from the others."""
+    """Crash unless every piece is laid once, where pieces may lie, kerf + web from the others."""
     clearance_mm = workshop.cutting.kerf_mm + workshop.cutting.web_mm
     by_number = {piece.number: piece for piece in pieces}
     laid = Counter(p.piece for layout in layouts for p in layout.placements)
@@ -390,14 +339,18 @@ def prove(pieces: Sequence[Piece], layouts: Sequence[Layout], workshop: Workshop
         outlines = np.array(
             [place(by_number[p.piece].outline, p) for p in layout.placements], dtype=object
         )
-        low, high = layout.trim_mm - ROUNDING_MM, layout.trim_mm - ROUNDING_MM
+        low = layout.trim_mm - ROUNDING_MM
         bounds = shapely.bounds(outlines)
         if (
             (bounds[:, :2] < low).any()
-            or (bounds[:, 2] > layout.width_mm - high).any()
-            or (bounds[:, 3] > layout.height_mm - high).any()
+            or (bounds[:, 2] > layout.width_mm - low).any()
+            or (bounds[:, 3] > layout.height_mm - low).any()
         ):
             raise AssertionError(f"a piece of layout {layout.number} sticks out of its face")
+        if layout.outline is not None or layout.blocked:
+            room = shapely.buffer(clear_face(layout), ROUNDING_MM, join_style="mitre")
+            if not shapely.covers(room, outlines).all():
+                raise AssertionError(f"a piece of layout {layout.number} lies off the clear foam")
         tree = shapely.STRtree(outlines)
         one, other = tree.query(outlines, predicate="dwithin", distance=clearance_mm - ROUNDING_MM)
         if (one != other).any():

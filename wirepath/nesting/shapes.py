@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from shapely import Geometry, Polygon, box
 
 from wirepath import overlay
+from wirepath.fitting import fitting_angle_deg
 from wirepath.geometry import place, polygons, turn_matrix
 from wirepath.model import Piece, Placement
 from wirepath.nesting.simplifying import simplified_outward
@@ -47,8 +48,11 @@ class Variant:
     shift: tuple[float, float]
 
 
-def turns(piece: Piece) -> list[Turn]:
-    """Return every way the piece may lie; for any angle a sample, those that square it first."""
+def turns(piece: Piece, *, faces: Sequence[tuple[float, float]] = ()) -> list[Turn]:
+    """Return every way the piece may lie; for any angle a sample, those that square it first.
+
+    The sample holds an angle at which the piece fits each of the `faces` it fits at all.
+    """
     angles: Sequence[float]
     match piece.turning:
         case "none":
@@ -62,8 +66,24 @@ def turns(piece: Piece) -> list[Turn]:
             squared = [(square + quarter) % 360 for quarter in (0, 90, 180, 270)]
             sample = np.arange(0.0, 360.0, ANY_STEP_DEG).tolist()
             angles = [*squared, *(angle for angle in sample if angle not in squared)]
+            angles += _angles_that_fit(piece.outline, angles, faces)
     flips = (False, True) if piece.flip else (False,)
     return [Turn(angle, flipped) for angle in angles for flipped in flips]
+
+
+def _angles_that_fit(
+    outline: Polygon, angles: Sequence[float], faces: Sequence[tuple[float, float]]
+) -> list[float]:
+    """Return one angle more for each face that the outline fits at none of the `angles`."""
+    more: list[float] = []
+    for width, height in faces:
+        placed = (turned(outline, Turn(angle)).bounds for angle in (*angles, *more))
+        if any(x1 - x0 <= width and y1 - y0 <= height for x0, y0, x1, y1 in placed):
+            continue
+        angle = fitting_angle_deg(outline, width, height)
+        if angle is not None:
+            more.append(angle)
+    return more
 
 
 def squaring_angle_deg(outline: Polygon) -> float:
@@ -109,8 +129,17 @@ class Sorted:
         )
 
 
-def sort_out(pieces: Sequence[Piece], *, simplify_mm: float = 0.0) -> Sorted:
-    """Return the pieces sorted into kinds, each with its variants, simplified outward."""
+def sort_out(
+    pieces: Sequence[Piece],
+    *,
+    simplify_mm: float = 0.0,
+    faces: Sequence[tuple[float, float]] = (),
+) -> Sorted:
+    """Return the pieces sorted into kinds, each with its variants, simplified outward.
+
+    Of pieces that may be turned by any angle, some variant fits each of the `faces` that
+    the piece fits.
+    """
     numbers: dict[tuple[bytes, str, bool], int] = {}
     kinds: list[tuple[Variant, ...]] = []
     firsts: list[tuple[float, float]] = []
@@ -122,7 +151,7 @@ def sort_out(pieces: Sequence[Piece], *, simplify_mm: float = 0.0) -> Sorted:
         key = (shapely.set_precision(moved, 1e-7).normalize().wkb, piece.turning, piece.flip)
         if key not in numbers:
             numbers[key] = len(kinds)
-            kinds.append(tuple(variants(piece, simplify_mm=simplify_mm)))
+            kinds.append(tuple(variants(piece, simplify_mm=simplify_mm, faces=faces)))
             firsts.append((x, y))
         number = numbers[key]
         kind[piece.number] = number
@@ -147,7 +176,9 @@ def extents(piece: Piece) -> list[tuple[float, float]]:
     return sizes
 
 
-def variants(piece: Piece, *, simplify_mm: float = 0.0) -> list[Variant]:
+def variants(
+    piece: Piece, *, simplify_mm: float = 0.0, faces: Sequence[tuple[float, float]] = ()
+) -> list[Variant]:
     """Return the piece in every way it may lie, those that look alike only once.
 
     The outline is simplified outward by up to `simplify_mm` first.
@@ -155,7 +186,7 @@ def variants(piece: Piece, *, simplify_mm: float = 0.0) -> list[Variant]:
     simple = piece.outline
     if simplify_mm > 0:
         simple = simplified_outward(simple, tolerance_mm=simplify_mm)
-    return turned_variants(simple, turns(piece), within=piece.outline)
+    return turned_variants(simple, turns(piece, faces=faces), within=piece.outline)
 
 
 def turned_variants(

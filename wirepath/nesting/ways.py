@@ -1,163 +1,194 @@
-"""Ways to cut a thickness from stock: which size, which axis along the wire, how many slabs."""
+"""Ways to cut a thickness from stock: faces that slabs may have, and the blocks that give them."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
 
-from wirepath.errors import Fault, FitError
-from wirepath.geometry import AXES, face_size_mm, travel_needed_mm
-from wirepath.model import Piece
-from wirepath.nesting.shapes import extents
-from wirepath.workshop import Axis, Stock, Workshop
+from wirepath.fitting import DUST_MM, Room, all_rooms
+from wirepath.geometry import AXES, face_size_mm
+from wirepath.nesting.sawing import Depth, Sawn, sawn
+from wirepath.rectangles import worth_keeping
+from wirepath.workshop import Stock, Workshop
 
-ROUNDING_MM = 1e-6
+Slabs = tuple[int, float, int]
+"""Face, thickness and count of slabs."""
+
+ROUNDING_MM = DUST_MM
 """Float dust: lengths that differ by less are equal, here and in the proof of a layout."""
 
 SLACK_MM = ROUNDING_MM / 10
 """Given to every gap so that pieces that fit exactly are not lost to float dust."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Way:
-    """A stock size with one of its edges along the wire, for slabs of one thickness."""
+    """Slabs of one thickness with one face, and the rooms of the blocks that give them."""
 
-    stock: Stock
-    wire_axis: Axis
+    face: int
+    """The face's number in the yard."""
+    rooms: tuple[Room, ...]
     thickness_mm: float
-    slabs: int
-    """How many slabs of this thickness one block gives."""
-    first_mm: float
-    """Where the first slab begins: after the trim, or 0 for a block used whole."""
-
-    @property
-    def face_mm(self) -> tuple[float, float]:
-        """Width and height of the face as bought."""
-        return face_size_mm(self.stock, self.wire_axis)
 
     @property
     def usable_mm(self) -> tuple[float, float]:
-        """Width and height of the face less its trims."""
-        width, height = self.face_mm
-        return width - 2 * self.stock.trim_mm, height - 2 * self.stock.trim_mm
+        """Width and height of the face less its trims, or of the box round what is clear."""
+        return self.rooms[0].width_mm, self.rooms[0].height_mm
 
     @property
-    def depth_mm(self) -> float:
-        """Depth along the wire that slabs can be sawn from."""
-        return self.stock.size_mm(self.wire_axis) - 2 * self.stock.trim_mm
+    def is_plain(self) -> bool:
+        """Whether pieces may lie anywhere on the usable face."""
+        return self.rooms[0].region is None
 
 
-def ways(foam: str, thickness_mm: float, workshop: Workshop) -> list[Way]:
-    """Return every way to get slabs of `thickness_mm`, in the order of the workshop file.
+class Yard:
+    """The blocks of one foam, bought or in the rack, and what slabs cost that are sawn from them.
 
-    Ways with the same block and an equal face and depth are given once.
+    Slabs are counted by way of cutting; ways of all thicknesses share blocks.
     """
-    found: dict[tuple[str, tuple[float, float]], Way] = {}
-    for stock in workshop.stock:
-        if stock.foam != foam:
-            continue
-        for axis in AXES:
-            way, limit = _way(stock, axis, thickness_mm, workshop)
-            if way is not None and limit is None:
-                found.setdefault((stock.name, way.face_mm), way)
-    return list(found.values())
 
+    def __init__(self, foam: str, workshop: Workshop) -> None:
+        self.kerf_mm = workshop.cutting.kerf_mm
+        self.workshop = workshop
+        order = all_rooms(foam, workshop)
+        faces: dict[tuple[object, ...], list[Room]] = {}
+        for one in order:
+            if min(one.width_mm, one.height_mm, one.depth_mm) > 0:
+                same = faces.setdefault(_face(one), [])
+                # Another edge of the same block with the same face gives nothing new.
+                if all(other.stock is not one.stock for other in same):
+                    same.append(one)
+        self._rooms = list(faces.values())
+        self._spare: Counter[str] = Counter()
+        self._sawn: dict[tuple[Slabs, ...], list[Sawing] | None] = {}
 
-def _way(
-    stock: Stock, axis: Axis, thickness_mm: float, workshop: Workshop
-) -> tuple[Way | None, str | None]:
-    """Return the way and what forbids it, told in words (None: nothing does)."""
-    wire_mm, kerf_mm = workshop.wire.length_mm, workshop.cutting.kerf_mm
-    depth, trim = stock.size_mm(axis), stock.trim_mm
-    face = face_size_mm(stock, axis)
-    whole = trim == 0 and abs(depth - thickness_mm) <= ROUNDING_MM
-    if thickness_mm > depth + ROUNDING_MM:
-        return None, f"the block is only {depth:g} mm deep"
-    if thickness_mm > depth - 2 * trim + ROUNDING_MM:
-        return None, f"its trim leaves a depth of {depth - 2 * trim:g} mm"
-    if min(face) <= 2 * trim:
-        return None, "its trim leaves nothing of the face"
-    slabs = math.floor((depth - 2 * trim + kerf_mm + ROUNDING_MM) / (thickness_mm + kerf_mm))
-    way = Way(
-        stock=stock,
-        wire_axis=axis,
-        thickness_mm=depth if whole else thickness_mm,
-        slabs=slabs,
-        first_mm=trim,
-    )
-    if thickness_mm > wire_mm:
-        return way, f"the wire, {wire_mm:g} mm long, is shorter than the piece is thick"
-    if not whole and min(face) > wire_mm:
-        return way, (
-            f"the wire, {wire_mm:g} mm long, is shorter than the slab cut, {min(face):g} mm"
+    def without(self, spare: Mapping[str, int]) -> Yard:
+        """Return the same blocks, but so many fewer of each stock named."""
+        fewer = copy(self)
+        fewer._spare, fewer._sawn = Counter(spare), {}
+        return fewer
+
+    def ways(self, thickness_mm: float) -> list[Way]:
+        """Return the ways to get slabs of a thickness, in the order of rack and stock."""
+        found = []
+        for face, some in enumerate(self._rooms):
+            able = tuple(one for one in some if one.limit(thickness_mm, self.workshop) is None)
+            if able:
+                found.append(Way(face, able, thickness_mm))
+        return found
+
+    def in_rack(self, way: Way) -> bool:
+        """Whether only rack pieces give such slabs."""
+        return all(self.workshop.in_rack(one.stock.name) for one in way.rooms)
+
+    def is_racked(self, sawing: Sawing) -> bool:
+        """Whether a block comes from the rack."""
+        return self.workshop.in_rack(sawing.room.stock.name)
+
+    def place(self, sawing: Sawing) -> tuple[int, int]:
+        """Return a block's place in the order of rack and stock, and of its edges."""
+        names = [one.name for one in self.workshop.rack]
+        names += [one.name for one in self.workshop.stock]
+        return names.index(sawing.room.stock.name), AXES.index(sawing.room.wire_axis)
+
+    def limited(self) -> list[Stock]:
+        """Return the stock of which there is only so much, each once."""
+        stocks = {one.stock.name: one.stock for some in self._rooms for one in some}
+        return [one for one in stocks.values() if one.available is not None]
+
+    def slabs_each(self, way: Way) -> int:
+        """Return how many slabs the block gives that gives the most."""
+        return max(one.slabs(way.thickness_mm, self.kerf_mm) for one in way.rooms)
+
+    def least_price(self, way: Way) -> float:
+        """Return the least that one slab can cost, blocks used to the full depth by others."""
+        return min(
+            one.stock.price * (way.thickness_mm + self.kerf_mm) / (one.depth_mm + self.kerf_mm)
+            for one in way.rooms
         )
-    rig = workshop.rig
-    if rig.kind == "table":
-        for side, travel, name in zip(face, (rig.travel_x_mm, rig.travel_y_mm), "xy", strict=True):
-            needed_mm = travel_needed_mm(side, workshop.cutting)
-            if travel is not None and needed_mm > travel:
-                return way, (
-                    f"the face with its lead-ins, {needed_mm:g} mm, is longer than the table's "
-                    f"travel in {name}"
-                )
-    return way, None
 
-
-def fits(piece: Piece, way: Way) -> bool:
-    """Whether the piece, turned as allowed, lies inside the way's usable face."""
-    width, height = way.usable_mm
-    return any(w <= width + ROUNDING_MM and h <= height + ROUNDING_MM for w, h in extents(piece))
-
-
-def refuse_misfits(pieces: Sequence[Piece], workshop: Workshop) -> None:
-    """Raise FitError naming every piece that no block can hold, and what stops each block."""
-    faults: list[Fault] = []
-    told: set[tuple[str, str]] = set()
-    for piece in pieces:
-        if any(fits(piece, way) for way in ways(piece.foam, piece.thickness_mm, workshop)):
-            continue
-        fault = _misfit(piece, workshop)
-        if (piece.part, fault.what) not in told:
-            told.add((piece.part, fault.what))
-            faults.append(fault)
-    if faults:
-        raise FitError(faults)
-
-
-def _misfit(piece: Piece, workshop: Workshop) -> Fault:
-    stocks = [stock for stock in workshop.stock if stock.foam == piece.foam]
-    where = f"piece {piece.number} {piece.name!r}"
-    if not stocks:
-        return Fault(
-            f"no stock of foam {piece.foam!r} is listed",
-            where=where,
-            mend="add a [[stock]] of that foam to the workshop file, or choose another foam",
+    def most(self, way: Way, others: Mapping[Way, int]) -> int | None:
+        """Return how many slabs of a way can still be had beside others; None: no limit."""
+        if any(one.stock.available is None for one in way.rooms):
+            return None
+        low, high = (
+            0,
+            1
+            + sum(
+                (self._available(one.stock) or 0) * one.slabs(way.thickness_mm, self.kerf_mm)
+                for one in way.rooms
+            ),
         )
-    width, height = min(extents(piece), key=lambda size: (max(size), min(size)))
-    reasons = "; ".join(f"{stock.name}: {_best_reason(piece, stock, workshop)}" for stock in stocks)
-    return Fault(
-        f"{width:.1f} x {height:.1f} x {piece.thickness_mm:g} mm thick fits no block ({reasons})",
-        where=where,
-        mend="make it smaller or thinner, allow it to be turned, split it into parts, "
-        "or add a larger block or a longer wire to the workshop file",
-    )
+        while high - low > 1:
+            middle = (low + high) // 2
+            tried = Counter(others)
+            tried[way] += middle
+            low, high = (low, middle) if self.blocks(tried) is None else (middle, high)
+        return low
+
+    def rest_mm3(self, sawing: Sawing) -> float:
+        """Return the volume of what is left of a block behind its slabs, where worth keeping."""
+        room, keep = sawing.room, self.workshop.offcuts
+        used = sum(way.thickness_mm + self.kerf_mm for way in sawing.slabs)
+        left_mm = room.depth_mm - used
+        if left_mm < keep.keep_thickness_mm:
+            return 0.0
+        if not worth_keeping(room.width_mm, room.height_mm, keep):
+            return 0.0
+        return left_mm * room.width_mm * room.height_mm
+
+    def blocks(self, slabs: Mapping[Way, int]) -> list[Sawing] | None:
+        """Return the cheapest blocks found for so many slabs of each way; None: too few."""
+        ways = sorted((w for w in slabs if slabs[w]), key=lambda w: (w.face, w.thickness_mm))
+        memo = tuple((way.face, way.thickness_mm, slabs[way]) for way in ways)
+        if memo not in self._sawn:
+            self._sawn[memo] = self._saw(ways, [slabs[way] for way in ways])
+        return self._sawn[memo]
+
+    def price(self, slabs: Mapping[Way, int]) -> float:
+        """Return what the blocks for so many slabs of each way cost; inf: there are too few."""
+        found = self.blocks(slabs)
+        return float("inf") if found is None else sum(one.room.stock.price for one in found)
+
+    def _available(self, stock: Stock) -> int | None:
+        return None if stock.available is None else stock.available - self._spare[stock.name]
+
+    def _saw(self, ways: list[Way], counts: list[int]) -> list[Sawing] | None:
+        used = [one for face in sorted({way.face for way in ways}) for one in self._rooms[face]]
+        depths = [
+            Depth(
+                length_mm=one.depth_mm + self.kerf_mm,
+                price=one.stock.price,
+                sizes=tuple(
+                    k for k, way in enumerate(ways) if any(one is other for other in way.rooms)
+                ),
+                most=self._available(one.stock),
+                stock=one.stock.name,
+            )
+            for one in used
+        ]
+        found = sawn(depths, [way.thickness_mm + self.kerf_mm for way in ways], counts)
+        return None if found is None else [_sawing(one, used, ways) for one in found]
 
 
-def _best_reason(piece: Piece, stock: Stock, workshop: Workshop) -> str:
-    """Return why the piece misses the stock, for the axis along which it comes nearest."""
-    reasons: list[tuple[int, float, str]] = []
-    for axis in AXES:
-        way, limit = _way(stock, axis, piece.thickness_mm, workshop)
-        face = face_size_mm(stock, axis)
-        if way is None:
-            reasons.append((0, stock.size_mm(axis), limit or ""))
-        elif not fits(piece, way):
-            width, height = way.usable_mm
-            bought = any(w <= face[0] and h <= face[1] for w, h in extents(piece))
-            why = f"only its trim of {stock.trim_mm:g} mm is in the way" if bought else "too small"
-            text = f"usable face {width:g} x {height:g} mm, depth {way.depth_mm:g} mm, {why}"
-            reasons.append((2 if bought else 1, width * height, text))
-        else:
-            reasons.append((3, 0.0, limit or ""))
-    return max(reasons)[2]
+@dataclass(frozen=True, slots=True)
+class Sawing:
+    """A block and the slabs sawn from it, thickest first."""
+
+    room: Room
+    slabs: tuple[Way, ...]
+
+
+def _sawing(one: Sawn, used: list[Room], ways: list[Way]) -> Sawing:
+    place, counts = one
+    slabs = [way for way, many in zip(ways, counts, strict=True) for _ in range(many)]
+    return Sawing(used[place], tuple(sorted(slabs, key=lambda way: -way.thickness_mm)))
+
+
+def _face(one: Room) -> tuple[object, ...]:
+    """Return what tells faces apart: size, what is usable, and whose it is where it is odd."""
+    odd = one.stock.name if one.region is not None else ""
+    bought = face_size_mm(one.stock, one.wire_axis)
+    return (*bought, one.stock.trim_mm, one.width_mm, one.height_mm, odd)

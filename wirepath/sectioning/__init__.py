@@ -6,12 +6,10 @@
     room    what a block has to offer a slab: its usable face, its depth along the wire
     lump    what lies of a body in one cell of the pattern, before slivers are joined
 
-`section` parts what is too large, `seams` tells where the parts meet, `refuse_too_big`
-tells what cannot be cut from any block.
+`section` parts what is too large, `seams` tells where the parts meet.
 """
 
-from wirepath.sectioning.fitting import refuse_too_big
 from wirepath.sectioning.joints import seams
 from wirepath.sectioning.sectioning import section
 
-__all__ = ["refuse_too_big", "seams", "section"]
+__all__ = ["seams", "section"]

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wirepath.sectioning.fitting import DUST_MM, Room
+from wirepath.fitting import DUST_MM, Room
 
 PIECE_MIN, GLUE_MIN_PER_M2 = 10.0, 15.0
 """Minutes to mark, pin and set a piece, and to glue a square metre: only to weigh seams

@@ -10,8 +10,8 @@ from shapely import Geometry, LineString, Polygon
 
 from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
+from wirepath.fitting import DUST_MM
 from wirepath.model import Piece, SeamSettings
-from wirepath.sectioning.fitting import DUST_MM
 
 REACH_MM = 0.5
 """A line that ends this near to an edge or another seam was meant to end on it: drawings are

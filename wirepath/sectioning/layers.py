@@ -10,10 +10,10 @@ import shapely
 from shapely import Geometry
 
 from wirepath import overlay
+from wirepath.fitting import DUST_MM, Room
 from wirepath.forming import widen
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece
-from wirepath.sectioning.fitting import DUST_MM, Room
 from wirepath.sectioning.raster import Body
 
 Steps = tuple[tuple[Geometry, float], ...]

@@ -14,10 +14,10 @@ from shapely import Geometry, LineString, Polygon
 from shapely.affinity import affine_transform
 
 from wirepath import overlay
+from wirepath.fitting import DUST_MM, Room, fits
 from wirepath.geometry import polygons, turn_matrix
 from wirepath.model import SeamSettings, Turning
 from wirepath.sectioning.buying import Box, Purchase, hands_price, purchase
-from wirepath.sectioning.fitting import DUST_MM, Room, fits
 from wirepath.sectioning.raster import Body, Floats, Raster, raster_of
 from wirepath.sectioning.rows import Row, Rules, best_rows
 

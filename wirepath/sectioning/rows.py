@@ -16,7 +16,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from wirepath.sectioning.fitting import DUST_MM
+from wirepath.fitting import DUST_MM
 from wirepath.sectioning.raster import Floats, Raster
 
 SLIVERS = 3.0

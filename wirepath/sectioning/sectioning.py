@@ -11,11 +11,11 @@ from shapely import Geometry, LineString, Polygon
 
 from wirepath import overlay
 from wirepath.errors import Fault, FitError
+from wirepath.fitting import DUST_MM, Room, rooms
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece, SeamSettings
 from wirepath.sectioning.buying import hands_price
 from wirepath.sectioning.drawn import asked_lines, parted, refuse_wrong, zones
-from wirepath.sectioning.fitting import DUST_MM, Room, rooms
 from wirepath.sectioning.layers import Steps, depths, layer, steps_of
 from wirepath.sectioning.parting import Needs, inner_edges, part
 from wirepath.sectioning.raster import Body

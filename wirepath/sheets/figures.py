@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from itertools import groupby
 
-from wirepath.geometry import depth_mm
+from wirepath.geometry import depth_mm, foam_face
 from wirepath.kerf import KerfEstimate
 from wirepath.model import Layout, Piece, Plan
 from wirepath.units import kilograms
@@ -103,7 +103,7 @@ def range_mm(kerf: KerfEstimate) -> dict[str, str]:
 def layout_weight_kg(plan: Plan, layout: Layout) -> float:
     """Return what the foam of a layout weighs before it is cut."""
     stock = plan.workshop.stock_named(plan.block(layout.block).stock)
-    volume = layout.width_mm * layout.height_mm * layout.thickness_mm
+    volume = float(foam_face(layout).area) * layout.thickness_mm
     return kilograms(volume, plan.workshop.foam(stock.foam).density_kg_per_m3)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -152,12 +153,49 @@ def _order(flow: Flow, plan: Plan, words: Words) -> None:
                 fixed(sum(line.weight_kg for line in lines)),
             )
         )
-    table = Table(words.order_heads, rows, "lllrrrrrrr", wraps=(0, 1, 2), gap_mm=3.0)
-    flow.table(table, before=(heading(words.order_title),))
-    needed = sum(line.needed for line in lines)
-    bound = words.bound.format(needed=needed, fewest=plan.estimate.fewest_blocks)
-    note = words.order_note.format(currency=plan.estimate.currency)
-    flow.add(Paragraph(f"{bound} {note}", before_mm=1.5))
+    if rows:
+        table = Table(words.order_heads, rows, "lllrrrrrrr", wraps=(0, 1, 2), gap_mm=3.0)
+        flow.table(table, before=(heading(words.order_title),))
+        flow.add(Paragraph(_bounds(plan, words), before_mm=1.5))
+    else:
+        flow.add(heading(words.order_title), Paragraph(words.order_none, cap_mm=TEXT, bold=True))
+    _rack(flow, plan, words)
+
+
+def _bounds(plan: Plan, words: Words) -> str:
+    """Return how near the order comes to what no order can do with less of."""
+    estimate = plan.estimate
+    needed = sum(line.needed for line in estimate.order)
+    texts = [words.bound.format(needed=needed, fewest=estimate.fewest_blocks)]
+    if estimate.least_order_price > 0:
+        # Rounded up: it is not to promise too much.
+        share = math.ceil(estimate.over_least * 1000 - 1e-6) / 10
+        price, least = fixed(estimate.order_price, 2), fixed(estimate.least_order_price, 2)
+        texts.append(words.bound_price.format(price=price, share=short(share), least=least))
+    texts.append(words.order_note.format(currency=estimate.currency))
+    return " ".join(texts)
+
+
+def _rack(flow: Flow, plan: Plan, words: Words) -> None:
+    """List the rack pieces to fetch, apart from what is bought."""
+    rows = [
+        (
+            line.name,
+            line.foam,
+            words.size.format(
+                length=beside(short(line.length_mm), line.length_mm, plan.workshop.paper),
+                width=beside(short(line.width_mm), line.width_mm, plan.workshop.paper),
+                thickness=beside(short(line.thickness_mm), line.thickness_mm, plan.workshop.paper),
+            ),
+            str(line.count),
+            fixed(line.volume_m3, 2),
+            fixed(line.weight_kg),
+        )
+        for line in plan.estimate.rack
+    ]
+    if rows:
+        table = Table(words.rack_heads, rows, "lllrrr", wraps=(0, 1, 2), gap_mm=5.0)
+        flow.table(table, before=(heading(words.rack_title), Paragraph(words.rack_note)))
 
 
 _COUNTS = ("needed", "spare", "count")
@@ -191,7 +229,7 @@ class _Set:
 
 @dataclass(frozen=True, slots=True)
 class _FoamBar:
-    """The foam bought as one bar, parted as it is used: pieces white, waste hatched or black."""
+    """The foam taken as one bar, parted as it is used: pieces white, waste hatched or black."""
 
     foam: FoamBalance
     words: Words
@@ -210,7 +248,7 @@ class _FoamBar:
         )
         at = x
         for pattern, value in parts:
-            end = at + width_mm * value / self.foam.bought if self.foam.bought else at
+            end = at + width_mm * value / self.foam.taken if self.foam.taken else at
             _pattern(page, Box(at, low, end, high), pattern)
             page.line([(end, low), (end, high)], MEDIUM)
             at = end
@@ -270,9 +308,15 @@ def _foam(flow: Flow, plan: Plan, words: Words) -> None:
     foam = plan.estimate.foam
 
     def row(name: str, litres: float) -> tuple[str, str, str]:
-        share = 100 * litres / foam.bought if foam.bought else 0.0
+        share = 100 * litres / foam.taken if foam.taken else 0.0
         return name, fixed(litres), fixed(share)
 
+    from_rack = (
+        _Swatches(row(words.foam_rack, foam.rack), None),
+        _Swatches(row(words.foam_taken, foam.taken), None, True),
+    )
+    if not foam.rack:
+        from_rack = ()  # type: ignore[assignment]
     parts = (
         _Swatches(words.foam_heads, None, True),  # type: ignore[arg-type]
         _Swatches(row(words.foam_pieces, foam.pieces), ""),
@@ -280,7 +324,8 @@ def _foam(flow: Flow, plan: Plan, words: Words) -> None:
         _Swatches(row(words.foam_scrap, foam.scrap), "hatch"),
         _Swatches(row(words.foam_trim, foam.trim), "cross"),
         _Swatches(row(words.foam_kerf, foam.kerf), "black"),
-        _Swatches(row(words.foam_bought, foam.bought), None, True),
+        _Swatches(row(words.foam_bought, foam.bought), None, not foam.rack),
+        *from_rack,
         _Swatches(row(words.foam_waste, foam.waste), None, True),
     )
     flow.add(_Set((heading(words.foam_title), _FoamBar(foam, words), *parts)))
@@ -414,9 +459,9 @@ def _offcuts(flow: Flow, plan: Plan, words: Words) -> None:
             width=short(one.height_mm),
             thickness=short(one.thickness_mm),
         )
-        rows.append((str(one.number), where, size, fixed(one.volume_mm3 / 1e6)))
+        rows.append((str(one.number), one.name, where, size, fixed(one.volume_mm3 / 1e6)))
     if not rows:
         flow.add(heading(words.offcuts_title), Paragraph(words.offcuts_none))
         return
-    table = Table(words.offcuts_heads, rows, "rllr", wraps=(1,))
+    table = Table(words.offcuts_heads, rows, "rlllr", wraps=(2,))
     flow.table(table, before=(heading(words.offcuts_title), Paragraph(words.offcuts_note)))

@@ -9,7 +9,7 @@ import numpy as np
 
 from wirepath.model import Layout, Plan
 from wirepath.sheets.lettering import NOTE, Box, width_mm
-from wirepath.sheets.page import CHAIN, DASHES, HAIR, MEDIUM, THICK, THIN, Page
+from wirepath.sheets.page import CHAIN, DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page
 from wirepath.sheets.picture import APART_MM, draw_threading
 from wirepath.wording import Words
 
@@ -52,6 +52,10 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         samples.append(Sample(words.key_thread, _threading))
     if apart:
         samples.insert(3, Sample(words.key_finished, _line(MEDIUM, DASHES)))
+    if layout.outline is not None:
+        samples.append(Sample(words.key_foam_edge, _line(HEAVY, ())))
+    if layout.blocked:
+        samples.append(Sample(words.key_blocked, _blocked))
     if layout.trim_mm / scale >= APART_MM:
         samples.append(Sample(words.key_trim, _line(THIN, (0.6, 0.8))))
     if any(one.layout == layout.number for one in plan.estimate.offcuts):
@@ -119,6 +123,16 @@ def _datum(page: Page, x: float, y: float) -> None:
 def _step(page: Page, x: float, y: float) -> None:
     page.circle(x + SAMPLE_MM - 2.2, y, 2.2)
     page.text(x + SAMPLE_MM - 2.2, y - NOTE / 2, "1", NOTE, bold=True, align="center")
+
+
+def _blocked(page: Page, x: float, y: float) -> None:
+    page.box(Box(x, y - 1.8, x + SAMPLE_MM, y + 1.8), MEDIUM)
+    for at in np.arange(x - 3.2, x + SAMPLE_MM, 1.2):
+        low, high = max(at, x), min(at + 3.6, x + SAMPLE_MM)
+        if high > low:
+            for rise in (1.0, -1.0):
+                ends = [(low, y + rise * (low - at - 1.8)), (high, y + rise * (high - at - 1.8))]
+                page.line(ends, HAIR)
 
 
 def _waste(page: Page, x: float, y: float) -> None:

@@ -198,6 +198,10 @@ def _about(
     basis = kerf_basis(plan.workshop, plan.job.form.foam)
     if basis.estimate:
         texts.append(words.about_estimate.format(**range_mm(basis.estimate)))
+    if plan.workshop.in_rack(stock.name):
+        texts.insert(0, words.about_rack.format(name=stock.name))
+    if layout.outline is not None:
+        texts.append(words.about_odd)
     allowances = sorted({plan.piece(one.piece).allowance_mm for one in layout.placements})
     if allowances and allowances[-1] > 0:
         texts.append(

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from shapely import Geometry, LineString, MultiLineString, Polygon
 from shapely import box as rectangle
 
-from wirepath.geometry import place, place_all, usable_face
+from wirepath.geometry import foam_face, place, place_all, polygons, usable_face
 from wirepath.model import Layout, Plan
 from wirepath.sheets import lettering
 from wirepath.sheets.figures import beside, whole
@@ -42,6 +42,8 @@ APART_MM = 0.7
 """Lines nearer on paper are drawn as one."""
 
 HATCH_MM = 2.4
+BLOCKED_MM = 0.9
+"""Between the crossed lines over a blocked area: a tone no other area of the picture has."""
 TICK_MM = 7.0
 """From the foam's rim to the figures of the running dimensions."""
 PITCH_MM = 4.6
@@ -205,6 +207,8 @@ class _Picture:
         self.offcuts = [one for one in plan.estimate.offcuts if one.layout == layout.number]
         self.cuts = [(step, LineString(view.points(step.points))) for step in _cuts(steps)]
         self.finished = self._finished()
+        self.foam = view.area(foam_face(layout))
+        self.blocked = [view.area(one) for one in layout.blocked]
         self.missing: list[str] = []
 
     def draw(self) -> list[str]:
@@ -213,6 +217,8 @@ class _Picture:
         lines: list[Geometry] = [line for _, line in self.cuts]
         lines += [ring for one in self.finished for ring in _lines_of(one)]
         lines += [shapely.boundary(rectangle(b.x0, b.y0, b.x1, b.y1)) for b in offcuts]
+        lines += [shapely.boundary(one) for one in self.blocked]
+        lines += [shapely.boundary(self.foam)] if self.layout.outline is not None else []
         trim = self._trim()
         lines += [shapely.boundary(trim)] if trim else []
         heads = self._arrow_heads()
@@ -252,7 +258,7 @@ class _Picture:
     def _trim(self) -> Polygon | None:
         if self.layout.trim_mm / self.view.scale < APART_MM:
             return None
-        return self.view.area(usable_face(self.layout))
+        return self.view.area(max(polygons(usable_face(self.layout)), key=lambda one: one.area))
 
     def _offcut_box(self, index: int) -> Box:
         one = self.offcuts[index]
@@ -287,10 +293,14 @@ class _Picture:
             for ring in _lines_of(one):
                 self.page.line(shapely.get_coordinates(ring), MEDIUM, DASHES)
         if trim:
-            self.page.box(Box(*trim.bounds), THIN, (0.6, 0.8))
+            self.page.line(shapely.get_coordinates(trim.exterior), THIN, (0.6, 0.8))
+        for one in self.blocked:
+            self.page.line(shapely.get_coordinates(one.exterior), MEDIUM)
         for box in offcuts:
             self.page.box(box, MEDIUM, (3.0, 1.0))
-        self.page.box(self.face, HEAVY)
+        if self.layout.outline is not None:
+            self.page.box(self.face, HAIR)
+        self.page.line(shapely.get_coordinates(self.foam.exterior), HEAVY)
 
     def _squares_and_hatch(self) -> None:
         """Draw squares and hatching, left off under every label."""
@@ -312,8 +322,15 @@ class _Picture:
                 *(rectangle(*_bounds(self._offcut_box(i))) for i in range(len(self.offcuts))),
             ]
         )
-        waste = shapely.difference(rectangle(*_bounds(face)), kept)
+        blocked = shapely.intersection(shapely.union_all(self.blocked), self.foam)
+        waste = shapely.difference(self.foam, shapely.union_all([kept, blocked]))
         self._background(shapely.intersection(_hatching(face), waste), labels)
+        if self.blocked:
+            for hatching in (
+                _hatching(face, BLOCKED_MM),
+                _hatching(face, BLOCKED_MM, falling=True),
+            ):
+                self._background(shapely.intersection(hatching, blocked), labels)
         for index, x in enumerate([0.0, *columns]):
             middle = (x + min(x + self.side, width)) / 2
             if (min(x + self.side, width) - x) / self.view.scale < LEAST_NAMED_MM:
@@ -389,7 +406,7 @@ class _Picture:
     def _offcut_label(self, index: int, box: Box) -> None:
         one = self.offcuts[index]
         label = self.words.offcut_mark.format(
-            number=one.number, width=whole(one.width_mm), height=whole(one.height_mm)
+            name=one.name, width=whole(one.width_mm), height=whole(one.height_mm)
         )
         area = rectangle(*_bounds(box))
         for cap, upwards in ((TEXT, False), (NOTE, False), (TEXT, True), (NOTE, True)):
@@ -519,12 +536,13 @@ def _head_on(line: LineString, at: float) -> Points:
     return arrow_head(tip.x, tip.y, math.atan2(tip.y - foot.y, tip.x - foot.x), 2.8, 0.75)
 
 
-def _hatching(box: Box) -> Geometry:
-    """Return lines at 45 degrees over `box`, `HATCH_MM` apart."""
-    step = HATCH_MM * math.sqrt(2)
+def _hatching(box: Box, apart_mm: float = HATCH_MM, *, falling: bool = False) -> Geometry:
+    """Return lines at 45 degrees over `box`, so far apart, rising or falling to the right."""
+    step = apart_mm * math.sqrt(2)
     starts = np.arange(box.x0 - box.height + step / 2, box.x1, step)
     ends = starts + box.height
-    lines = [[(a, box.y0), (b, box.y1)] for a, b in zip(starts, ends, strict=True)]
+    low, high = (box.y1, box.y0) if falling else (box.y0, box.y1)
+    lines = [[(a, low), (b, high)] for a, b in zip(starts, ends, strict=True)]
     return MultiLineString(lines)
 
 

@@ -45,7 +45,7 @@ def contents(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
         "speeds": list(SPEEDS),
         "layouts": [_layout(plan, one, words, sheet_words) for one in plan.layouts],
         "pieces": [_piece(plan, one, words, sheet_words) for one in plan.pieces],
-        "order": _order(plan, words),
+        "order": _order(plan, words, sheet_words),
         "offcuts": _offcuts(plan, words, sheet_words),
         "solids": [*_blocks(plan, sheet_words), *_whole(plan, words), *_forms(plan, words)],
         "roughing": [roughing_data(plan, one, words) for one in plan.roughing if one.cuts],
@@ -78,7 +78,9 @@ def _summary(plan: Plan, words: ViewWords) -> Iterator[tuple[str, str]]:
     yield words.pieces, str(len(plan.pieces))
     yield (
         words.blocks,
-        words.blocks_value.format(needed=len(plan.blocks), fewest=estimate.fewest_blocks),
+        words.blocks_value.format(
+            needed=sum(line.needed for line in estimate.order), fewest=estimate.fewest_blocks
+        ),
     )
     yield (
         words.time,
@@ -89,7 +91,7 @@ def _summary(plan: Plan, words: ViewWords) -> Iterator[tuple[str, str]]:
     yield (
         words.waste,
         words.waste_value.format(
-            share=fixed(100 * estimate.foam.waste_share), bought=whole(estimate.foam.bought)
+            share=fixed(100 * estimate.foam.waste_share), bought=whole(estimate.foam.taken)
         ),
     )
     yield words.price, f"{fixed(estimate.price, 2)} {estimate.currency}"
@@ -156,6 +158,8 @@ def _layout(plan: Plan, layout: Layout, words: ViewWords, sheet_words: Words) ->
         "width": layout.width_mm,
         "height": layout.height_mm,
         "trim": layout.trim_mm,
+        "foam": rings(layout.outline, CLOSE_MM) if layout.outline is not None else [],
+        "blocked": [rings(area, CLOSE_MM)[0] for area in layout.blocked],
         "lead": plan.workshop.cutting.lead_in_mm,
         "pieces": [
             {
@@ -219,7 +223,7 @@ def _piece(plan: Plan, piece: Piece, words: ViewWords, sheet_words: Words) -> Da
     }
 
 
-def _order(plan: Plan, words: ViewWords) -> Data:
+def _order(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
     estimate = plan.estimate
     rows = [
         [
@@ -230,6 +234,16 @@ def _order(plan: Plan, words: ViewWords) -> Data:
             fixed(line.price, 2),
         ]
         for line in estimate.order
+    ]
+    rows += [
+        [
+            line.name,
+            line.foam,
+            f"{whole(line.length_mm)} x {whole(line.width_mm)} x {whole(line.thickness_mm)}",
+            str(line.count),
+            sheet_words.rack_title,
+        ]
+        for line in estimate.rack
     ]
     total = sum(line.price for line in estimate.order)
     count = sum(line.count for line in estimate.order)
@@ -249,7 +263,7 @@ def _offcuts(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
             else sheet_words.block.format(block=one.block)
         )
         size = f"{whole(one.width_mm)} x {whole(one.height_mm)} x {whole(one.thickness_mm)}"
-        rows.append([str(one.number), place, size, whole(one.volume_mm3 / 1e6)])
+        rows.append([one.name, place, size, whole(one.volume_mm3 / 1e6)])
     return {"heads": list(words.offcut_heads), "rows": rows, "align": "lllr"}
 
 

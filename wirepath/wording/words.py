@@ -30,7 +30,11 @@ class Words:
     order_title: str
     order_heads: tuple[str, ...]
     order_total: str
+    order_none: str
     order_note: str
+    rack_title: str
+    rack_heads: tuple[str, ...]
+    rack_note: str
     size: str
     foam_title: str
     foam_heads: tuple[str, ...]
@@ -40,8 +44,11 @@ class Words:
     foam_trim: str
     foam_scrap: str
     foam_bought: str
+    foam_rack: str
+    foam_taken: str
     foam_waste: str
     bound: str
+    bound_price: str
     carve: str
     work_title: str
     wire_total: str
@@ -115,6 +122,8 @@ class Words:
     layout_steps_title: str
     layout_squares_title: str
     about_block: str
+    about_rack: str
+    about_odd: str
     about_kerf: str
     about_estimate: str
     about_allowance: str
@@ -126,6 +135,8 @@ class Words:
     key_waste: str
     key_offcut: str
     key_trim: str
+    key_blocked: str
+    key_foam_edge: str
     key_step: str
     key_in: str
     key_datum: str

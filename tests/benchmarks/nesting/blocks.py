@@ -22,7 +22,7 @@ import spyrrow
 from shapely import Polygon, box
 
 from wirepath.model import Piece
-from wirepath.nesting import fewest_blocks, lay_out
+from wirepath.nesting import lay_out, least_order
 from wirepath.workshop import Cutting, Foam, Stock, Wire, Workshop
 
 WIDTH, HEIGHT, TRIM = 1240.0, 620.0, 10.0
@@ -128,7 +128,7 @@ def main() -> None:
         start = time.process_time()
         ours = len(lay_out(pieces, SHOP, seconds=asked.seconds)[0])
         took = time.process_time() - start
-        row = fewest_blocks(pieces, SHOP), first, ours, library_blocks(pieces, asked.seconds)
+        row = least_order(pieces, SHOP).blocks, first, ours, library_blocks(pieces, asked.seconds)
         totals += row
         print(f"| {seed} | {len(pieces)} | {' | '.join(map(str, row))} | {took:.1f} |", flush=True)
     print(f"| all | | {' | '.join(map(str, totals))} | |")

@@ -30,13 +30,13 @@ import numpy as np
 import shapely
 from shapely import Polygon, box
 
+from wirepath.fitting import Room, rooms
 from wirepath.forming import levels
 from wirepath.geometry import polygons
 from wirepath.model import Contour, Level, Piece, SeamSettings
 from wirepath.nesting import lay_out
 from wirepath.sectioning import seams, section
 from wirepath.sectioning.buying import hands_price
-from wirepath.sectioning.fitting import Room, rooms
 from wirepath.sectioning.layers import layer, steps_of
 from wirepath.workshop import Rig, Workshop
 from wirepath.workshop_file import read_workshop

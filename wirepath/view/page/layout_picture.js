@@ -24,8 +24,13 @@ class LayoutPicture {
     const rim = this.rim();
     this.svg.style.aspectRatio = `${width + 2 * rim} / ${height + 2 * rim}`;
     const group = draw("g", { transform: `matrix(1 0 0 -1 0 ${height})` });
-    group.append(draw("rect", { class: "foam", x: 0, y: 0, width, height }));
-    if (trim > 0) {
+    if (layout.foam.length) {
+      group.append(draw("path", { class: "foam", d: layout.foam.map(ringPath).join("") }));
+    } else {
+      group.append(draw("rect", { class: "foam", x: 0, y: 0, width, height }));
+    }
+    for (const ring of layout.blocked) group.append(draw("path", { class: "blocked", d: ringPath(ring) }));
+    if (trim > 0 && !layout.foam.length) {
       group.append(draw("rect", { class: "trim", x: trim, y: trim, width: width - 2 * trim, height: height - 2 * trim }));
     }
     for (const one of layout.offcuts) {

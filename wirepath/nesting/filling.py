@@ -1,0 +1,209 @@
+"""Slabs of one way, filled with pieces one after the other: a first answer, quick."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import shapely
+
+from wirepath.fitting import fits
+from wirepath.model import Piece
+from wirepath.nesting.bottom_left import Face, Walls
+from wirepath.nesting.regions import Regions
+from wirepath.nesting.shapes import Sorted, sort_out
+from wirepath.nesting.ways import SLACK_MM, Way
+
+SIMPLIFY_SHARE = 0.01
+"""How far a simplified outline may stand outside the true one, as a share of the side of
+a square of the pieces' mean area. A circle keeps about 20 corners; no-fit regions cost
+the square of the corners."""
+
+MANY = 100
+"""More pieces than this are first laid on a grid: quicker than exactly, a cell looser."""
+
+FEW_KINDS = 12
+"""But so few kinds of piece are laid exactly, however many: full faces repeat."""
+
+Laid = tuple[tuple[int, int, float, float], ...]
+"""What lies on a face: piece, variant, x, y of its lower left corner in the usable face."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slab:
+    """A slab cut one way, and what lies on it."""
+
+    way: Way
+    laid: Laid
+
+
+@dataclass(slots=True)
+class Group:
+    """Pieces of one foam and thickness, and all that laying them needs.
+
+    `ways` are those that hold any of the pieces; those of faces that are no full
+    rectangle hold what fits the box around them, as far as can be said beforehand.
+    """
+
+    pieces: tuple[Piece, ...]
+    ways: list[Way]
+    kinds: Sorted
+    regions: Regions
+    area: dict[int, float]
+    """Each piece's area, widened by half the clearance."""
+    holds: dict[Way, frozenset[int]]
+    _walls: dict[int, Walls] = field(default_factory=dict)
+
+    @property
+    def clearance_mm(self) -> float:
+        """Least foam between two pieces."""
+        return self.regions.clearance_mm
+
+    def face(self, way: Way, *, upward: bool = False) -> Face:
+        """Return an empty face of this way."""
+        walls = None
+        if not way.is_plain:
+            walls = self._walls.get(way.face)
+            if walls is None:
+                walls = self._walls[way.face] = Walls(way.rooms[0], self.regions)
+        return Face(self.regions, *way.usable_mm, upward, walls)
+
+    def face_area(self, way: Way) -> float:
+        """Return the area of the way's usable face, widened by half the clearance."""
+        width, height = way.usable_mm
+        region = way.rooms[0].region
+        if region is None:
+            return (width + self.clearance_mm) * (height + self.clearance_mm)
+        return float(shapely.area(shapely.buffer(region, self.clearance_mm / 2, quad_segs=32)))
+
+    def fewest(self, some: Sequence[Piece], way: Way) -> int:
+        """Return how many slabs of this way pieces need by area alone."""
+        area = sum(self.area[piece.number] for piece in some)
+        return math.ceil(area / self.face_area(way) - 1e-6)
+
+
+def group_of(pieces: Sequence[Piece], ways: Sequence[Way], clearance_mm: float) -> Group:
+    """Return pieces of one foam and thickness made ready to be laid."""
+    mean_mm = math.sqrt(sum(piece.outline.area for piece in pieces) / len(pieces))
+    kinds = sort_out(
+        pieces,
+        simplify_mm=min(mean_mm * SIMPLIFY_SHARE, clearance_mm / 4),
+        faces=[way.usable_mm for way in ways],
+    )
+    first: dict[int, Piece] = {}
+    for piece in pieces:
+        first.setdefault(kinds.kind[piece.number], piece)
+    # A buffer's arcs are drawn by chords inside the true ones: bounds by area stay bounds.
+    widened = {
+        kind: float(shapely.area(shapely.buffer(piece.outline, clearance_mm / 2)))
+        for kind, piece in first.items()
+    }
+    holds = {}
+    for way in ways:
+        able = {k for k, one in first.items() if fits(one.outline, one.turning, *way.usable_mm)}
+        holds[way] = frozenset(p.number for p in pieces if kinds.kind[p.number] in able)
+    return Group(
+        pieces=tuple(pieces),
+        ways=[way for way in ways if holds[way]],
+        kinds=kinds,
+        regions=Regions(kinds.kinds, clearance_mm=clearance_mm - SLACK_MM),
+        area={piece.number: widened[kinds.kind[piece.number]] for piece in pieces},
+        holds=holds,
+    )
+
+
+def fill(
+    group: Group, some: Sequence[Piece], way: Way, most: int | None
+) -> tuple[list[Slab], list[Piece]]:
+    """Return slabs of one way with pieces on them, and the pieces that found no room."""
+    able = [piece for piece in some if piece.number in group.holds[way]]
+    rest = [piece for piece in some if piece.number not in group.holds[way]]
+    if not able:
+        return [], rest
+    kinds = {group.kinds.kind[piece.number] for piece in able}
+    fewest = group.fewest(able, way)
+    if way.is_plain and len(able) > MANY and len(kinds) > FEW_KINDS:
+        slabs, left = _fill_on_grid(group, able, way, 2 * fewest + 4 if most is None else most)
+        return slabs, rest + left
+    fillings = [_fill_in_turn(group, able, way, most, _by_area, upward=False)]
+    # The search does better on plain faces; on others a few orders are all there is.
+    orders = (_by_area,) if way.is_plain else (_by_area, _by_length)
+    for order, upward in ((_by_area, True), (_by_length, False), (_by_length, True)):
+        if order in orders and (fillings[0][1] or len(fillings[0][0]) > fewest):
+            fillings.append(_fill_in_turn(group, able, way, most, order, upward=upward))
+    slabs, left = min(
+        fillings, key=lambda one: (sum(group.area[piece.number] for piece in one[1]), len(one[0]))
+    )
+    return slabs, rest + left
+
+
+def _by_area(piece: Piece) -> float:
+    return -float(piece.outline.area)
+
+
+def _by_length(piece: Piece) -> float:
+    x0, y0, x1, y1 = piece.outline.bounds
+    return -max(x1 - x0, y1 - y0)
+
+
+def _fill_in_turn(
+    group: Group,
+    some: Sequence[Piece],
+    way: Way,
+    most: int | None,
+    order: Callable[[Piece], float],
+    *,
+    upward: bool,
+) -> tuple[list[Slab], list[Piece]]:
+    """Fill face after face, pieces in an order, each where it lies nearest to the start.
+
+    A face that the pieces left over would fill just the same again is not worked out anew,
+    so any number of copies costs no more than a few.
+    """
+    waiting: dict[int, list[Piece]] = defaultdict(list)
+    for piece in sorted(some, key=lambda piece: (order(piece), piece.number)):
+        waiting[group.kinds.kind[piece.number]].append(piece)
+    slabs: list[Slab] = []
+    while any(waiting.values()) and (most is None or len(slabs) < most):
+        face = group.face(way, upward=upward)
+        taken: Counter[int] = Counter()
+        for kind, pieces in waiting.items():
+            while taken[kind] < len(pieces) and face.add(pieces[taken[kind]].number, kind):
+                taken[kind] += 1
+        if not face.placed:
+            break
+        again = min(len(waiting[kind]) // many for kind, many in taken.items() if many)
+        for _ in range(again if most is None else min(again, most - len(slabs))):
+            own = {kind: iter(waiting[kind][:many]) for kind, many in taken.items() if many}
+            slabs.append(
+                Slab(
+                    way,
+                    tuple(
+                        (next(own[group.regions.kind_of[variant]]).number, variant, x, y)
+                        for _, variant, x, y in face.placed
+                    ),
+                )
+            )
+            for kind, many in taken.items():
+                del waiting[kind][:many]
+    return slabs, [piece for pieces in waiting.values() for piece in pieces]
+
+
+def _fill_on_grid(
+    group: Group, some: Sequence[Piece], way: Way, most: int
+) -> tuple[list[Slab], list[Piece]]:
+    # Imported here: scipy takes a third of a second, too long for `--help`.
+    from wirepath.nesting.improving import filled
+    from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
+
+    mean = sum(piece.outline.area for piece in some) / len(some)
+    maps = Maps(group.regions, cell_mm=cell_size_mm(min(way.usable_mm), mean), forgiven=FORGIVEN)
+    kinds = [group.kinds.kind[piece.number] for piece in some]
+    faces, left = filled(maps, kinds, way.usable_mm, most)
+    slabs = [
+        Slab(way, tuple((some[i].number, variant, x, y) for i, variant, x, y in face))
+        for face in faces
+    ]
+    return slabs, [some[i] for i in left]
