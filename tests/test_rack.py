@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
+import ezdxf
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, box
+from typer.testing import CliRunner
 
 from tests.small_plan import workshop
 from tests.test_nesting import assert_holds, piece, rectangles, shop, star, stock
-from wirepath.checking import check_plan
+from wirepath.checking import check_plan, check_restocked
+from wirepath.cli import app
 from wirepath.errors import FitError, SettingsError
 from wirepath.estimating import estimate
 from wirepath.geometry import clear_face, place_all
@@ -33,8 +38,9 @@ from wirepath.model import (
 )
 from wirepath.nesting import lay_out, least_order
 from wirepath.rack_file import read_rack, write_rack
+from wirepath.restocking import rack_after
 from wirepath.routing import route
-from wirepath.workshop import Blocked, RackPiece, Workshop
+from wirepath.workshop import Blocked, Offcuts, RackPiece, Workshop
 from wirepath.workshop_file import read_workshop
 
 CORNER = ((0.0, 0.0), (600.0, 0.0), (600.0, 200.0), (200.0, 200.0), (200.0, 400.0), (0.0, 400.0))
@@ -366,3 +372,90 @@ def test_a_workshop_takes_in_the_rack_file_it_names(tmp_path: Path) -> None:
     write_rack([replace(ANGLE, foam="EPS 99")], tmp_path / "rack.toml")
     with pytest.raises(SettingsError, match="foam 'EPS 99' is not in the file"):
         read_workshop(tmp_path / "shop.toml")
+
+
+# --- The rack after a job -------------------------------------------------------------
+
+
+def plan_on_deep_odd_foam() -> Plan:
+    """Return the plan on three pieces of odd foam 200 mm thick, so that a slab is left."""
+    plan = plan_on_odd_foam()
+    deep = replace(plan.workshop.rack[0], thickness_mm=200.0, count=3)
+    here = replace(plan.workshop, rack=(deep,), offcuts=Offcuts(keep_width_mm=150))
+    parts = (here, plan.pieces, plan.blocks, plan.layouts, plan.passes)
+    return replace(plan, workshop=here, estimate=estimate(*parts, fewest_blocks=0))
+
+
+def test_what_is_left_of_odd_foam_goes_back_with_its_outline_and_what_is_blocked() -> None:
+    plan = plan_on_deep_odd_foam()
+    assert faults(plan) == ""
+    left, *others = rack_after(plan)
+    new = others[-1]
+    assert (left.name, left.count) == ("angle", 2)
+    # 200 mm less 5 of trim, the slab of 90, a kerf of 2 and 5 of trim: 98 mm.
+    assert new.thickness_mm == 98
+    assert Polygon(new.outline).area == pytest.approx(590 * 190 + 190 * 200)
+    assert Polygon(new.blocked[0].corners).bounds == (445, 45, 485, 85)
+    finding = check_restocked(plan, rack_after(plan))
+    assert finding.passed, finding.faults
+
+
+@pytest.mark.parametrize("drop", ["left", "new"])
+def test_a_rack_that_does_not_add_up_is_told(drop: str) -> None:
+    plan = plan_on_deep_odd_foam()
+    left, *others, new = rack_after(plan)
+    kept = (*others, new) if drop == "left" else (left, *others)
+    assert "is missing from the rack" in told_of(plan, *kept)
+    assert "litres" in told_of(plan, *kept)
+    if drop == "left":
+        assert "3 are told to be left; 3 less 1 are" in told_of(
+            plan, replace(left, count=3), *others, new
+        )
+        assert "is not the piece it was" in told_of(plan, replace(left, trim_mm=0), *others, new)
+        assert "bear this name" in told_of(plan, left, left, *others, new)
+    else:
+        assert "are not the offcut's" in told_of(
+            plan, left, *others, replace(new, thickness_mm=90.0)
+        )
+        assert "are blocked" in told_of(plan, left, *others, replace(new, blocked=()))
+        assert "neither left over" in told_of(plan, left, *others, new, replace(new, name="R9"))
+        assert "is told as 2 of" in told_of(plan, left, *others, replace(new, count=2))
+
+
+def told_of(plan: Plan, *rack: RackPiece) -> str:
+    return "\n".join(str(fault) for fault in check_restocked(plan, rack).faults)
+
+
+def test_the_offcuts_of_one_job_serve_the_next(tmp_path: Path) -> None:
+    demo = Path(__file__).parent.parent / "demo_shapes"
+    for name in ("arch.dxf", "arch.toml", "cornice.dxf", "workshop.toml"):
+        (tmp_path / name).write_bytes((demo / name).read_bytes())
+    job = (demo / "arch.toml").read_text().replace("arch.dxf", "small.dxf")
+    drawing = ezdxf.new()
+    drawing.header["$INSUNITS"] = 4
+    for x in (0, 700):
+        drawing.modelspace().add_lwpolyline(
+            [(x, 0), (x + 500, 0), (x + 500, 250), (x, 250)],
+            close=True,
+            dxfattribs={"layer": "OUTLINE"},
+        )
+    drawing.saveas(tmp_path / "small.dxf")
+    (tmp_path / "small.toml").write_text(
+        re.sub(r"thickness_mm = .*", "thickness_mm = 60", job.split("[[parts]]")[0], count=1)
+    )
+    run = CliRunner()
+    first = run.invoke(app, ["plan", str(tmp_path / "arch.toml"), "--rack", "--seconds", "0"])
+    assert first.exit_code == 0, first.output
+    assert "The rack for the next job is what this one leaves" in first.output
+    alone = json.loads(run.invoke(app, ["order", str(tmp_path / "small.toml"), "--json"]).stdout)
+    text = (tmp_path / "workshop.toml").read_text()
+    (tmp_path / "workshop.toml").write_text('rack_file = "arch-plan/rack.toml"\n' + text)
+    then = json.loads(run.invoke(app, ["order", str(tmp_path / "small.toml"), "--json"]).stdout)
+    assert alone["blocks_to_order"] > then["blocks_to_order"]
+    assert then["estimate"]["rack"]
+    assert run.invoke(app, ["check", str(tmp_path / "arch-plan")]).exit_code == 0
+    rack = tmp_path / "arch-plan" / "rack.toml"
+    rack.write_text(re.sub(r"thickness_mm = .*", "thickness_mm = 500.0", rack.read_text(), count=1))
+    broken = run.invoke(app, ["check", str(tmp_path / "arch-plan")])
+    assert broken.exit_code != 0
+    assert "are not the offcut's" in broken.output

@@ -99,6 +99,10 @@ def plan(
     pictures: Annotated[
         str | None, typer.Option(help="Add every sheet as a picture: svg or png.")
     ] = None,
+    rack: Annotated[
+        bool,
+        typer.Option("--rack", help="Add rack.toml: the rack once this is cut, for the next job."),
+    ] = False,
     seed: Seed = 0,
     seconds: Seconds = None,
     as_json: AsJson = False,
@@ -113,6 +117,8 @@ def plan(
       wirepath plan pear.toml --out plans/pear --replace --seconds 30
 
       wirepath plan demo_shapes/arch.toml --templates A4 --view
+
+      wirepath plan demo_shapes/arch.toml --rack
     """
     from wirepath import plan_folder, report
 
@@ -120,6 +126,7 @@ def plan(
         templates=_one_of(templates, ("A4", "A3", "roll"), "--templates"),
         parts=tuple(parts or ()),
         view=view,
+        rack=rack,
         approval=approval,
         pictures=_one_of(pictures, ("svg", "png"), "--pictures"),
     )

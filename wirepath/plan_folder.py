@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from wirepath.checking import Finding, check_files, check_plan
+from wirepath.checking import Finding, check_files, check_plan, check_restocked
 from wirepath.checking.roughing_proof import check_roughing, raised_prisms
 from wirepath.coordinates import read_coordinates, write_coordinates
 from wirepath.errors import Fault, FileError, ProofError
@@ -17,6 +17,8 @@ from wirepath.lists import read_list, write_lists
 from wirepath.model import PLAN_VERSION, Job, Pass, Plan, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.plan_file import read_plan, write_plan
+from wirepath.rack_file import read_rack, write_rack
+from wirepath.restocking import rack_after, remarks
 from wirepath.workshop import Workshop
 
 if TYPE_CHECKING:
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from wirepath.templates import PaperChoice
 
 PLAN_FILE = "plan.json"
+RACK_FILE = "rack.toml"
 ROUGHING_FILE = "roughing.json"
 
 
@@ -35,6 +38,8 @@ class Extras:
     parts: tuple[str, ...] = ()
     """Patterns of the parts that get templates; empty for all."""
     view: bool = False
+    rack: bool = False
+    """The rack as it is once the plan is cut."""
     approval: bool = False
     pictures: PictureKind | None = None
 
@@ -65,6 +70,8 @@ def write_folder(
         write_plan(plan, room / PLAN_FILE)
         write_lists(plan, room)
         write_coordinates(plan, room / "coordinates")
+        if extras.rack:
+            write_rack(rack_after(plan), room / RACK_FILE, remarks=tuple(remarks(plan)))
         findings = prove_folder(room)
         refuse_unsound(findings)
         write_sheets(plan, room / "sheets.pdf")
@@ -200,7 +207,7 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
     as_written = replace(
         plan, passes=tuple(one for number in sorted(passes) for one in passes[number])
     )
-    return check_plan(as_written) + check_files(
+    findings = check_plan(as_written) + check_files(
         plan,
         passes,
         read_list(folder / "order.csv"),
@@ -208,6 +215,9 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
         read_list(folder / "offcuts.csv"),
         read_list(folder / "rack.csv"),
     )
+    if (folder / RACK_FILE).is_file():
+        findings += (check_restocked(plan, read_rack(folder / RACK_FILE)),)
+    return findings
 
 
 def _passes_by_layout(folder: Path) -> dict[int, tuple[Pass, ...]]:

@@ -8,5 +8,6 @@ from wirepath.checking.files import check_files
 from wirepath.checking.finding import Finding
 from wirepath.checking.proof import check_plan
 from wirepath.checking.repeats import check_repeats
+from wirepath.checking.restocked import check_restocked
 
-__all__ = ["Finding", "check_files", "check_plan", "check_repeats"]
+__all__ = ["Finding", "check_files", "check_plan", "check_repeats", "check_restocked"]

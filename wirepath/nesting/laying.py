@@ -94,7 +94,7 @@ def rank(answer: Answer, yard: Yard) -> tuple[float, int, int, int, float]:
     if sawings is None:
         return (float("inf"), 0, 0, 0, 0.0)
     bought = [one for one in sawings if not yard.is_racked(one)]
-    price = sum(one.room.stock.price for one in bought)
+    price = yard.foam_price(bought)
     price += yard.workshop.order.delivery_price if bought else 0.0
     return (
         round(price, 6),

@@ -52,6 +52,8 @@ def sawn(
     first, so that what is left of a block is left in one lump. The cheapest there are, but
     for jobs of more than `MOST_PATTERNS` patterns.
     """
+    if not any(counts):
+        return []
     patterns = _patterns(depths, sizes_mm, counts)
     if patterns is None:
         blocks = _first_fit(depths, sizes_mm, counts)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from copy import copy
 from dataclasses import dataclass
 
@@ -150,7 +151,16 @@ class Yard:
     def price(self, slabs: Mapping[Way, int]) -> float:
         """Return what the blocks for so many slabs of each way cost; inf: there are too few."""
         found = self.blocks(slabs)
-        return float("inf") if found is None else sum(one.room.stock.price for one in found)
+        return float("inf") if found is None else self.foam_price(found)
+
+    def foam_price(self, sawings: Iterable[Sawing]) -> float:
+        """Return what blocks cost, with the spare ones that are ordered on top."""
+        bought = Counter(one.room.stock for one in sawings if not self.is_racked(one))
+        share = self.workshop.order.spare_share
+        return sum(
+            (count + math.ceil(count * share - 1e-9)) * stock.price
+            for stock, count in bought.items()
+        )
 
     def _available(self, stock: Stock) -> int | None:
         return None if stock.available is None else stock.available - self._spare[stock.name]

@@ -1,0 +1,104 @@
+"""Slabs from blocks, against cutting-stock examples whose answers are known."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from wirepath.nesting import sawing
+from wirepath.nesting.sawing import Depth, Sawn, sawn
+
+
+def depth(length: float, price: float = 1.0, *, sizes: int, most: int | None = None) -> Depth:
+    return Depth(length_mm=length, price=price, sizes=tuple(range(sizes)), most=most)
+
+
+def given_slabs(blocks: list[Sawn]) -> list[int]:
+    return [sum(many) for many in zip(*(pattern for _, pattern in blocks), strict=True)]
+
+
+def test_chvatals_rolls_take_453() -> None:
+    """Chvatal, Linear Programming (1983), ch. 13, from memory: rolls of 100 in. cut to 97 of
+
+    45, 610 of 36, 395 of 31 and 211 of 14 in.; the relaxed optimum is 452.25, so 453."""
+    sizes, counts = [45.0, 36.0, 31.0, 14.0], [97, 610, 395, 211]
+    blocks = sawn([depth(100, sizes=4)], sizes, counts)
+    assert blocks is not None
+    assert len(blocks) == 453
+    assert given_slabs(blocks) == counts
+    assert all(sum(a * b for a, b in zip(one, sizes, strict=True)) <= 100 for _, one in blocks)
+
+
+def test_gilmore_and_gomorys_three_stock_lengths_cost_170() -> None:
+    """Gilmore and Gomory 1961 (Oper. Res. 9, the worked example, from memory): lengths 5, 6
+
+    and 9 at 6, 7 and 10; 20 of 2, 10 of 3 and 20 of 4 wanted."""
+    stock = [depth(5, 6, sizes=3), depth(6, 7, sizes=3), depth(9, 10, sizes=3)]
+    blocks = sawn(stock, [2.0, 3.0, 4.0], [20, 10, 20])
+    assert blocks is not None
+    assert sum(stock[place].price for place, _ in blocks) == pytest.approx(170)
+    assert given_slabs(blocks) == [20, 10, 20]
+
+
+def test_first_fit_by_falling_size_would_take_one_block_more() -> None:
+    # 4 + 3 + 3 twice fill two blocks of 10; by first fit 4 + 4, then 3 + 3 + 3, then 3.
+    assert sawn([depth(10, sizes=2)], [4.0, 3.0], [2, 4]) == [(0, (1, 2)), (0, (1, 2))]
+
+
+def test_blocks_that_run_out_are_made_up_by_dearer_ones() -> None:
+    stock = [depth(10, 1.0, sizes=1, most=2), depth(10, 5.0, sizes=1)]
+    blocks = sawn(stock, [4.0], [7])
+    assert blocks is not None
+    assert [place for place, _ in blocks] == [0, 0, 1, 1]
+    assert sawn(stock[:1], [4.0], [7]) is None
+
+
+def test_what_is_left_is_left_in_one_block() -> None:
+    blocks = sawn([depth(10, sizes=1)], [3.0], [4])
+    assert blocks == [(0, (3,)), (0, (1,))]
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(st.integers(2, 12), min_size=1, max_size=3, unique=True),
+    st.lists(st.integers(0, 2), min_size=3, max_size=3),
+    st.integers(12, 20),
+)
+def test_no_way_to_share_slabs_out_takes_fewer_blocks(
+    sizes: list[int], counts: list[int], length: int
+) -> None:
+    some = counts[: len(sizes)]
+    slabs = [size for size, many in zip(sizes, some, strict=True) for _ in range(many)]
+    blocks = sawn([depth(length, sizes=len(sizes))], [float(one) for one in sizes], some)
+    assert blocks is not None
+    fewest = next(
+        n
+        for n in range(len(slabs) + 1)
+        if any(
+            all(
+                sum(s for s, b in zip(slabs, put, strict=True) if b == k) <= length
+                for k in range(n)
+            )
+            for put in _partitions(len(slabs), n)
+        )
+    )
+    assert len(blocks) == fewest
+
+
+def _partitions(count: int, bins: int):  # type: ignore[no-untyped-def]
+    if count == 0:
+        yield ()
+    elif bins:
+        # The first slab goes to the first block, each later one no farther than one beyond.
+        yield from itertools.product(*(range(min(k + 1, bins)) for k in range(count)))
+
+
+def test_too_many_patterns_fall_back_on_first_fit(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sawing, "MOST_PATTERNS", 0)
+    blocks = sawn([depth(10, sizes=2, most=3)], [6.0, 4.0], [2, 3])
+    assert blocks is not None
+    assert given_slabs(blocks) == [2, 3]
+    assert sawn([depth(10, sizes=2, most=2)], [6.0, 4.0], [2, 3]) is None
