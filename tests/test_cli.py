@@ -68,6 +68,7 @@ def test_plan_writes_every_file_of_the_plan(commission, wirepath):
         "order.csv",
         "pieces.csv",
         "plan.json",
+        "rack.csv",
         "sheets.pdf",
     ]
     assert "board 100" in out
@@ -132,7 +133,7 @@ def test_order_prints_blocks_and_writes_nothing(commission, wirepath):
     before = left_in(commission)
     code, out, _ = wirepath("order", commission / "job.toml")
     assert code == 0
-    assert "1 block needed" in out
+    assert "1 block to buy" in out
     assert left_in(commission) == before
 
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
-import shapely
 from shapely import Geometry, Polygon, box
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Offcut, Plan
 from wirepath.workshop import Blocked, Corners, RackPiece
@@ -50,7 +50,7 @@ def _piece(plan: Plan, offcut: Offcut) -> RackPiece:
         )
     x, y = offcut.x_mm, offcut.y_mm
     face: Geometry = offcut.outline or box(x, y, x + offcut.width_mm, y + offcut.height_mm)
-    areas = [part for one in blocked for part in polygons(shapely.intersection(one, face))]
+    areas = [part for one in blocked for part in polygons(overlay.intersection(one, face))]
     turn = offcut.height_mm > offcut.width_mm
     length, width = sorted((offcut.width_mm, offcut.height_mm), reverse=True)
     return RackPiece(

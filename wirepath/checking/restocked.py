@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import shapely
 from shapely import Polygon
 
+from wirepath import overlay
 from wirepath.checking.finding import Finding, found
 from wirepath.errors import Fault
 from wirepath.model import Offcut, Plan
@@ -101,7 +102,7 @@ def _not_the_offcut(plan: Plan, one: RackPiece, offcut: Offcut, where: str) -> l
     if offcut.layout is None and stock.blocked:
         x, y = offcut.x_mm, offcut.y_mm
         face = offcut.outline or shapely.box(x, y, x + offcut.width_mm, y + offcut.height_mm)
-        asked = sum(float(shapely.intersection(b.polygon, face).area) for b in stock.blocked)
+        asked = sum(float(overlay.intersection(b.polygon, face).area) for b in stock.blocked)
     closed = sum(float(b.polygon.area) for b in one.blocked)
     # Crumbs at the edge, a square of 1 cm each, need not be told.
     if not asked - 100.0 * len(stock.blocked) - 1.0 <= closed <= asked + 1.0:
