@@ -9,7 +9,7 @@ import numpy as np
 import pyclipper
 import pytest
 from foam_layouts import laid, piece, star
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LinearRing, Point, Polygon, box
 from shapely.affinity import scale
@@ -41,6 +41,7 @@ def line_of(outline: Polygon, kerf_mm: float) -> Polygon:
     return Polygon(wire_lines(layout, pieces, Cutting(kerf_mm=kerf_mm))[0].ring)
 
 
+@settings(deadline=None)
 @given(
     points=st.lists(
         st.tuples(st.floats(0, 500), st.floats(0, 500)), min_size=5, max_size=12, unique=True
@@ -98,7 +99,7 @@ def test_the_line_lies_where_the_piece_is_placed():
 
 def test_a_square_inner_corner_is_missed_by_0_414_times_half_the_kerf():
     # Right-angled corner against a circle of radius r: (sqrt 2 - 1) r.
-    for miss in misses(notched(20, 10), 3.0):
+    for miss in misses(notched(20, 10), CUTTING):
         assert miss.miss_mm == pytest.approx((math.sqrt(2) - 1) * 1.5, abs=0.02)
         assert not miss.notch
 
@@ -118,7 +119,7 @@ def test_a_sharp_inner_corner_loses_r_over_sine_of_half_its_angle_less_r(angle_d
 def test_the_crease_between_two_discs_is_a_corner_and_no_notch(overlap):
     # The sides bend away from the corner: the wire rounds it, however sharp it looks.
     discs = Point(0, 0).buffer(60, 64).union(Point(120 - overlap, 0).buffer(60, 64))
-    found = misses(discs, 1.2)
+    found = misses(discs, Cutting(kerf_mm=1.2))
     assert len(found) == 2
     assert not any(miss.notch for miss in found)
     refuse_lost([piece(1, discs)], Cutting(kerf_mm=1.2))

@@ -24,6 +24,7 @@ from wirepath.geometry import (
     polygons,
     usable_face,
 )
+from wirepath.kerf import half_kerf_mm
 from wirepath.model import (
     Block,
     Estimate,
@@ -142,14 +143,15 @@ def roughing_figures(
 
 def slot_area(layout: Layout, passes: Sequence[Pass], workshop: Workshop) -> Geometry:
     """Return the area the wire melts on a layout, as far as it lies inside the trimmed face."""
-    lines = [
-        move.line
+    moves = [
+        move
         for one in passes
         if one.layout == layout.number
         for move in one.moves
         if move.kind != "air"
     ]
-    swept = overlay.union(shapely.buffer(lines, workshop.cutting.kerf_mm / 2))
+    halves = [half_kerf_mm(move, workshop.cutting) for move in moves]
+    swept = overlay.union(shapely.buffer([move.line for move in moves], halves))
     inside: Geometry = overlay.intersection(swept, usable_face(layout))
     return inside
 

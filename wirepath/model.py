@@ -416,12 +416,16 @@ class Layout:
 class WireLine:
     """A closed line for the wire's centre, in the layout's frame, kerf included.
 
-    `is_hole` lines run inside a hole of the piece, others outside its outline.
+    `is_hole` lines run inside a hole of the piece, others outside its outline. `slow`
+    are its stretches at the corner feed; `loops` lead out into the waste and back to a
+    corner of the line, each a closed line from that corner.
     """
 
     piece: int
     is_hole: bool
     ring: LineString
+    slow: tuple[LineString, ...] = ()
+    loops: tuple[LineString, ...] = ()
 
 
 MoveKind = Literal[

@@ -101,6 +101,18 @@ class Cutting:
     """Whether a kerf nobody measured may be estimated by the balance of energy."""
     feed_mm_per_s: Positive = 5.0
     air_feed_mm_per_s: Positive = 30.0
+    corner_feed_mm_per_s: Positive | None = None
+    """The feed near corners; None where they are not slowed."""
+    corner_kerf_mm: Positive | None = None
+    """Full width of the slot at that feed; None as read where the test cuts give it."""
+    corner_mm: Annotated[float, Range(least=1, most=500)] = 10.0
+    """How far before and after a corner the wire goes slower."""
+    corner_from_deg: Annotated[float, Range(least=10, most=170)] = 45.0
+    """Corners turn by at least so much."""
+    corner_loops: bool = False
+    """Whether the wire runs past outer corners, into the waste and back."""
+    corner_loop_mm: Annotated[float, Range(least=1, most=500)] = 10.0
+    """How far past the corner, where there is room."""
     web_mm: LengthMm = 8.0
     """Least foam left standing between two slots, so that thin waste does not break."""
     lead_in_mm: LengthMm = 20.0

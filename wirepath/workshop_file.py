@@ -141,6 +141,19 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
             "cutting.estimate_kerf",
             "leave out kerf_mm, or estimate_kerf",
         )
+    slowed = cutting.corner_feed_mm_per_s is not None
+    if workshop.rig.kind == "bow" and (slowed or cutting.corner_loops):
+        yield Fault(
+            "corners are slowed and looped on a table only",
+            "cutting.corner_feed_mm_per_s" if slowed else "cutting.corner_loops",
+            "leave it out: with a bow, two people take corners slowly by eye",
+        )
+    if cutting.corner_kerf_mm is not None and not slowed:
+        yield Fault(
+            "a kerf at corners is given, but no feed",
+            "cutting.corner_kerf_mm",
+            "add corner_feed_mm_per_s, or leave it out",
+        )
     # A slot wider than this is a burn, not a cut: common practice, no source.
     if cutting.kerf_mm > 20:
         yield Fault(

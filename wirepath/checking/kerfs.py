@@ -23,6 +23,10 @@ def check_kerf(plan: Plan) -> Finding:
     elif cutting.kerf_mm < wire.diameter_mm - EXACT_MM:
         what = f"a kerf of {cutting.kerf_mm:g} mm is narrower than the wire"
         faults.append(Fault(what, "cutting, kerf_mm"))
+    if cutting.corner_feed_mm_per_s is not None and (
+        cutting.corner_kerf_mm is None or cutting.corner_kerf_mm < cutting.kerf_mm - EXACT_MM
+    ):
+        faults.append(Fault("slower corners are not wider", "cutting, corner_kerf_mm"))
     cuts = cuts_of(plan)
     told = "an estimate, by no test cut" if cutting.estimate_kerf and not cuts else "as stated"
     if cuts and not faults:
@@ -33,6 +37,12 @@ def check_kerf(plan: Plan) -> Finding:
         if abs(right - cutting.kerf_mm) > AGREE_MM + max(misses):
             what = f"{cutting.kerf_mm:.3f} mm stated, {right:.3f} mm by the test cuts"
             faults.append(Fault(what, "cutting, kerf_mm"))
+        corner, feed = cutting.corner_kerf_mm, cutting.corner_feed_mm_per_s
+        if corner is not None and feed is not None:
+            right = _width(law, feed)
+            if abs(right - corner) > AGREE_MM + max(misses):
+                what = f"{corner:.3f} mm stated, {right:.3f} mm by the test cuts"
+                faults.append(Fault(what, "cutting, corner_kerf_mm"))
         wanted = cutting.wanted_kerf_mm
         if wanted is not None and abs(wanted - cutting.kerf_mm) > EXACT_MM:
             what = f"{cutting.kerf_mm:.3f} mm stated, {wanted:.3f} mm wanted"

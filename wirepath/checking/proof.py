@@ -37,7 +37,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_safety(plan),
         check_kerf(plan),
         check_laying(ready, cutting.kerf_mm + cutting.web_mm),
-        *check_slot(ready, cutting.feed_mm_per_s),
+        *check_slot(ready, cutting.feed_mm_per_s, cutting.corner_feed_mm_per_s),
         *([check_waste(plan, ready)] if cutting.waste != "whole" else []),
         check_passes(ready, cutting.holes),
         *([check_standing(ready)] if plan.workshop.rig.wire_lies == "level" else []),

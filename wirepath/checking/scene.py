@@ -11,9 +11,13 @@ from shapely import Geometry, Polygon, box
 from wirepath import overlay
 from wirepath.geometry import place, polygons
 from wirepath.model import Layout, Move, Pass, Piece, Plan
+from wirepath.workshop import Cutting
 
 SLOT_QUAD_SEGS = 32
 """Straight pieces to a quarter of the slot's round end: 5 mm err by 0.0015 mm, inward."""
+
+FEED_MM_PER_S = 0.001
+"""Coordinate files state feeds in thousandths."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +26,9 @@ class Scene:
 
     layout: Layout
     half_kerf_mm: float
+    """At the usual feed; `halves_mm` are those of the moves, each at its own."""
+    widest_mm: float
+    """Half the kerf at the slowest feed in foam that the workshop knows a kerf for."""
     face: Polygon
     usable: Geometry
     """The face less the trim."""
@@ -31,6 +38,7 @@ class Scene:
     placed: tuple[Polygon, ...]
     passes: tuple[Pass, ...]
     moves: tuple[Move, ...]
+    halves_mm: tuple[float, ...]
     slot: Geometry
     """All that the wire melts on this layout, in air too."""
     parts: tuple[Polygon, ...]
@@ -52,8 +60,10 @@ def scene(plan: Plan, layout: Layout) -> Scene:
         sorted((p for p in plan.passes if p.layout == layout.number), key=lambda p: p.number)
     )
     moves = tuple(move for one in passes for move in one.moves)
-    half = plan.workshop.cutting.kerf_mm / 2
-    slot = overlay.union(shapely.buffer(lines_of(moves), half, quad_segs=SLOT_QUAD_SEGS))
+    cutting = plan.workshop.cutting
+    half = cutting.kerf_mm / 2
+    halves = tuple(_half_kerf_mm(move, cutting) for move in moves)
+    slot = overlay.union(shapely.buffer(lines_of(moves), halves, quad_segs=SLOT_QUAD_SEGS))
     face = layout.outline or box(0, 0, width, height)
     usable: Geometry = box(trim, trim, width - trim, height - trim)
     if layout.outline is not None:
@@ -62,6 +72,7 @@ def scene(plan: Plan, layout: Layout) -> Scene:
     return Scene(
         layout=layout,
         half_kerf_mm=half,
+        widest_mm=max(half, (cutting.corner_kerf_mm or 0.0) / 2),
         face=face,
         usable=usable,
         blocked=layout.blocked,
@@ -72,9 +83,21 @@ def scene(plan: Plan, layout: Layout) -> Scene:
         ),
         passes=passes,
         moves=moves,
+        halves_mm=halves,
         slot=slot,
         parts=tuple(polygons(overlay.difference(face, slot))),
     )
+
+
+def _half_kerf_mm(move: Move, cutting: Cutting) -> float:
+    """Return half the slot's width at a move's feed; at any other feed that of the usual one.
+
+    A feed that no kerf is known for is told by promise 2.
+    """
+    slow, wide = cutting.corner_feed_mm_per_s, cutting.corner_kerf_mm
+    if slow and wide and abs(move.feed_mm_per_s - slow) <= FEED_MM_PER_S:
+        return wide / 2
+    return cutting.kerf_mm / 2
 
 
 def objects(geometries: tuple[Geometry, ...]) -> np.ndarray[tuple[int], np.dtype[np.object_]]:

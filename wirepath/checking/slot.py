@@ -20,24 +20,37 @@ from wirepath.checking.finding import (
     found,
     place_of,
 )
-from wirepath.checking.scene import SLOT_QUAD_SEGS, Scene, inside_point, lines_of, objects
+from wirepath.checking.scene import (
+    FEED_MM_PER_S,
+    SLOT_QUAD_SEGS,
+    Scene,
+    inside_point,
+    lines_of,
+    objects,
+)
 from wirepath.errors import Fault
 
 BITE_STEPS = 400
 """Steps round a bite of the slot in which its depth is looked for, to tell it in words."""
 
 
-def check_slot(scenes: Sequence[Scene], feed_mm_per_s: float) -> tuple[Finding, Finding]:
+def check_slot(
+    scenes: Sequence[Scene], feed_mm_per_s: float, corner_feed_mm_per_s: float | None = None
+) -> tuple[Finding, Finding]:
     """Return what the slot does to the pieces, and whether all come free.
 
-    `feed_mm_per_s` is the one the kerf is stated for.
+    The feeds are those that a kerf is known for: elsewhere and near corners.
     """
     spared: list[Fault] = []
     freed: list[Fault] = []
     count = plugs = 0
     for scene in scenes:
         cores = shapely.buffer(objects(scene.placed), -DEPTH_MM)
-        spared += _intrusions(scene, cores) + _strays(scene) + _wrong_feeds(scene, feed_mm_per_s)
+        spared += (
+            _intrusions(scene, cores)
+            + _strays(scene)
+            + _wrong_feeds(scene, feed_mm_per_s, corner_feed_mm_per_s)
+        )
         freed += _too_narrow(scene) + _held_fast(scene, cores)
         count += len(scene.placed)
         plugs += sum(len(piece.interiors) for piece in scene.placed)
@@ -71,10 +84,10 @@ def _intrusions(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
     the wire's line comes nearer to it than half the kerf: exact, no offset is drawn.
     """
     lines = lines_of(scene.moves)
-    reach = scene.half_kerf_mm - EXACT_MM
+    reaches = np.array(scene.halves_mm) - EXACT_MM
     chains = _slit_chains(scene)
     faults = []
-    for move_index, index in STRtree(cores).query(lines, predicate="dwithin", distance=reach).T:
+    for move_index, index in STRtree(cores).query(lines, predicate="dwithin", distance=reaches).T:
         move, piece = scene.moves[move_index], scene.pieces[index]
         own = overlay.union([chain for number, chain in chains if number == piece.number])
         if move.kind == "slit" and move.piece == piece.number:
@@ -82,16 +95,17 @@ def _intrusions(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
         line: Geometry = move.line
         if move.kind in ("slot", "overrun") and not own.is_empty:
             line = overlay.difference(line, shapely.buffer(own, DEPTH_MM))
-            if not shapely.dwithin(line, cores[index], reach):
+            if not shapely.dwithin(line, cores[index], reaches[move_index]):
                 continue
-        faults.append(_intrusion(scene, line, move.kind, index))
+        half = scene.halves_mm[move_index]
+        faults.append(_intrusion(scene, line, half, move.kind, index))
     return faults + _aimless_slits(scene, chains)
 
 
-def _intrusion(scene: Scene, line: Geometry, kind: str, index: int) -> Fault:
+def _intrusion(scene: Scene, line: Geometry, half_mm: float, kind: str, index: int) -> Fault:
     """Return the fault of one move, with the deepest point its slot reaches in the piece."""
     placed = scene.placed[index]
-    swept = shapely.buffer(line, scene.half_kerf_mm, quad_segs=SLOT_QUAD_SEGS)
+    swept = shapely.buffer(line, half_mm, quad_segs=SLOT_QUAD_SEGS)
     bite = overlay.intersection(swept, placed)
     # The deepest point need not be a corner: look along the bite's edge in small steps.
     steps = shapely.segmentize(bite, shapely.length(bite) / BITE_STEPS)
@@ -144,7 +158,7 @@ def _aimless_slits(scene: Scene, chains: list[tuple[int, LineString]]) -> list[F
     return faults
 
 
-def _wrong_feeds(scene: Scene, feed_mm_per_s: float) -> list[Fault]:
+def _wrong_feeds(scene: Scene, feed_mm_per_s: float, slow_mm_per_s: float | None) -> list[Fault]:
     """Return moves in foam at a feed that the kerf is not stated for.
 
     Slower melts a wider slot, faster a narrower one. Back through a slot the wire may
@@ -152,7 +166,9 @@ def _wrong_feeds(scene: Scene, feed_mm_per_s: float) -> list[Fault]:
     """
     faults = []
     for move in scene.moves:
-        if move.kind == "air" or abs(move.feed_mm_per_s - feed_mm_per_s) <= EXACT_MM:
+        if move.kind == "air" or abs(move.feed_mm_per_s - feed_mm_per_s) <= FEED_MM_PER_S:
+            continue
+        if slow_mm_per_s and abs(move.feed_mm_per_s - slow_mm_per_s) <= FEED_MM_PER_S:
             continue
         if move.kind in ("slot", "overrun") and move.feed_mm_per_s > feed_mm_per_s:
             continue
@@ -174,8 +190,9 @@ def _strays(scene: Scene) -> list[Fault]:
     where a round slot can touch them at all (not deep in an inner corner), and where
     they do not stand on the block's own face.
     """
-    half = scene.half_kerf_mm
-    slack = half * BUFFER_SHARE + EXACT_MM
+    widest = scene.widest_mm
+    halves = np.array(scene.halves_mm)
+    slack = widest * BUFFER_SHARE + EXACT_MM
     lines = lines_of(scene.moves)
     tree = STRtree(lines)
     edge = scene.face.boundary
@@ -183,18 +200,24 @@ def _strays(scene: Scene) -> list[Fault]:
     faults = []
     for piece, placed in zip(scene.pieces, scene.placed, strict=True):
         points = np.asarray(shapely.points(_edge_points(placed)))
-        offset = placed.buffer(half, quad_segs=SLOT_QUAD_SEGS).boundary
-        near = lines[tree.query(placed.buffer(2 * half + DEPTH_MM))]
-        wire = MultiLineString(list(near))
-        shapely.prepare([offset, wire])
-        wanted = shapely.dwithin(offset, points, half + slack)
+        offset = placed.buffer(widest, quad_segs=SLOT_QUAD_SEGS).boundary
+        near = tree.query(placed.buffer(2 * widest + DEPTH_MM))
+        # One line for each width of slot: to be within reach of one is enough.
+        wires = [
+            (half, MultiLineString(list(lines[near[halves[near] == half]])))
+            for half in np.unique(halves[near])
+        ]
+        shapely.prepare([offset, *(wire for _, wire in wires)])
+        wanted = shapely.dwithin(offset, points, widest + slack)
         wanted &= ~shapely.dwithin(edge, points, DEPTH_MM)
-        missed = points[wanted & ~shapely.dwithin(wire, points, half + slack + DEPTH_MM)]
+        for half, wire in wires:
+            wanted &= ~shapely.dwithin(wire, points, half + slack + DEPTH_MM)
+        missed = points[wanted]
         if not len(missed):
             continue
         how_far, worst = "altogether", missed[0]
-        if len(near):
-            away = shapely.distance(missed, wire) - half
+        if wires:
+            away = np.min([shapely.distance(missed, wire) - half for half, wire in wires], axis=0)
             how_far, worst = f"by {away.max():.2f} mm", missed[int(away.argmax())]
         faults.append(
             Fault(
@@ -241,7 +264,7 @@ def _held_fast(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
     real = shared > CRUMB_MM2
     piece_index, part_index = piece_index[real], part_index[real]
     # What a round slot must leave on a piece: its inner corners, filled.
-    half = scene.half_kerf_mm
+    half = scene.widest_mm
     grown = shapely.buffer(objects(scene.placed), half, quad_segs=SLOT_QUAD_SEGS)
     allowed = shapely.buffer(grown, DEPTH_MM - half, quad_segs=SLOT_QUAD_SEGS)
     faults = []

@@ -57,6 +57,12 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
         f"kerf: {cutting.kerf_mm:.4g} mm full width at {cutting.feed_mm_per_s:.4g} mm/s is "
         "included: the figures are the wire's centre; add nothing"
     )
+    if cutting.corner_feed_mm_per_s and cutting.corner_kerf_mm:
+        yield (
+            f"corners: {cutting.corner_kerf_mm:.4g} mm full width at "
+            f"{cutting.corner_feed_mm_per_s:g} mm/s, {cutting.corner_mm:g} mm before and after "
+            "each; included"
+        )
     basis = kerf_basis(plan.workshop, plan.job.form.foam)
     if basis.estimate:
         yield (

@@ -1,10 +1,12 @@
 """Kerf: the width of the melted slot, and the line of the wire's centre that allows for it.
 
 offsetting    finished outline -> wire line; what so wide a slot cannot follow
+corners       where the wire goes slower, and where it loops out into the waste
 law           how the width depends on the feed: fitted to test cuts, or estimated
 settling      which kerf a job is cut with: stated, from test cuts, or an estimate
 """
 
+from wirepath.kerf.corners import half_kerf_mm
 from wirepath.kerf.law import (
     KerfEstimate,
     KerfFit,
@@ -42,6 +44,7 @@ __all__ = [
     "feed_for_estimate_mm_per_s",
     "fit_kerf",
     "good_feeds",
+    "half_kerf_mm",
     "kerf_basis",
     "largest_miss",
     "misses",

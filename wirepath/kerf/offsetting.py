@@ -16,10 +16,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LinearRing, LineString, Point, Polygon
+from shapely import Geometry, LinearRing, LineString, MultiPolygon, Point, Polygon, box
 
 from wirepath.errors import Fault, FitError
-from wirepath.geometry import QUAD_SEGS, place, polygons
+from wirepath.geometry import QUAD_SEGS, place_all, polygons
+from wirepath.kerf.corners import Driven, Waste, driven, rings
 from wirepath.model import Layout, Piece, WireLine
 from wirepath.workshop import Cutting
 
@@ -39,6 +40,9 @@ Room for `SLACK`, and for sides that bend away, which make a corner's mouth look
 
 LUMP_KERFS = 2.0
 """A lump smaller than a square of so many kerfs is a bead on a tip; no web is told for it."""
+
+LINE_MM = 1e-6
+"""What lies nearer to a line than this lies on it."""
 
 SLACK = 0.02
 """Share of the offset by which it may err: GEOS straightens lines by 1 % before it offsets."""
@@ -69,39 +73,60 @@ def wire_lines(layout: Layout, pieces: tuple[Piece, ...], cutting: Cutting) -> t
     """
     placed = tuple(pieces[one.piece - 1] for one in layout.placements)
     refuse_lost(placed, cutting)
+    outlines = place_all(layout, pieces)
     lines: list[WireLine] = []
-    for piece, placement in zip(placed, layout.placements, strict=True):
-        grown = _grown(place(piece.outline, placement), cutting.kerf_mm / 2)
-        rings = [LineString(ring.coords) for ring in (grown.exterior, *grown.interiors)]
-        lines += [
-            WireLine(piece=piece.number, is_hole=index > 0, ring=ring)
-            for index, ring in enumerate(rings)
-        ]
+    for index, piece in enumerate(placed):
+        others = MultiPolygon([*outlines[:index], *outlines[index + 1 :], *layout.blocked])
+        waste = Waste(_loop_face(layout, cutting), others, cutting.web_mm)
+        lines += _lines_of(piece, driven(outlines[index], cutting, waste))
     return tuple(lines)
+
+
+def _loop_face(layout: Layout, cutting: Cutting) -> Geometry:
+    """Return where loops may run: a slot and a web clear of the foam's edge."""
+    face = layout.outline or box(0, 0, layout.width_mm, layout.height_mm)
+    return shapely.buffer(face, -cutting.kerf_mm / 2 - cutting.web_mm)
+
+
+def _lines_of(piece: Piece, way: Driven) -> Iterator[WireLine]:
+    """Yield the line of the outline, then one for each hole, with what is theirs of the way."""
+    rings = np.array([LineString(r.coords) for r in (way.grown.exterior, *way.grown.interiors)])
+    slow = shapely.get_parts(shapely.line_merge(way.slow))
+    for index, ring in enumerate(rings):
+        yield WireLine(
+            piece=piece.number,
+            is_hole=index > 0,
+            ring=ring,
+            slow=tuple(slow[shapely.dwithin(slow, ring, LINE_MM)]),
+            loops=tuple(
+                loop
+                for loop in way.loops
+                if shapely.dwithin(shapely.get_point(loop, 0), ring, LINE_MM)
+            ),
+        )
 
 
 def largest_miss(piece: Piece, cutting: Cutting) -> Miss | None:
     """Return the place where the wire misses the piece's outline most, None where nowhere.
 
-    A round wire rounds every sharp inner corner: by 0.207 kerfs where it is square.
+    A round wire rounds every sharp inner corner: by 0.207 kerfs where it is square, the
+    kerf being that at the corner feed where corners are slowed.
     """
-    return max(misses(piece.outline, cutting.kerf_mm), key=lambda miss: miss.miss_mm, default=None)
+    return max(misses(piece.outline, cutting), key=lambda miss: miss.miss_mm, default=None)
 
 
-def misses(outline: Polygon, kerf_mm: float) -> tuple[Miss, ...]:
-    """Return every place where a slot `kerf_mm` wide cannot follow `outline`.
+def misses(outline: Polygon, cutting: Cutting) -> tuple[Miss, ...]:
+    """Return every place where the slot cannot follow `outline`.
 
     Measured at points no more than an eighth of a kerf apart: how much further than
     half a kerf they lie from the wire's line. Holes too small for a wire line at all
     are not measured: `refuse_lost` tells them.
     """
-    radius = kerf_mm / 2
-    grown = _grown(outline, radius)
-    lines = grown.boundary
+    way = driven(outline, cutting)
     found: list[Miss] = []
-    for ring in _rings(outline):
-        if ring.is_ccw or _lines_within(grown, Polygon(ring)):
-            found += _ring_misses(ring, lines, radius)
+    for ring in rings(outline):
+        if ring.is_ccw or _lines_within(way.grown, Polygon(ring)):
+            found += _ring_misses(ring, way, cutting)
     return tuple(found)
 
 
@@ -115,15 +140,16 @@ def refuse_lost(pieces: Iterable[Piece], cutting: Cutting) -> None:
     parts: dict[tuple[str, bytes], Piece] = {}
     for piece in pieces:
         parts.setdefault((piece.part, shapely.to_wkb(piece.outline)), piece)
-    faults = [fault for piece in parts.values() for fault in _lost(piece, cutting.kerf_mm)]
+    faults = [fault for piece in parts.values() for fault in _lost(piece, cutting)]
     if faults:
         raise FitError(faults)
 
 
-def _lost(piece: Piece, kerf_mm: float) -> Iterator[Fault]:
+def _lost(piece: Piece, cutting: Cutting) -> Iterator[Fault]:
+    kerf_mm = cutting.kerf_mm
     radius = kerf_mm / 2
     outline = piece.outline
-    grown = _grown(outline, radius)
+    grown = driven(outline, cutting).grown
     mend = f"make it wider than {kerf_mm:g} mm in the drawing, or cut with a smaller kerf"
 
     def fault(what: str, at: tuple[float, float]) -> Fault:
@@ -151,7 +177,7 @@ def _lost(piece: Piece, kerf_mm: float) -> Iterator[Fault]:
                 "the wire cannot get in",
                 _middle(ring.bounds),
             )
-    for miss in misses(outline, kerf_mm):
+    for miss in misses(outline, cutting):
         if miss.notch and miss.miss_mm > LOST_KERFS * kerf_mm:
             yield fault(
                 f"a notch {miss.mouth_mm:.1f} mm wide is narrower than the kerf of "
@@ -171,19 +197,6 @@ def _lost(piece: Piece, kerf_mm: float) -> Iterator[Fault]:
         )
 
 
-def _grown(outline: Polygon, radius: float) -> Polygon:
-    """Return what lies within `radius` of the outline; one part, since the outline is one."""
-    grown = shapely.buffer(outline, radius, quad_segs=QUAD_SEGS)
-    (part,) = polygons(shapely.orient_polygons(grown))
-    return part
-
-
-def _rings(outline: Polygon) -> list[LinearRing]:
-    """Return the outer ring counter-clockwise, then the holes clockwise: foam on the left."""
-    outline = shapely.orient_polygons(outline)
-    return [outline.exterior, *outline.interiors]
-
-
 def _lines_within(grown: Polygon, hole: Polygon) -> list[LinearRing]:
     return [ring for ring in grown.interiors if hole.intersects(ring)]
 
@@ -192,12 +205,16 @@ def _middle(bounds: tuple[float, float, float, float]) -> tuple[float, float]:
     return (bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2
 
 
-def _ring_misses(ring: LinearRing, lines: shapely.Geometry, radius: float) -> Iterator[Miss]:
-    """Yield the runs of points along `ring` that lie further than `radius` from `lines`."""
+def _ring_misses(ring: LinearRing, way: Driven, cutting: Cutting) -> Iterator[Miss]:
+    """Yield the runs of points along `ring` that the slot of the wire's line does not reach."""
+    radius = cutting.kerf_mm / 2
+    wide = (cutting.corner_kerf_mm or cutting.kerf_mm) / 2
     dense = shapely.get_coordinates(shapely.segmentize(ring, radius / 4))[:-1]
     points = np.asarray(shapely.points(dense))
-    shapely.prepare(lines)
+    lines, slow = way.grown.boundary, way.slow
+    shapely.prepare([lines, slow])
     far = ~shapely.dwithin(lines, points, radius * (1 + SLACK))
+    far &= ~shapely.dwithin(slow, points, wide * (1 + SLACK))
     if not far.any() or far.all():
         return
     # Begin at a point that is followed, so that no run wraps round the end.
@@ -207,7 +224,10 @@ def _ring_misses(ring: LinearRing, lines: shapely.Geometry, radius: float) -> It
     edges = np.flatnonzero(np.diff(np.concatenate(([False], far, [False])).astype(int)))
     turns = _turns(dense)
     for first, after in edges.reshape(-1, 2):
-        depth = shapely.distance(points[first:after], lines) - radius
+        here = points[first:after]
+        depth = shapely.distance(here, lines) - radius
+        if not shapely.is_empty(slow):
+            depth = np.minimum(depth, shapely.distance(here, slow) - wide)
         worst = int(np.argmax(depth))
         mouth = dense[after % len(dense)] - dense[first - 1]
         mouth_mm = float(np.hypot(*mouth))

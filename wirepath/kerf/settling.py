@@ -63,18 +63,64 @@ def settled(workshop: Workshop, foam: str) -> Workshop:
 def kerf_basis(workshop: Workshop, foam: str) -> KerfBasis:
     """Return the kerf for a job in `foam`, and what it rests on.
 
-    Raises SettingsError where nothing gives a kerf, where test cuts make no sense, and
-    where a kerf stated beside them does not agree with them.
+    Raises SettingsError where nothing gives a kerf, where test cuts make no sense, where
+    a kerf stated beside them does not agree with them, and where corners cannot be slowed.
     """
     cutting = workshop.cutting
     cuts = cuts_for(workshop, foam)
     if cuts:
-        return _fitted(workshop, cuts)
-    if cutting.estimate_kerf:
-        return _estimated(workshop, foam)
-    if not cutting.kerf_mm:
+        basis = _fitted(workshop, cuts)
+    elif cutting.estimate_kerf:
+        basis = _estimated(workshop, foam)
+    elif cutting.kerf_mm:
+        basis = KerfBasis(source="stated", cutting=cutting)
+    else:
         raise SettingsError(_nothing_known(workshop, foam))
-    return KerfBasis(source="stated", cutting=cutting)
+    return replace(basis, cutting=_with_corners(basis))
+
+
+def _with_corners(basis: KerfBasis) -> Cutting:
+    """Return the cutting with the kerf at its corner feed, if corners are slowed at all."""
+    cutting = basis.cutting
+    feed, kerf = cutting.corner_feed_mm_per_s, cutting.corner_kerf_mm
+    if feed is None:
+        return cutting
+    if kerf is None and basis.law is not None:
+        kerf = basis.law.kerf_mm(feed)
+    faults = list(_corner_faults(cutting, feed, kerf))
+    if faults:
+        raise SettingsError(faults)
+    return replace(cutting, corner_kerf_mm=kerf)
+
+
+def _corner_faults(cutting: Cutting, feed: float, kerf: float | None) -> Iterator[Fault]:
+    if feed >= cutting.feed_mm_per_s:
+        yield Fault(
+            f"corners at {feed:g} mm/s are not slower than the feed of "
+            f"{cutting.feed_mm_per_s:.4g} mm/s",
+            "cutting.corner_feed_mm_per_s",
+            "make it less, or leave it out",
+        )
+    elif kerf is None:
+        yield Fault(
+            f"nobody knows how wide the slot gets at {feed:g} mm/s",
+            "cutting.corner_feed_mm_per_s",
+            "give [[cutting.test_cuts]], or corner_kerf_mm as measured at that feed",
+        )
+    elif kerf < cutting.kerf_mm - AGREE:
+        yield Fault(
+            f"a slot of {kerf:g} mm at the corners is narrower than {cutting.kerf_mm:.4g} mm "
+            "elsewhere; a slower wire melts wider",
+            "cutting.corner_kerf_mm",
+            "measure both slots again",
+        )
+    elif cutting.web_mm < kerf:
+        yield Fault(
+            f"corners melt {kerf:.2f} mm wide, but only {cutting.web_mm:g} mm are left between "
+            "slots",
+            "cutting.web_mm",
+            f"leave {kerf:.2f} mm or more, or do not slow corners",
+        )
 
 
 def cuts_for(workshop: Workshop, foam: str) -> tuple[TestCut, ...]:

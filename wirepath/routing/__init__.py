@@ -11,6 +11,7 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     standing   which lines are joined where the wire is level, so that foam rests on foam
     parting    cuts that part the waste, so that it can be drawn off and lifted
     threading  where the wire is put through the foam instead
+    cornering  stretches at the corner feed, and loops into the waste
     sharing    lines that run on top of each other, cut once
     touring    the tree walked as one unbroken line: moves
 """

@@ -45,22 +45,25 @@ def cut_once(moves: Sequence[Move], lines: Sequence[WireLine]) -> list[Move]:
 def _split(move: Move, earlier: Sequence[LineString]) -> Iterator[Move]:
     """Yield the stretches of a move, those along `earlier` lines as 'slot'."""
     position = 0.0
-    for start, end in _shared(move.line, earlier):
+    for start, end in along(move.line, earlier):
         if start > position:
-            yield replace(move, line=_stretch(move.line, position, start))
-        yield replace(move, kind="slot", line=_stretch(move.line, start, end))
+            yield replace(move, line=stretch(move.line, position, start))
+        yield replace(move, kind="slot", line=stretch(move.line, start, end))
         position = end
     if position < move.line.length:
-        yield replace(move, line=_stretch(move.line, position, move.line.length))
+        yield replace(move, line=stretch(move.line, position, move.line.length))
 
 
-def _stretch(line: LineString, start: float, end: float) -> LineString:
+def stretch(line: LineString, start: float, end: float) -> LineString:
+    """Return `line` from `start` to `end` along it."""
     part = substring(line, start, end)
     assert isinstance(part, LineString)
     return part
 
 
-def _shared(line: LineString, earlier: Sequence[LineString]) -> list[tuple[float, float]]:
+def along(
+    line: LineString, earlier: Sequence[LineString], *, shortest_mm: float = SHORTEST_MM
+) -> list[tuple[float, float]]:
     """Return the stretches of `line` along `earlier` lines, as distances from its start."""
     if not earlier:
         return []
@@ -83,4 +86,4 @@ def _shared(line: LineString, earlier: Sequence[LineString]) -> list[tuple[float
             merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
         else:
             merged.append((start, end))
-    return [(start, end) for start, end in merged if end - start > SHORTEST_MM]
+    return [(start, end) for start, end in merged if end - start > shortest_mm]

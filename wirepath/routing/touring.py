@@ -13,6 +13,7 @@ from shapely import LineString, Polygon, box
 
 from wirepath.geometry import place
 from wirepath.model import Layout, Move, MoveKind, Pass, Piece, WireLine
+from wirepath.routing.cornering import cornered
 from wirepath.routing.linking import (
     OUTSIDE,
     SIDES,
@@ -91,7 +92,7 @@ def route(
         Pass(
             layout=layout.number,
             number=number,
-            moves=tuple(_joined(cut_once(list(moves), lines))),
+            moves=tuple(_joined(cornered(cut_once(list(moves), lines), lines, cutting))),
         )
         for number, moves in enumerate([*trips, tour.moves()], 1)
     )

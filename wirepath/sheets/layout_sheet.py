@@ -195,6 +195,17 @@ def _about(
             feed=short(cutting.feed_mm_per_s),
         ),
     ]
+    if cutting.corner_feed_mm_per_s and cutting.corner_kerf_mm:
+        texts.append(
+            words.about_slow.format(
+                mm=short(cutting.corner_mm),
+                feed=short(cutting.corner_feed_mm_per_s),
+                kerf=short(cutting.corner_kerf_mm, 2),
+                half=short(cutting.corner_kerf_mm / 2, 2),
+            )
+        )
+    if cutting.corner_loops:
+        texts.append(words.about_loops)
     basis = kerf_basis(plan.workshop, plan.job.form.foam)
     if basis.estimate:
         texts.append(words.about_estimate.format(**range_mm(basis.estimate)))

@@ -152,7 +152,7 @@ def _actions(moves: Sequence[Move]) -> Iterator[_Action]:
             continue
         parting_mm = float(move.line.length) if move.kind == "parting" else 0.0
         same = pending is not None and (move.kind, move.piece) == (pending.kind, pending.piece)
-        if pending is not None and same and move.kind in ("slot", "air"):
+        if pending is not None and same and move.kind in ("slot", "air", "outline", "hole"):
             pending = replace(pending, moves=(*pending.moves, move))
             continue
         if pending is not None:

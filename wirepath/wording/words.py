@@ -126,6 +126,8 @@ class Words:
     about_odd: str
     about_kerf: str
     about_estimate: str
+    about_slow: str
+    about_loops: str
     about_allowance: str
     about_rounding: str
     about_shape: str
