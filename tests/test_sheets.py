@@ -219,6 +219,17 @@ def test_inches_to_a_sixteenth_stand_beside_the_millimetres():
     assert '600 (23 5/8")' in [text.text for text in page.texts]
 
 
+def test_inches_stand_in_the_tables_of_squares_and_offcuts_too():
+    shop = replace(specimens.SHOP, paper=Paper(inches=True))
+    pages = sheet_pages(replace(specimens.slabs(), workshop=shop), ENGLISH)
+    both = re.compile(r'\d+ \(\d[ \d/]*"\)')
+    title = ENGLISH.layout_squares_title.format(name="").strip(": ")
+    squares = [text.text for page in pages if title in page.title for text in page.texts]
+    assert sum(both.fullmatch(text) is not None for text in squares) > 10
+    sizes = [text.text for page in pages for text in page.texts]
+    assert any(len(both.findall(text)) == 3 for text in sizes)
+
+
 # --- Everything is told -------------------------------------------------------------
 
 

@@ -454,10 +454,11 @@ def _offcuts(flow: Flow, plan: Plan, words: Words) -> None:
             if one.layout is None
             else layout_name(plan, layouts[one.layout], words)
         )
+        paper = plan.workshop.paper
         size = words.size.format(
-            length=short(one.width_mm),
-            width=short(one.height_mm),
-            thickness=short(one.thickness_mm),
+            length=beside(short(one.width_mm), one.width_mm, paper),
+            width=beside(short(one.height_mm), one.height_mm, paper),
+            thickness=beside(short(one.thickness_mm), one.thickness_mm, paper),
         )
         rows.append((str(one.number), one.name, where, size, fixed(one.volume_mm3 / 1e6)))
     if not rows:

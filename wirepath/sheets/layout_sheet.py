@@ -177,15 +177,16 @@ def _about(
 ) -> Item:
     stock = plan.workshop.stock_named(plan.block(layout.block).stock)
     cutting = plan.workshop.cutting
+    paper = plan.workshop.paper
     weight = layout_weight_kg(plan, layout)
     who = who_lifts(plan, weight, words)
     texts = [
         words.about_block.format(
             stock=stock.name,
             foam=stock.foam,
-            width=short(layout.width_mm),
-            height=short(layout.height_mm),
-            thickness=short(layout.thickness_mm),
+            width=beside(short(layout.width_mm), layout.width_mm, paper),
+            height=beside(short(layout.height_mm), layout.height_mm, paper),
+            thickness=beside(short(layout.thickness_mm), layout.thickness_mm, paper),
             weight=kilos(weight),
             lift=f": {who}" if who else "",
         ),
@@ -216,11 +217,13 @@ def _about(
     allowances = sorted({plan.piece(one.piece).allowance_mm for one in layout.placements})
     if allowances and allowances[-1] > 0:
         texts.append(
-            words.about_allowance.format(allowance=" / ".join(short(one) for one in allowances))
+            words.about_allowance.format(
+                allowance=" / ".join(beside(short(one), one, paper) for one in allowances)
+            )
         )
     if (cutting.kerf_mm / 2) / fit.scale < 0.7:
         texts.append(words.about_shape)
-    texts += [words.squares_are.format(side=short(side)), words.about_rounding]
+    texts += [words.squares_are.format(side=beside(short(side), side, paper)), words.about_rounding]
     if missing:
         texts.append(words.list_only.format(what=", ".join(missing)))
     return Paragraph(" ".join(texts), before_mm=1.0, after_mm=0.0)

@@ -8,7 +8,7 @@ import shapely
 
 from wirepath.geometry import place
 from wirepath.model import Layout, Plan
-from wirepath.sheets.figures import piece_name, sentence, short, whole
+from wirepath.sheets.figures import beside, piece_name, sentence, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table
 from wirepath.sheets.layout_sheet import shared_name
 from wirepath.sheets.lettering import TEXT
@@ -16,8 +16,10 @@ from wirepath.sheets.page import Page
 from wirepath.sheets.squares import Crossing, crossings, side_mm
 from wirepath.sheets.strip import body, columns, text_page
 from wirepath.wording import Words
+from wirepath.workshop import Paper
 
-COLUMN_MM = 58.0
+COLUMN_MM, WITH_INCHES_MM = 58.0, 88.0
+"""Least width of a column of the tables."""
 
 
 def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Words) -> list[Page]:
@@ -29,12 +31,18 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
 
     def more() -> Sequence[Frame]:
         pages.append(text_page(plan, words.layout_squares_title.format(name=name)))
-        return columns(pages[-1], body(pages[-1]), COLUMN_MM)
+        least = WITH_INCHES_MM if plan.workshop.paper.inches else COLUMN_MM
+        return columns(pages[-1], body(pages[-1]), least)
 
     flow = Flow([], more)
     half = short(plan.workshop.cutting.kerf_mm / 2, 2)
     for text in words.squares_intro:
-        flow.add(Paragraph(text.format(side=short(side), half=half), after_mm=2.0))
+        flow.add(
+            Paragraph(
+                text.format(side=beside(short(side), side, plan.workshop.paper), half=half),
+                after_mm=2.0,
+            )
+        )
     for one in layout.placements:
         piece = plan.piece(one.piece)
         called = piece_name(piece, words)
@@ -43,16 +51,16 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
             template = words.squares_hole if hole else words.squares_line
             title = sentence(template.format(piece=called, hole=hole))
             found = crossings(shapely.get_coordinates(ring), side)
-            rows = [_row(crossing) for crossing in found]
+            rows = [_row(crossing, plan.workshop.paper) for crossing in found]
             table = Table(words.squares_heads, rows, "lrr", cap_mm=TEXT, gap_mm=2.5)
             lead = Paragraph(title, cap_mm=TEXT, bold=True, before_mm=3.0)
             flow.table(table, before=(lead,))
     return pages
 
 
-def _row(crossing: Crossing) -> tuple[str, str, str]:
-    return (
-        " ".join(crossing.squares),
-        "" if crossing.across_mm is None else whole(crossing.across_mm),
-        "" if crossing.up_mm is None else whole(crossing.up_mm),
+def _row(crossing: Crossing, paper: Paper) -> tuple[str, str, str]:
+    across, up = (
+        "" if mm is None else beside(whole(mm), mm, paper)
+        for mm in (crossing.across_mm, crossing.up_mm)
     )
+    return " ".join(crossing.squares), across, up

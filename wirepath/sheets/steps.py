@@ -221,7 +221,7 @@ def _told(
     target = next((a for a in actions[i + 1 :] if a.kind in ("outline", "hole")), None)
     name = piece_name(plan.piece(target.piece), words) if target and target.piece else ""
     to_hole = target is not None and target.kind == "hole"
-    mm = whole(action.length_mm)
+    mm = beside(whole(action.length_mm), action.length_mm, plan.workshop.paper)
     step = Step(number=number, kind=action.kind, text="", points=action.points, piece=action.piece)
     match action.kind:
         case "air":
