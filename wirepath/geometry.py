@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, Polygon, box
+from shapely import Geometry, LineString, Polygon, box
 from shapely.affinity import affine_transform
 
 from wirepath import overlay
@@ -76,6 +76,16 @@ def polygons(geometry: Geometry) -> list[Polygon]:
         elif hasattr(part, "geoms"):
             found.extend(polygons(part))
     return found
+
+
+def seam_line(place: Geometry) -> LineString:
+    """Return the longest line of an edge seam, from its left or, where it rises, lower end."""
+    lines = [one for one in shapely.get_parts(place) if isinstance(one, LineString)]
+    line = max(lines, key=lambda one: (round(one.length, 3), one.bounds))
+    (x0, y0), (x1, y1) = line.coords[0][:2], line.coords[-1][:2]
+    rises = abs(y1 - y0) > abs(x1 - x0)
+    backwards = y0 > y1 if rises else x0 > x1
+    return line.reverse() if backwards else line
 
 
 def face_outline(stock: Stock, wire_axis: Axis) -> Polygon | None:

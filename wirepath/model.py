@@ -15,7 +15,7 @@ import shapely
 from shapely import Geometry, LineString, Polygon
 
 from wirepath.units import Count, LengthMm, LengthUnit, NotNegative, Positive, SizeMm, SmallMm
-from wirepath.workshop import Axis, HoleWay, Workshop
+from wirepath.workshop import Axis, HoleWay, Lifters, Workshop
 
 # --- The job file ------------------------------------------------------------------
 
@@ -152,8 +152,10 @@ class SeamSettings:
     """Common practice, no source."""
     least_mm: LengthMm = 80.0
     """Narrower pieces are joined to a neighbour where it stays small enough."""
-    lift: Literal["one person", "two people", "no limit"] = "two people"
+    lift: Lifters = "two people"
     """Pieces of a parted form weigh no more than the workshop lets these lift."""
+    travel: Literal["pieces", "groups"] = "pieces"
+    """Whether pieces go into the van one by one, or glued together as far as they pass its door."""
     share_slabs: bool = True
     """Whether a piece may be cut thicker than its form needs, to lie on a slab with others."""
 
@@ -347,6 +349,94 @@ class Seam:
         if self.kind == "layer":
             return float(shapely.area(self.place))
         return float(shapely.length(self.place)) * (self.to_mm - self.from_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeamMark:
+    """A short line across a seam, drawn on both pieces so that they meet in one place.
+
+    `seam` is the seam's place among the plan's, from 1. `at` stands in the drawing's
+    frame, the line runs along `across_deg` there, counter-clockwise from x. An edge
+    seam's mark lies `along_mm` from its left or, where it rises, lower end (`geometry.
+    seam_line`); a layer seam's lies on the rim of its area and has no `along_mm`.
+    """
+
+    seam: int
+    at: tuple[float, float]
+    across_deg: float
+    along_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pin:
+    """A wooden dowel through a seam, half in each piece, from `start` to `end`.
+
+    Both in the form's frame: x and y as drawn, z above the form's back. `along_mm` as
+    in `SeamMark`.
+    """
+
+    number: int
+    seam: int
+    start: tuple[float, float, float]
+    end: tuple[float, float, float]
+    along_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GlueStep:
+    """One joint made: the lump of pieces `moved` is glued to the lump `onto`."""
+
+    number: int
+    form: str
+    moved: tuple[int, ...]
+    onto: tuple[int, ...]
+    seams: tuple[int, ...]
+    """All seams between the two, by their place among the plan's, from 1."""
+    place: Literal["workshop", "site"] = "workshop"
+    """Whether it is made before or after the way in the van."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assembly:
+    """How the pieces of parted forms are put together again."""
+
+    steps: tuple[GlueStep, ...] = ()
+    """In the order of work."""
+    marks: tuple[SeamMark, ...] = ()
+    pins: tuple[Pin, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadItem:
+    """A piece, or pieces glued together, as a box in the van.
+
+    The box's corner nearest to bulkhead, left side and floor stands at `x_mm` from the
+    bulkhead, `y_mm` from the left side and `z_mm` over the floor; the sizes run likewise.
+    It is the box around the pieces turned by `turn_deg`, laid on whichever side it lies.
+    """
+
+    pieces: tuple[int, ...]
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    length_mm: float
+    width_mm: float
+    height_mm: float
+    turn_deg: float
+    weight_kg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """One way of the van: what goes in, in the order of loading; the last comes out first."""
+
+    number: int
+    items: tuple[LoadItem, ...]
+
+    @property
+    def weight_kg(self) -> float:
+        """Weight of all that is in it."""
+        return sum(item.weight_kg for item in self.items)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -887,6 +977,11 @@ class Plan:
     passes: tuple[Pass, ...]
     estimate: Estimate
     seams: tuple[Seam, ...] = ()
+    assembly: Assembly = field(default_factory=Assembly)
+    loads: tuple[Load, ...] = ()
+    """Where the workshop has a van: in the order of the ways."""
+    fewest_loads: int = 0
+    """No plan can do with fewer loads: a lower bound by volume of foam and by payload."""
     roughing: tuple[RoughingPlan, ...] = ()
     """Reliefs: the straight cuts that take the bulk off their pieces, unless not asked for."""
 

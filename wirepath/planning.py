@@ -8,10 +8,12 @@ from dataclasses import replace
 
 from shapely import box
 
+from wirepath.assembling import assemble
 from wirepath.estimating import estimate
 from wirepath.fitting import refuse_misfits
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
 from wirepath.kerf import refuse_lost, wire_lines
+from wirepath.loading import plan_loads
 from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
 from wirepath.nesting import lay_out, least_order
 from wirepath.roughing import rough_pieces
@@ -43,9 +45,10 @@ def make_plan(
     """
     pieces = make_pieces(job, traced)
     traced = replace(traced, notes=traced.notes + allowance_notes(pieces))
+    levels = form_levels(job, traced)
     pieces = section(
         pieces,
-        form_levels(job, traced),
+        levels,
         workshop,
         job.seams,
         fixed=traced.seam_lines,
@@ -57,10 +60,12 @@ def make_plan(
     blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
     tell(f"leading the wire round {len(layouts)} layouts")
     layouts, passes = _led(layouts, pieces, workshop)
-    glued = seams(pieces)
+    joined = seams(pieces)
+    assembly = assemble(pieces, joined, levels, workshop.glue)
+    travel = plan_loads(pieces, assembly.steps, workshop, job.seams)
     if job.form.kind == "relief" and job.roughing.on:
         tell("comparing ways to rough the pieces")
-    roughing = rough_pieces(job, workshop, traced, pieces, glued)
+    roughing = rough_pieces(job, workshop, traced, pieces, joined)
     tell("working out order and waste")
     least = least_order(pieces, workshop)
     return Plan(
@@ -84,7 +89,10 @@ def make_plan(
             roughing=roughing,
             carving_litres_per_hour=job.roughing.carving_litres_per_hour,
         ),
-        seams=glued,
+        seams=joined,
+        assembly=replace(assembly, steps=travel.steps),
+        loads=travel.loads,
+        fewest_loads=travel.fewest,
         roughing=roughing,
     )
 

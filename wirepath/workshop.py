@@ -36,6 +36,9 @@ or parted into lumps that one person lifts besides."""
 HoleWay = Literal["slit", "thread"]
 """How a hole is reached: by a slit through its piece, or by the wire threaded through the foam."""
 
+Lifters = Literal["one person", "two people", "no limit"]
+"""Who lifts: what weighs more is not planned for."""
+
 Language = Literal["en", "de", "nl"]
 
 FoamKind = Literal["EPS", "XPS"]
@@ -269,6 +272,48 @@ class Lift:
     one_person_kg: Positive = 16.0
     two_people_kg: Positive = 33.0
 
+    def most_kg(self, who: Lifters) -> float:
+        """Return the most that these may lift."""
+        return {
+            "one person": self.one_person_kg,
+            "two people": self.two_people_kg,
+            "no limit": float("inf"),
+        }[who]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Van:
+    """The van that work is taken out in: a box with its opening at the rear."""
+
+    opening_width_mm: SizeMm
+    opening_height_mm: SizeMm
+    length_mm: SizeMm
+    """Inside, from the bulkhead to the door."""
+    width_mm: SizeMm
+    """Inside, between the wheel arches where they are in the way."""
+    height_mm: SizeMm
+    payload_kg: Positive
+    clear_mm: LengthMm = 30.0
+    """How much smaller than the opening, in width and height, what goes through it must be
+    (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glue:
+    """What parted forms are put together with. Defaults are common practice, no source."""
+
+    name: str = ""
+    """What stands on its label; it must suit foam."""
+    set_min: NotNegative | None = None
+    """Minutes until a joint may be moved, from the label."""
+    pin_diameter_mm: SmallMm = 8.0
+    pin_length_mm: SizeMm = 160.0
+    """Of the dowels across a seam, wood or bamboo; where foam is thin, shorter ones are planned."""
+    pin_cover_mm: LengthMm = 20.0
+    """Least foam between a pin and the finished surface, another pin or another seam."""
+    pin_clear_mm: LengthMm = 50.0
+    """Least way between a pin and the line of a wire that cuts after gluing."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
@@ -328,6 +373,8 @@ class Workshop:
     """A file of `[[rack]]` tables besides, relative to the workshop file; read into `rack`."""
     offcuts: Offcuts = field(default_factory=Offcuts)
     lift: Lift = field(default_factory=Lift)
+    glue: Glue = field(default_factory=Glue)
+    van: Van | None = None
     order: Order = field(default_factory=Order)
     paper: Paper = field(default_factory=Paper)
     files: Files = field(default_factory=Files)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from wirepath.checking.assembled import check_assembled
 from wirepath.checking.balance import check_balance
 from wirepath.checking.costs import check_costs
 from wirepath.checking.dropped import check_nothing_dropped
 from wirepath.checking.finding import Finding
 from wirepath.checking.kerfs import check_kerf
 from wirepath.checking.laying import check_laying
+from wirepath.checking.loaded import check_loaded
 from wirepath.checking.parted import check_parted
 from wirepath.checking.passes import check_passes
 from wirepath.checking.record import check_agreement, check_numbers
@@ -21,7 +23,7 @@ from wirepath.model import Plan
 
 
 def check_plan(plan: Plan) -> tuple[Finding, ...]:
-    """Return what was found of promises 1 to 5, 8 and 9, and of the plan's agreement.
+    """Return what was found of promises 1 to 5 and 8 to 11, and of the plan's agreement.
 
     The plan holds what it promises when every finding passed. Where its numbers point
     at nothing, that is the only finding: nothing else can be measured then.
@@ -46,4 +48,6 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_nothing_dropped(plan),
         check_parted(plan),
         *check_roughed(plan),
+        check_assembled(plan),
+        check_loaded(plan),
     )

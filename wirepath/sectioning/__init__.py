@@ -6,10 +6,12 @@
     room    what a block has to offer a slab: its usable face, its depth along the wire
     lump    what lies of a body in one cell of the pattern, before slivers are joined
 
-`section` parts what is too large, `seams` tells where the parts meet.
+`section` parts what is too large, `seams` tells where the parts meet, `reading_rows` in
+which rows they stand.
 """
 
 from wirepath.sectioning.joints import seams
+from wirepath.sectioning.reading import reading_rows
 from wirepath.sectioning.sectioning import section
 
-__all__ = ["seams", "section"]
+__all__ = ["reading_rows", "seams", "section"]

@@ -19,6 +19,7 @@ from wirepath.sectioning.drawn import asked_lines, parted, refuse_wrong, zones
 from wirepath.sectioning.layers import Steps, depths, layer, steps_of
 from wirepath.sectioning.parting import Needs, inner_edges, part
 from wirepath.sectioning.raster import Body
+from wirepath.sectioning.reading import reading_rows
 from wirepath.workshop import Workshop
 
 
@@ -113,7 +114,8 @@ def _layered(
                 price += parting.price
                 price += hands_price(0, half.outline.area if low else 0.0, needs.hour_price)
         outlines = [shape for shape, _ in shapes]
-        found += [_piece(piece, *shapes[k], low) for k in _reading_order(outlines)]
+        order = [k for row in reading_rows(outlines) for k in row]
+        found += [_piece(piece, *shapes[k], low) for k in order]
         below = inner_edges(outlines)
     return (slivers, round(price, 6)), found
 
@@ -134,11 +136,7 @@ def _needs(
     ]
     if not found:
         return None
-    most_kg = {
-        "one person": workshop.lift.one_person_kg,
-        "two people": workshop.lift.two_people_kg,
-        "no limit": float("inf"),
-    }[settings.lift]
+    most_kg = workshop.lift.most_kg(settings.lift)
     return Needs(
         rooms=tuple(found),
         turning=piece.turning,
@@ -168,21 +166,6 @@ def _split(body: Body, lines: Sequence[Geometry]) -> list[Body]:
         own = [(face, steps[0][1]), *(one for one in steps[1:] if shapely.area(one[0]) > 1e-3)]
         found.append(Body(outline=face, steps=tuple(own)))
     return found
-
-
-def _reading_order(shapes: Sequence[Polygon]) -> list[int]:
-    """Return the places of the shapes from the bottom row up, within a row from left to right.
-
-    A shape whose lowest point lies under the middle of the row's lowest shape is of that row.
-    """
-    middles = [(round(s.centroid.y, 3), round(s.centroid.x, 3)) for s in shapes]
-    rows: list[list[int]] = []
-    for k in sorted(range(len(shapes)), key=lambda k: middles[k]):
-        if rows and shapes[k].bounds[1] < middles[rows[-1][0]][0]:
-            rows[-1].append(k)
-        else:
-            rows.append([k])
-    return [k for row in rows for k in sorted(row, key=lambda k: middles[k][1])]
 
 
 def _piece(form: Piece, shape: Polygon, thick_mm: float, from_mm: float) -> Piece:

@@ -1,0 +1,289 @@
+"""Pins across the seams: deep in foam that stays, away from each other and from later wires.
+
+All pins of one step lie along the way its lumps are pushed together, or the second pin
+would keep the first from going in.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry
+
+from wirepath.geometry import seam_line
+from wirepath.model import GlueStep, Level, Piece, Pin, Seam
+from wirepath.workshop import Glue
+
+PITCH_MM = 10.0
+"""Between places tried along a seam; twice that over the area of a layer seam."""
+
+APART_MM = 400.0
+"""Most between pins of one seam (common practice, no source)."""
+
+SHORTER = (1.0, 0.75, 0.5)
+"""Shares of a pin's length that are tried where foam is thin."""
+
+ASLANT = math.cos(math.radians(30.0))
+"""A seam that the push crosses more slantingly than 30 degrees off square gets no pins."""
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Sure = Sequence[tuple[Geometry, float]]
+"""(region, height): what stands for sure in the region up to the height, lowest first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaterWire:
+    """Where a wire will cut a form after it is glued, seen along the wire.
+
+    A point p of the form's frame is seen at (p . right, p . up); `lines` are the wire's
+    centre there. The wire square to the back is seen in the form's own x and y.
+    """
+
+    lines: Geometry
+    right: tuple[float, float, float] = (1.0, 0.0, 0.0)
+    up: tuple[float, float, float] = (0.0, 1.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Site:
+    """One form while its pins are found."""
+
+    pieces: Mapping[int, Piece]
+    sure: Sure
+    later: Sequence[LaterWire]
+    glue: Glue
+
+    @property
+    def around_mm(self) -> float:
+        """From a pin's axis to where its cover ends."""
+        return self.glue.pin_diameter_mm / 2 + self.glue.pin_cover_mm
+
+
+def pins(
+    pieces: Sequence[Piece],
+    seams: Sequence[Seam],
+    steps: Sequence[GlueStep],
+    levels: Mapping[str, Sequence[Level]],
+    glue: Glue,
+    *,
+    later: Mapping[str, Sequence[LaterWire]],
+) -> tuple[Pin, ...]:
+    """Return the pins of every step, numbered through, two or more a seam where they fit.
+
+    Seams with no room for a pin have none: they are glued only.
+    """
+    by_number = {piece.number: piece for piece in pieces}
+    found: list[Pin] = []
+    begun: dict[str, int] = {}
+    for step in steps:
+        first = begun.setdefault(step.form, len(found))
+        part = by_number[step.moved[0]].part
+        site = _Site(
+            pieces=by_number,
+            sure=_sure(levels[part]),
+            later=later.get(step.form, ()),
+            glue=glue,
+        )
+        push = _push([seams[number - 1] for number in step.seams])
+        for number in step.seams:
+            seam = seams[number - 1]
+            place = _along_edge if seam.kind == "edge" else _over_layer
+            for pin in place(site, seam, push, found[first:]):
+                found.append(replace(pin, number=len(found) + 1, seam=number))
+    return tuple(found)
+
+
+def _sure(levels: Sequence[Level]) -> Sure:
+    """Return where foam stands for sure once carved: a contour's region up to its height.
+
+    A form without contours is as it is drawn.
+    """
+    if len(levels) == 1:
+        return [(levels[0].region, levels[0].to_mm)]
+    return [(upper.region, lower.to_mm) for lower, upper in pairwise(levels)]
+
+
+def _push(seams: Sequence[Seam]) -> Floats:
+    """Return the way two lumps are pushed together, (3,): square to their largest seam."""
+    largest = max(seams, key=lambda seam: (round(seam.area_mm2), seam.pieces))
+    if largest.kind == "layer":
+        return np.array([0.0, 0.0, 1.0])
+    return _square_to(largest)
+
+
+def _square_to(seam: Seam) -> Floats:
+    """Return the direction square to an edge seam's chord, (3,); nought for a closed seam."""
+    points = shapely.get_coordinates(seam_line(seam.place))
+    dx, dy = points[-1] - points[0]
+    length = math.hypot(dx, dy)
+    return np.array([-dy, dx, 0.0]) / length if length > 1e-6 else np.zeros(3)
+
+
+def _along_edge(site: _Site, seam: Seam, push: Floats, others: Sequence[Pin]) -> list[Pin]:
+    """Return pins along an edge seam: the longest that fit twice, else the most that fit."""
+    line = seam_line(seam.place)
+    if abs(float(_square_to(seam) @ push)) < ASLANT:
+        return []
+    along = np.arange(PITCH_MM, line.length, PITCH_MM)
+    middles = shapely.get_coordinates(shapely.line_interpolate_point(line, along))
+    best: list[Pin] = []
+    for share in SHORTER:
+        half = site.glue.pin_length_mm * share / 2 * push
+        tries = []
+        for region, top in site.sure:
+            low, high = seam.from_mm + site.around_mm, min(seam.to_mm, top) - site.around_mm
+            if low > high or not len(along):
+                continue
+            middle = np.c_[middles, np.full(len(along), math.floor((low + high) / 2))]
+            start, end = middle - half, middle + half
+            fit = (
+                _crosses(site, seam, start, end)
+                & _within(site, seam, region, start, end)
+                & _clear(site, start, end, others)
+            )
+            picked = _spaced(along, fit, 2 * site.around_mm)
+            tries.append([_pin(start[k], end[k], float(along[k])) for k in picked])
+        found = _best(tries, (seam.from_mm + seam.to_mm) / 2)
+        if len(found) > len(best):
+            best = found
+        if len(best) > 1:
+            break
+    return best
+
+
+def _crosses(site: _Site, seam: Seam, start: Floats, end: Floats) -> Flags:
+    """Return which pins lie half in one of the seam's pieces and half in the other, (n,)."""
+    one, other = (site.pieces[number].outline.buffer(1e-3) for number in seam.pieces)
+    middle = (start + end) / 2
+    first, second = (_segments(ends, middle) for ends in (start, end))
+    straight: Flags = shapely.covers(one, first) & shapely.covers(other, second)
+    swapped: Flags = shapely.covers(other, first) & shapely.covers(one, second)
+    return straight | swapped
+
+
+def _within(site: _Site, seam: Seam, region: Geometry, start: Floats, end: Floats) -> Flags:
+    """Return which pins lie in the seam's pieces and in `region`, cover and all, (n,)."""
+    both = shapely.union_all([site.pieces[n].outline.buffer(1e-3) for n in seam.pieces])
+    room = shapely.intersection(both, region)
+    shapely.prepare(room)
+    covered = shapely.buffer(_segments(start, end), site.around_mm)
+    fit: Flags = shapely.covers(room, covered)
+    return fit
+
+
+def _over_layer(site: _Site, seam: Seam, push: Floats, others: Sequence[Pin]) -> list[Pin]:
+    """Return two pins, far apart, through the area where a piece lies on another."""
+    if push[2] == 0.0:
+        return []
+    below, above = sorted((site.pieces[n] for n in seam.pieces), key=lambda piece: piece.from_mm)
+    best: list[Pin] = []
+    for share in SHORTER:
+        length = site.glue.pin_length_mm * share
+        low, high = seam.from_mm - length / 2, seam.from_mm + length / 2
+        cover = site.glue.pin_cover_mm
+        region = next((region for region, top in site.sure if top >= high + cover), None)
+        if (
+            region is None
+            or low - cover < below.from_mm
+            or high + cover > above.from_mm + above.thickness_mm
+        ):
+            continue
+        room = shapely.intersection(seam.place, region).buffer(-site.around_mm)
+        spots = _grid(room)
+        if not len(spots):
+            continue
+        start, end = (np.c_[spots, np.full(len(spots), z)] for z in (low, high))
+        fit = np.flatnonzero(_clear(site, start, end, others))
+        if not len(fit):
+            continue
+        free = spots[fit]
+        one = int(np.hypot(*(free - free.mean(axis=0)).T).argmax())
+        gaps = np.hypot(*(free - free[one]).T)
+        picked = [one, int(gaps.argmax())] if gaps.max() >= 2 * site.around_mm else [one]
+        found = [_pin(start[fit[k]], end[fit[k]], None) for k in picked]
+        if len(found) > len(best):
+            best = found
+        if len(best) > 1:
+            break
+    return best
+
+
+def _grid(room: Geometry) -> Floats:
+    """Return places, (n, 2), all over `room`, on whole millimetres."""
+    if shapely.is_empty(room):
+        return np.empty((0, 2))
+    x0, y0, x1, y1 = np.ceil(shapely.bounds(room)).tolist()
+    step = max(2 * PITCH_MM, math.ceil(max(x1 - x0, y1 - y0) / 100))
+    xs, ys = np.meshgrid(np.arange(x0, x1 + 1, step), np.arange(y0, y1 + 1, step))
+    spots = np.c_[xs.ravel(), ys.ravel()]
+    shapely.prepare(room)
+    return np.asarray(spots[shapely.contains_xy(room, spots)])
+
+
+def _clear(site: _Site, start: Floats, end: Floats, others: Sequence[Pin]) -> Flags:
+    """Return which pins keep off later wires and other pins, (n,)."""
+    fit = np.ones(len(start), dtype=np.bool_)
+    for wire in site.later:
+        view = np.array([wire.right, wire.up]).T
+        least = site.glue.pin_clear_mm + site.glue.pin_diameter_mm / 2
+        fit &= shapely.distance(_segments(start @ view, end @ view), wire.lines) >= least
+    if others:
+        ends = np.array([(pin.start, pin.end) for pin in others])
+        least = site.glue.pin_diameter_mm + site.glue.pin_cover_mm
+        low, high = ends[:, :, 2].min(axis=1), ends[:, :, 2].max(axis=1)
+        beside = (np.minimum(start[:, 2], end[:, 2])[:, None] < high + least) & (
+            np.maximum(start[:, 2], end[:, 2])[:, None] > low - least
+        )
+        near = shapely.distance(
+            _segments(start, end)[:, None], _segments(ends[:, 0], ends[:, 1])[None]
+        )
+        fit &= ~((near < least) & beside).any(axis=1)
+    return fit
+
+
+def _spaced(along: Floats, fit: Flags, least_mm: float) -> list[int]:
+    """Return the first and the last place that fit and some between, none too near another."""
+    free = np.flatnonzero(fit)
+    if not len(free):
+        return []
+    span = float(along[free[-1]] - along[free[0]])
+    if span < least_mm:
+        return [int(free[len(free) // 2])]
+    wanted = np.linspace(along[free[0]], along[free[-1]], math.ceil(span / APART_MM) + 1)
+    picked: list[int] = []
+    for place in wanted:
+        k = int(free[np.abs(along[free] - place).argmin()])
+        if not picked or along[k] - along[picked[-1]] >= least_mm:
+            picked.append(k)
+    return picked
+
+
+def _best(tries: Sequence[list[Pin]], middle_mm: float) -> list[Pin]:
+    """Return the pins nearest to the middle of the seam's height, of those spread well enough.
+
+    Well enough is half as far as they could be.
+    """
+    most = max(((min(len(one), 2), _span(one)) for one in tries), default=(0, 0.0))
+    good = [one for one in tries if one and len(one) >= most[0] and _span(one) >= most[1] / 2]
+    return min(good, key=lambda one: abs(one[0].start[2] - middle_mm), default=[])
+
+
+def _span(found: Sequence[Pin]) -> float:
+    return (found[-1].along_mm or 0.0) - (found[0].along_mm or 0.0) if found else 0.0
+
+
+def _segments(start: Floats, end: Floats) -> NDArray[np.object_]:
+    """Return straight lines in plan between points (n, 2 or 3), (n,)."""
+    return np.asarray(shapely.linestrings(np.stack([start[:, :2], end[:, :2]], axis=1)))
+
+
+def _pin(start: Floats, end: Floats, along_mm: float | None) -> Pin:
+    first, last = ((float(x), float(y), float(z)) for x, y, z in (start, end))
+    return Pin(number=0, seam=0, start=first, end=last, along_mm=along_mm)
