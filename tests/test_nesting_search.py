@@ -14,7 +14,7 @@ from shapely import Polygon, box
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import press
 from wirepath.nesting.improving import packed
-from wirepath.nesting.maps import FORGIVEN, Cache, Maps, cell_size_mm, depth_map
+from wirepath.nesting.maps import FORGIVEN, Cache, Maps, cell_size_mm, convex_depth_map, depth_map
 from wirepath.nesting.regions import Regions
 from wirepath.nesting.search import Search, Stand
 from wirepath.nesting.shapes import Turn, shifted, turned_variants
@@ -82,6 +82,23 @@ def test_a_map_is_zero_exactly_where_the_outlines_do_not_overlap(seed: int) -> N
                 assert overlap > 0
             else:
                 assert overlap < 1e-6
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 5000))
+def test_a_convex_map_is_that_of_its_region(seed: int) -> None:
+    chance = np.random.default_rng(seed)
+    ring = shapely.convex_hull(shapely.multipoints(chance.uniform(0, 30, (7, 2))))
+    ring = shapely.orient_polygons(ring)
+    corners = np.asarray(ring.exterior.coords)[:-1]
+    clearance = float(chance.choice([0.0, 2.5]))
+    region = ring.buffer(clearance, quad_segs=64) if clearance else ring
+    depth, x, y = convex_depth_map(corners, clearance_mm=clearance, cell_mm=1.0, forgiven=0.5)
+    other, other_x, other_y = depth_map(region, cell_mm=1.0, forgiven=0.5)
+    assert (x, y, depth.shape) == (other_x, other_y, other.shape)
+    near = other < 0.95  # further in the other goes by the grid
+    assert np.abs(depth - other)[near].max() < 0.02
+    assert np.abs(depth - other).max() < 1.0
 
 
 def test_a_field_is_the_weighted_sum_of_the_depths_against_all_others() -> None:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import json
+import signal
 import sys
-from collections.abc import Callable, Iterable
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from importlib import resources
 from pathlib import Path
+from types import FrameType
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
@@ -46,6 +50,10 @@ app = typer.Typer(
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (TOML).")]
 Seed = Annotated[int, typer.Option(help="Same seed, same plan.")]
 Seconds = Annotated[float | None, typer.Option(min=0, help="How long to look for a better layout.")]
+Workers = Annotated[
+    int,
+    typer.Option(min=1, max=8, help="How many searches at once, each a process; the best is kept."),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print the result as JSON, for scripts.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No progress on the error stream.")]
 
@@ -105,12 +113,14 @@ def plan(
     ] = False,
     seed: Seed = 0,
     seconds: Seconds = None,
+    workers: Workers = 1,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
     """Write the plan of a job: sheets, coordinate files, order and lists.
 
-    Nothing is written unless everything is proved.
+    Nothing is written unless everything is proved. Ctrl-C ends the search for a better
+    layout and goes on with the best so far; a second Ctrl-C stops.
 
       wirepath plan demo_shapes/letters.toml
 
@@ -133,7 +143,7 @@ def plan(
     folder = out or job.with_name(f"{job.stem}-plan")
     plan_folder.refuse_existing(folder, replace_old=replace)
     tell = _progress(quiet)
-    made = _make_plan(job, seed, seconds, tell)
+    made = _make_plan(job, seed, seconds, workers, tell)
     tell("writing and proving the plan")
     findings = plan_folder.write_folder(made, folder, replace_old=replace, extras=extras)
     if as_json:
@@ -230,6 +240,7 @@ def order(
     job: JobFile,
     seed: Seed = 0,
     seconds: Seconds = None,
+    workers: Workers = 1,
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
@@ -243,7 +254,7 @@ def order(
     """
     from wirepath import checking, plan_folder, report
 
-    made = _make_plan(job, seed, seconds, _progress(quiet))
+    made = _make_plan(job, seed, seconds, workers, _progress(quiet))
     plan_folder.refuse_unsound(checking.check_plan(made))
     if as_json:
         _print_json(report.order_data(made))
@@ -569,13 +580,40 @@ def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading]:
 
 
 def _make_plan(
-    job_path: Path, seed: int, seconds: float | None, tell: Callable[[str], None]
+    job_path: Path,
+    seed: int,
+    seconds: float | None,
+    workers: int,
+    tell: Callable[[str], None],
 ) -> Plan:
     from wirepath.planning import LAYOUT_SECONDS, make_plan
 
     job, workshop, traced = _read(job_path, tell)
     limit = LAYOUT_SECONDS if seconds is None else seconds
-    return make_plan(job, workshop, traced, seed=seed, seconds=limit, tell=tell)
+    with _ctrl_c_ends_search(tell):
+        return make_plan(
+            job, workshop, traced, seed=seed, seconds=limit, workers=workers, tell=tell
+        )
+
+
+@contextmanager
+def _ctrl_c_ends_search(tell: Callable[[str], None]) -> Iterator[None]:
+    """Let the first Ctrl-C end the search for a layout only; the second raises as ever."""
+    from wirepath.nesting.stopping import stoppable
+
+    end = threading.Event()
+
+    def ask(number: int, frame: FrameType | None) -> None:
+        signal.signal(number, before)
+        end.set()
+        tell("Ctrl-C: going on with the best layout so far; once more stops")
+
+    before = signal.signal(signal.SIGINT, ask)
+    try:
+        with stoppable(end):
+            yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _read(job_path: Path, tell: Callable[[str], None]) -> tuple[Job, Workshop, Traced]:

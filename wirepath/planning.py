@@ -15,7 +15,7 @@ from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pi
 from wirepath.kerf import refuse_lost, wire_lines
 from wirepath.loading import plan_loads
 from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
-from wirepath.nesting import lay_out, least_order
+from wirepath.nesting import lay_out_by, least_order
 from wirepath.roughing import rough_pieces
 from wirepath.routing import drawn_out, held, route
 from wirepath.sectioning import seams, section
@@ -35,13 +35,14 @@ def make_plan(
     *,
     seed: int = 0,
     seconds: float = LAYOUT_SECONDS,
+    workers: int = 1,
     tell: Tell = lambda text: None,
 ) -> Plan:
     """Return the whole plan; it is not proved yet (`checking.check_plan` does that).
 
     The same job, workshop, outlines and seed give the same plan. `seconds` limits
-    the search for a better layout. Raises SettingsError, DrawingError or FitError
-    with all faults of the stage that cannot go on.
+    the search for a better layout, and so many `workers` search at once. Raises
+    SettingsError, DrawingError or FitError with all faults of the stage that cannot go on.
     """
     pieces = make_pieces(job, traced)
     traced = replace(traced, notes=traced.notes + allowance_notes(pieces))
@@ -57,7 +58,7 @@ def make_plan(
     refuse_misfits(pieces, workshop)
     refuse_lost(pieces, workshop.cutting)
     tell(f"laying {len(pieces)} pieces on blocks")
-    blocks, layouts = lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
+    blocks, layouts = lay_out_by(workers, pieces, workshop, seed=seed, seconds=seconds, tell=tell)
     tell(f"leading the wire round {len(layouts)} layouts")
     layouts, passes = _led(layouts, pieces, workshop)
     joined = seams(pieces)

@@ -1,6 +1,7 @@
 """Pieces -> slabs and layout on blocks.
 
     lay_out        blocks to buy or fetch, and the layouts on them
+    lay_out_by     the same by several searches at once
     least_order    blocks and a price that no order can do with less of
 
 Glossary: the *yard* is what blocks of a foam there are; a *way* is a face and a thickness
@@ -10,5 +11,6 @@ variant may not stand as seen from another.
 
 from wirepath.nesting.bounds import Least, least_order
 from wirepath.nesting.laying import lay_out
+from wirepath.nesting.workers import lay_out_by
 
-__all__ = ["Least", "lay_out", "least_order"]
+__all__ = ["Least", "lay_out", "lay_out_by", "least_order"]

@@ -6,15 +6,11 @@ import math
 from collections import Counter
 from collections.abc import Callable, Sequence
 
+from wirepath.nesting.fields import UNITS_PER_SECOND, Effort
 from wirepath.nesting.filling import Group, Slab
 from wirepath.nesting.improving import packed, pushed_left
 from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
-from wirepath.nesting.search import Effort
 from wirepath.nesting.ways import Way, Yard
-
-UNITS_PER_SECOND = 7e8
-"""Work counted as a second of search: what one core did when it was measured, 6 to 10e8.
-Counting work, not time, makes the answer the same on every machine."""
 
 MOST_SECONDS_EACH = 0.25
 """Seconds of search for each piece that are worth while: four pieces need no minute."""

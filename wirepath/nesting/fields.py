@@ -17,8 +17,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirepath.nesting.maps import Cache, Map, Maps
+from wirepath.nesting.stopping import stopped
 
 Ints = NDArray[np.int64]
+
+UNITS_PER_SECOND = 1.2e9
+"""Work counted as a second of search: what one core did when it was measured, 0.7 to 1.6e9.
+Counting work, not time, makes the answer the same on every machine."""
 
 MOST_TOGETHER = 4
 """Variants whose fields are kept and searched as one array."""
@@ -41,7 +46,10 @@ TAKEN = np.float32(1e9)
 
 @dataclass(slots=True)
 class Effort:
-    """Work allowed and done, in cells of maps added up: the same on every machine."""
+    """Work allowed and done, in cells of maps added up: the same on every machine.
+
+    `spent` also when the search is to end, see `stopping`.
+    """
 
     allowed: float
     done: float = 0.0
@@ -49,7 +57,7 @@ class Effort:
     @property
     def spent(self) -> bool:
         """Whether the allowed work is done."""
-        return self.done >= self.allowed
+        return self.done >= self.allowed or stopped()
 
 
 def grid_reach(maps: Maps, variant: int, width: float, height: float) -> tuple[int, int]:

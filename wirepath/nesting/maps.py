@@ -119,12 +119,23 @@ class Maps:
             return depth[::-1, ::-1], 1 - nx - x, 1 - ny - y
         found = self._maps.get((fixed, moving))
         if found is None:
-            found = depth_map(
-                self.regions(fixed, moving), cell_mm=self.cell_mm, forgiven=self.forgiven
-            )
+            found = self._made(fixed, moving)
             self._owed += MAP_COST + found[0].size
             self._maps.put((fixed, moving), found, found[0].nbytes)
         return found
+
+    def _made(self, fixed: int, moving: int) -> tuple[Map, int, int]:
+        one, other = self.variants[fixed].parts, self.variants[moving].parts
+        if len(one) == len(other) == 1:
+            (ring,) = minkowski_sums(one, [-other[0]])
+            return convex_depth_map(
+                ring,
+                clearance_mm=self.clearance_mm,
+                cell_mm=self.cell_mm,
+                forgiven=self.forgiven,
+            )
+        region = self.regions(fixed, moving)
+        return depth_map(region, cell_mm=self.cell_mm, forgiven=self.forgiven)
 
     def owed(self) -> float:
         """Return the work, in cells, that went into maps since this was last asked."""
@@ -166,8 +177,43 @@ def depth_map(region: Geometry, *, cell_mm: float, forgiven: float) -> tuple[Map
     depth -= 0.5
     depth[near[:, 0], near[:, 1]] = _distances(near.astype(float), edges)
     depth[~inside] = 0.0
-    depth = np.ceil(np.maximum(depth - forgiven - 1e-6, 0.0) * FINENESS) / FINENESS
-    return depth.astype(np.float32), int(first[0]), int(first[1])
+    return _steps(depth - forgiven), int(first[0]), int(first[1])
+
+
+def convex_depth_map(
+    ring: Floats, *, clearance_mm: float, cell_mm: float, forgiven: float
+) -> tuple[Map, int, int]:
+    """Return the same for a convex region, (n, 2) counter-clockwise, widened by the clearance.
+
+    Exact everywhere, and several times quicker: inside, the nearest edge's line is the
+    nearest edge.
+    """
+    corners, clearance = ring / cell_mm, clearance_mm / cell_mm
+    first = np.ceil(corners.min(axis=0) - clearance - 1e-9).astype(int)
+    last = np.floor(corners.max(axis=0) + clearance + 1e-9).astype(int)
+    nx, ny = np.maximum(last - first + 1, 1)
+    edges = np.hstack([corners, np.roll(corners, -1, axis=0)]) - np.tile(first, 2)
+    along = edges[:, 2:] - edges[:, :2]
+    length = np.hypot(along[:, 0], along[:, 1])
+    edges, along = edges[length > 1e-9], along[length > 1e-9]
+    outward = np.column_stack([along[:, 1], -along[:, 0]]) / length[length > 1e-9, None]
+    reach = (outward * edges[:, :2]).sum(axis=1)
+    outside = (
+        outward[:, :1, None] * np.arange(nx)[:, None]
+        + outward[:, 1:, None] * np.arange(ny)
+        - reach[:, None, None]
+    ).max(axis=0)
+    if clearance > 0:
+        # Beyond a corner the way to it is longer than the way to any edge's line.
+        near = np.argwhere((outside > 0) & (outside < clearance))
+        outside[near[:, 0], near[:, 1]] = _distances(near.astype(float), edges)
+    return _steps(clearance - outside - forgiven), int(first[0]), int(first[1])
+
+
+def _steps(depth: Floats) -> Map:
+    """Return the depths, those below 0 as 0, rounded up to whole steps."""
+    steps = np.ceil(np.maximum(depth - 1e-6, 0.0) * FINENESS) / FINENESS
+    return np.asarray(steps, dtype=np.float32)
 
 
 def _edges(region: Geometry) -> Floats:

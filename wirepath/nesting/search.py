@@ -13,8 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from wirepath.nesting.fields import TAKEN, Fields, Ints, grid_reach
-from wirepath.nesting.fields import Effort as Effort
+from wirepath.nesting.fields import TAKEN, Effort, Fields, Ints, grid_reach
 from wirepath.nesting.maps import Map, Maps
 from wirepath.nesting.shapes import Floats
 

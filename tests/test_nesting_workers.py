@@ -1,0 +1,71 @@
+"""Several searches at once, and Ctrl-C while one runs."""
+
+import math
+import signal
+import threading
+
+import pytest
+from shapely import Polygon, box
+from test_nesting import piece, rectangles, shop, stock
+
+from wirepath import cli
+from wirepath.model import Block, Layout
+from wirepath.nesting import lay_out
+from wirepath.nesting.fields import Effort
+from wirepath.nesting.stopping import stoppable, stopped
+from wirepath.nesting.workers import lay_out_by, merit, more_seeds
+
+
+def bends():
+    """Twelve L-shapes: no filling in turn finds their best layout."""
+    bend = box(0, 0, 110, 250) | box(0, 0, 230, 110)
+    return tuple(piece(bend, number) for number in range(1, 13))
+
+
+def test_two_workers_give_the_better_of_what_each_finds_alone() -> None:
+    pieces, workshop = bends(), shop(stock())
+    alone = [
+        lay_out(pieces, workshop, seed=seed, seconds=0.3) for seed in (5, *more_seeds(5, 1))
+    ]
+    better = min(alone, key=lambda one: merit(one, pieces, workshop))
+    assert lay_out_by(2, pieces, workshop, seed=5, seconds=0.3) == better
+
+
+def test_seeds_of_further_workers_follow_from_the_first_and_differ() -> None:
+    assert more_seeds(5, 3) == more_seeds(5, 3)
+    assert len({5, *more_seeds(5, 3), *more_seeds(6, 3)}) == 7
+
+
+def test_a_cheaper_answer_beats_one_with_a_larger_offcut() -> None:
+    pieces = rectangles((100, 100))
+    few = lay_out(pieces, shop(stock(price=10.0)), seconds=0.0)
+    dear = lay_out(pieces, shop(stock(price=11.0, length_mm=2020)), seconds=0.0)
+    cheap, costly = shop(stock(price=10.0)), shop(stock(price=11.0, length_mm=2020))
+    assert merit(few, pieces, cheap) < merit(dear, pieces, costly)
+    assert merit(few, pieces, cheap)[3] > merit(dear, pieces, costly)[3]
+
+
+def test_a_search_told_to_end_gives_what_it_has() -> None:
+    pieces, workshop = bends(), shop(stock())
+    end = threading.Event()
+    end.set()
+    with stoppable(end):
+        assert Effort(1e12).spent
+        at_once = lay_out(pieces, workshop, seconds=600.0)
+        by_both = lay_out_by(2, pieces, workshop, seconds=600.0)
+    assert not Effort(1e12).spent
+    assert at_once == by_both == lay_out(pieces, workshop, seconds=1e-9)
+
+
+def test_the_first_ctrl_c_ends_the_search_and_the_second_all() -> None:
+    told: list[str] = []
+    before = signal.getsignal(signal.SIGINT)
+    with cli._ctrl_c_ends_search(told.append):
+        assert not stopped()
+        signal.raise_signal(signal.SIGINT)
+        assert stopped()
+        assert "best layout so far" in told[0]
+        with pytest.raises(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)
+    assert not stopped()
+    assert signal.getsignal(signal.SIGINT) is before

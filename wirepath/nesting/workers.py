@@ -1,0 +1,98 @@
+"""Several searches at once, each a process with a seed of its own: the best answer wins."""
+
+from __future__ import annotations
+
+import signal
+from multiprocessing import get_context
+from multiprocessing.synchronize import Event
+
+import numpy as np
+import shapely
+
+from wirepath.geometry import place
+from wirepath.model import Block, Layout, Piece
+from wirepath.nesting.laying import SECONDS, Tell, lay_out
+from wirepath.nesting.stopping import stoppable, stopped
+from wirepath.workshop import Workshop
+
+MOST_WORKERS = 8
+"""Common practice, no source: more searches of one job find little that fewer do not."""
+
+LOOK_S = 0.1
+"""How often a waiting parent looks whether the search is to end: it changes no answer."""
+
+Answer = tuple[tuple[Block, ...], tuple[Layout, ...]]
+
+
+def lay_out_by(
+    workers: int,
+    pieces: tuple[Piece, ...],
+    workshop: Workshop,
+    *,
+    seed: int = 0,
+    seconds: float = SECONDS,
+    tell: Tell = lambda text: None,
+) -> Answer:
+    """Return the best of as many layouts as there are workers, each searched for `seconds`.
+
+    The first has the seed given and is made in this process, so two workers are never
+    worse than one; the seeds of the others derive from it. Which finishes first changes
+    nothing: the same pieces, workshop, seed, seconds and workers give the same answer.
+    A script that asks for more than one must guard its start by `__name__`, for the
+    others start afresh and import it. Raises as `lay_out` does.
+    """
+    if workers == 1:
+        return lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
+    context = get_context("spawn")
+    end = context.Event()
+    with context.Pool(workers - 1, initializer=_begin, initargs=(end,)) as pool:
+        others = [
+            pool.apply_async(_searched, (pieces, workshop, other, seconds))
+            for other in more_seeds(seed, workers - 1)
+        ]
+        answers = [lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)]
+        for other in others:
+            while not other.ready():
+                if stopped():
+                    end.set()
+                other.wait(LOOK_S)
+            answers.append(other.get())
+    best = min(range(workers), key=lambda k: (merit(answers[k], pieces, workshop), k))
+    if best > 0:
+        tell(f"search {best + 1} of {workers} found the better layout")
+    return answers[best]
+
+
+def more_seeds(seed: int, count: int) -> list[int]:
+    """Return further seeds, independent of one another, that follow from this one."""
+    return [
+        int(np.random.SeedSequence([seed, k]).generate_state(1)[0]) for k in range(1, count + 1)
+    ]
+
+
+def merit(answer: Answer, pieces: tuple[Piece, ...], workshop: Workshop) -> tuple[float, ...]:
+    """Return what makes an answer better, each the less the better, the first counting most.
+
+    Price of the blocks bought, their number, the number of slabs, and minus the largest
+    offcut that lies beyond all pieces of a slab, in mm2.
+    """
+    blocks, layouts = answer
+    prices = {stock.name: stock.price for stock in workshop.stock}
+    outlines = {piece.number: piece.outline for piece in pieces}
+    offcut = 0.0
+    for layout in layouts:
+        laid = [place(outlines[one.piece], one) for one in layout.placements]
+        right = float(shapely.total_bounds(laid)[2])
+        offcut = max(offcut, (layout.width_mm - layout.trim_mm - right) * layout.height_mm)
+    price = sum(prices.get(block.stock, 0.0) for block in blocks)
+    return price, len(blocks), len(layouts), -round(offcut, 3)
+
+
+def _begin(end: Event) -> None:
+    """Make a worker leave Ctrl-C to its parent, which tells it to end."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    stoppable(end).__enter__()
+
+
+def _searched(pieces: tuple[Piece, ...], workshop: Workshop, seed: int, seconds: float) -> Answer:
+    return lay_out(pieces, workshop, seed=seed, seconds=seconds)
