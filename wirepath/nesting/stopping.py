@@ -32,6 +32,11 @@ def stoppable(event: Event) -> Iterator[None]:
         _EVENT.reset(token)
 
 
+def stop_at(event: Event) -> None:
+    """Let all searches of this process end as soon as the event is set."""
+    _EVENT.set(event)
+
+
 def stopped() -> bool:
     """Whether the searches running here are to end."""
     event = _EVENT.get()

@@ -12,7 +12,7 @@ import shapely
 from wirepath.geometry import place
 from wirepath.model import Block, Layout, Piece
 from wirepath.nesting.laying import SECONDS, Tell, lay_out
-from wirepath.nesting.stopping import stoppable, stopped
+from wirepath.nesting.stopping import stop_at, stopped
 from wirepath.workshop import Workshop
 
 MOST_WORKERS = 8
@@ -91,7 +91,7 @@ def merit(answer: Answer, pieces: tuple[Piece, ...], workshop: Workshop) -> tupl
 def _begin(end: Event) -> None:
     """Make a worker leave Ctrl-C to its parent, which tells it to end."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    stoppable(end).__enter__()
+    stop_at(end)
 
 
 def _searched(pieces: tuple[Piece, ...], workshop: Workshop, seed: int, seconds: float) -> Answer:
