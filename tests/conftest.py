@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from wirepath.model import FormSettings, Job
-from wirepath.workshop import Cutting, Foam, Order, Stock, Wire, Workshop
+from wirepath.workshop import Cutting, Foam, Order, Rig, Stock, Wire, Workshop
 
 
 @pytest.fixture
@@ -14,6 +14,7 @@ def workshop() -> Workshop:
     return Workshop(
         name="Paper workshop",
         wire=Wire(length_mm=1200.0),
+        rig=Rig(acceleration_mm_per_s2=1e9),  # times are lengths over feeds
         cutting=Cutting(kerf_mm=2.0, web_mm=8.0, feed_mm_per_s=5.0, setup_min=10.0),
         foams=(Foam(name="EPS 15", kind="EPS", density_kg_per_m3=15.0),),
         stock=(

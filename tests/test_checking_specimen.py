@@ -38,7 +38,7 @@ from wirepath.model import (
     Traced,
     WireLengths,
 )
-from wirepath.workshop import Cutting, Foam, Offcuts, Order, Stock, Wire, Workshop
+from wirepath.workshop import Cutting, Foam, Offcuts, Order, Rig, Stock, Wire, Workshop
 
 FRAME = Polygon(box(0, 0, 100, 100).exterior, [box(30, 30, 70, 70).exterior])
 BAR = box(120, 0, 220, 60)
@@ -46,6 +46,7 @@ BAR = box(120, 0, 220, 60)
 WORKSHOP = Workshop(
     name="Invented shop",
     wire=Wire(length_mm=1200, supply_v=24, supply="AC"),
+    rig=Rig(acceleration_mm_per_s2=1e9),  # times are lengths over feeds
     cutting=Cutting(kerf_mm=2, feed_mm_per_s=5, air_feed_mm_per_s=30, web_mm=8),
     foams=(Foam(name="EPS 15", kind="EPS", density_kg_per_m3=15),),
     stock=(

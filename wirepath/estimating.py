@@ -40,6 +40,7 @@ from wirepath.model import (
     WireLengths,
 )
 from wirepath.rectangles import clear_rectangles, worth_keeping
+from wirepath.timing import pass_seconds
 from wirepath.units import kilograms, litres
 from wirepath.workshop import Workshop
 
@@ -77,7 +78,7 @@ def estimate(
         for block in blocks
     )
     cutting_s = (
-        sum(move.line.length / move.feed_mm_per_s for p in passes for move in p.moves)
+        sum(pass_seconds(one, workshop.rig) for one in passes)
         + slab_cut_mm / workshop.cutting.feed_mm_per_s
     )
     sawn = sum(1 for block in blocks if slab_cuts(block, workshop, layouts))

@@ -173,8 +173,8 @@ def wire_lines_of(estimate: Estimate) -> Iterator[str]:
         f"slots, {wire.air_mm / 1000:.1f} m in air, {estimate.slab_cut_mm / 1000:.1f} m slab cuts"
     )
     yield (
-        f"time: about {estimate.cutting_min:.0f} min cutting and {estimate.setup_min:.0f} min "
-        "setting up"
+        f"time: about {estimate.cutting_min:.0f} min cutting, simulated from the moves, and "
+        f"{estimate.setup_min:.0f} min setting up"
     )
 
 

@@ -66,6 +66,8 @@ class Rig:
     kind: Literal["table", "bow"] = "table"
     wire_lies: Literal["upright", "level"] = "upright"
     """Whether the foam lies flat and the wire stands, or the foam stands and the wire is level."""
+    acceleration_mm_per_s2: Positive = 100.0
+    """How fast a table's speed changes; for the simulated time only."""
     travel_x_mm: SizeMm | None = None
     travel_y_mm: SizeMm | None = None
 

@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable
-from itertools import product
+from itertools import pairwise, product
 
 from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, SAME_SHARE, Finding, found, same
 from wirepath.checking.levels import heights_asked, middle_volume_mm3
 from wirepath.checking.sawing import room_in
 from wirepath.errors import Fault
 from wirepath.geometry import face_size_mm
-from wirepath.model import Move, OrderLine, Plan
+from wirepath.model import Move, OrderLine, Pass, Plan
 from wirepath.units import litres
+from wirepath.workshop import Rig
 
 MM3_PER_M3 = 1e9
 
@@ -259,8 +260,7 @@ def _times(plan: Plan) -> list[Fault]:
     threading for every pass that begins with one.
     """
     cutting, estimate = plan.workshop.cutting, plan.estimate
-    moves = [move for one in plan.passes for move in one.moves if move.feed_mm_per_s > 0]
-    seconds = sum(move.line.length / move.feed_mm_per_s for move in moves)
+    seconds = sum(_seconds(one, plan.workshop.rig) for one in plan.passes)
     seconds += estimate.slab_cut_mm / cutting.feed_mm_per_s
     faults = _off("cutting_min", estimate.cutting_min, seconds / 60, LENGTH_SHARE)
     sawn = sum(bool(room_in(plan, block.number).cuts) for block in plan.blocks)
@@ -271,6 +271,40 @@ def _times(plan: Plan) -> list[Fault]:
         what = f"{estimate.setup_min:g} min stated, {least:g} to {most:g} possible"
         faults.append(Fault(what, "setup_min"))
     return faults
+
+
+def _seconds(one: Pass, rig: Rig) -> float:
+    """Return the time of a pass, simulated step by step; infinite where a feed is nought.
+
+    From rest to rest, at rest at every turn of 30 degrees and more; between, the speed
+    rises and falls at the rig's rate, and the feeds are not passed. A bow keeps its feeds.
+    """
+    steps = [
+        (math.dist(a, b), (b[0] - a[0], b[1] - a[1]), max(move.feed_mm_per_s, 0.0))
+        for move in one.moves
+        for a, b in pairwise(move.line.coords)
+        if a != b
+    ]
+    if not all(feed for _, _, feed in steps):
+        return math.inf
+    if rig.kind == "bow":
+        return sum(length / feed for length, _, feed in steps)
+    rate = rig.acceleration_mm_per_s2
+    ends = [0.0]
+    for (length, way, feed), (after, ahead, next_feed) in pairwise(steps):
+        turn = (way[0] * ahead[0] + way[1] * ahead[1]) / (length * after)
+        most = 0.0 if turn <= math.cos(math.radians(30)) else min(feed, next_feed)
+        ends.append(min(most, math.sqrt(ends[-1] ** 2 + 2 * rate * length)))
+    ends.append(0.0)
+    for i in range(len(steps) - 1, -1, -1):
+        ends[i] = min(ends[i], math.sqrt(ends[i + 1] ** 2 + 2 * rate * steps[i][0]))
+    seconds = 0.0
+    for (length, _, feed), (first, last) in zip(steps, pairwise(ends), strict=True):
+        peak = min(feed, math.sqrt((first**2 + last**2) / 2 + rate * length))
+        rising, falling = (peak - first) / rate, (peak - last) / rate
+        changing = (peak + first) / 2 * rising + (peak + last) / 2 * falling
+        seconds += rising + falling + max(length - changing, 0.0) / peak
+    return seconds
 
 
 def _prices(plan: Plan) -> list[Fault]:

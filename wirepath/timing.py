@@ -1,0 +1,72 @@
+"""How long the wire takes over a pass: simulated from its moves, feeds and corners.
+
+A table speeds up and slows down at a steady rate (a trapezoid of speed over time, as in
+Biagiotti and Melchiorri, *Trajectory Planning for Automatic Machines and Robots*,
+Springer 2008, chapter 3; from memory). It takes a sharp corner from rest, gentle ones
+at full feed, and looks ahead, so that it is slow enough where it has to be. A bow in
+two people's hands keeps its feed: what hands add is in nobody's tables.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from wirepath.model import Pass
+from wirepath.workshop import Rig
+
+STOP_DEG = 30.0
+"""Corners that turn by this much or more are taken from rest: common practice, no source.
+Steps of flattened curves turn by some degrees only."""
+
+Floats = NDArray[np.float64]
+
+
+def pass_seconds(one: Pass, rig: Rig) -> float:
+    """Return the simulated time of a pass in s, from rest to rest; 0 for one without moves."""
+    points, feeds = _segments(one)
+    if not len(feeds):
+        return 0.0
+    steps = np.diff(points, axis=0)
+    lengths = np.hypot(*steps.T)
+    if rig.kind == "bow":
+        return float((lengths / feeds).sum())
+    speeds = _speeds(steps, lengths, feeds, rig.acceleration_mm_per_s2)
+    return float(_seconds(speeds, lengths, feeds, rig.acceleration_mm_per_s2).sum())
+
+
+def _segments(one: Pass) -> tuple[Floats, Floats]:
+    """Return the points (n, 2) of a pass and the feeds (n - 1) between them."""
+    lines = [move.line for move in one.moves]
+    points, which = shapely.get_coordinates(lines, return_index=True)
+    feeds = np.array([move.feed_mm_per_s for move in one.moves])[which]
+    moved = np.concatenate(([True], np.any(np.diff(points, axis=0) != 0, axis=1)))
+    return points[moved], feeds[moved][1:]
+
+
+def _speeds(steps: Floats, lengths: Floats, feeds: Floats, acceleration: float) -> Floats:
+    """Return the squares of the speeds at the points, (n): as high as what lies ahead allows.
+
+    The square of the speed falls and rises by 2 a d over a distance d, so each point is
+    bound by every other's limit plus that, both ways: two running minima.
+    """
+    ways = steps / lengths[:, None]
+    gentle = (ways[1:] * ways[:-1]).sum(axis=1) > np.cos(np.radians(STOP_DEG))
+    limits = np.concatenate(
+        ([0.0], np.where(gentle, np.minimum(feeds[1:], feeds[:-1]), 0.0), [0.0])
+    )
+    rise = 2 * acceleration * np.concatenate(([0.0], np.cumsum(lengths)))
+    ahead = np.minimum.accumulate(limits**2 - rise) + rise
+    back = np.minimum.accumulate((ahead + rise)[::-1])[::-1] - rise
+    return np.maximum(back, 0.0)
+
+
+def _seconds(squares: Floats, lengths: Floats, feeds: Floats, acceleration: float) -> Floats:
+    """Return the time on each segment: speeding up, at its top speed, slowing down."""
+    start, end = squares[:-1], squares[1:]
+    top = np.minimum(feeds**2, (start + end) / 2 + acceleration * lengths)
+    even = lengths - (2 * top - start - end) / (2 * acceleration)
+    top_speed = np.sqrt(top)
+    changes = (2 * top_speed - np.sqrt(start) - np.sqrt(end)) / acceleration
+    return changes + np.maximum(even, 0.0) / top_speed
