@@ -11,7 +11,7 @@ from shapely import Polygon, box
 from shapely.affinity import rotate, translate
 
 from wirepath.estimating import estimate
-from wirepath.kerf import wire_lines
+from wirepath.kerf import piece_misses, wire_lines
 from wirepath.model import (
     PLAN_VERSION,
     Block,
@@ -165,6 +165,7 @@ def make(
         blocks=tuple(blocks),
         layouts=tuple(made),
         passes=passes,
+        misses=piece_misses(pieces, shop.cutting),
         estimate=estimate(shop, tuple(pieces), tuple(blocks), tuple(made), passes, fewest_blocks=1),
     )
 

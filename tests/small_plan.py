@@ -8,7 +8,7 @@ from dataclasses import fields, replace
 from shapely import Point, Polygon, box
 
 from wirepath.estimating import estimate
-from wirepath.kerf import wire_lines
+from wirepath.kerf import piece_misses, wire_lines
 from wirepath.model import (
     PLAN_VERSION,
     Block,
@@ -115,6 +115,7 @@ def plan_of(
         blocks=made,
         layouts=layouts,
         passes=passes,
+        misses=piece_misses(pieces, shop.cutting),
         estimate=estimate(shop, pieces, made, layouts, passes, fewest_blocks=1),
     )
 

@@ -26,7 +26,7 @@ from test_checking_specimen import (
 
 from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
-from wirepath.model import Move, Pass, Placement, Plan
+from wirepath.model import Move, Pass, PieceMiss, Placement, Plan
 
 FRAME_ON, BAR_ON = LAYOUT.placements
 
@@ -140,7 +140,8 @@ def test_inner_corners_that_a_round_slot_cannot_reach_are_no_fault() -> None:
         (139, 70),
         piece=2,
     )
-    plan = replace(with_move(9, line), pieces=(PIECES[0], stepped))
+    miss = PieceMiss(piece=2, miss_mm=math.sqrt(2) - 1, at=(170, 30))
+    plan = replace(with_move(9, line), pieces=(PIECES[0], stepped), misses=(*PLAN.misses, miss))
     assert told(plan, 2) == ""
 
 

@@ -33,6 +33,7 @@ from wirepath.model import (
     Outline,
     Pass,
     Piece,
+    PieceMiss,
     Placement,
     Plan,
     Traced,
@@ -229,6 +230,10 @@ PLAN = Plan(
     blocks=(Block(number=1, stock="small block", wire_axis="thickness"),),
     layouts=(LAYOUT,),
     passes=(Pass(layout=1, number=1, moves=MOVES),),
+    misses=(
+        # A round wire of radius 1 mm leaves (sqrt 2 - 1) mm in the hole's square corners.
+        PieceMiss(piece=1, miss_mm=math.sqrt(2) - 1, at=(30, 30)),
+    ),
     estimate=ESTIMATE,
 )
 

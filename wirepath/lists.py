@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from wirepath.errors import Fault, FileError
-from wirepath.model import Plan
+from wirepath.model import PieceMiss, Plan
 from wirepath.units import litres
 
 Row = Mapping[str, str]
@@ -47,7 +47,8 @@ ORDER_COLUMNS = (
 RACK_COLUMNS = "name,foam,length_mm,width_mm,thickness_mm,take,volume_m3,weight_kg".split(",")
 PIECE_COLUMNS = (
     "number,name,part,block,layout,x_mm,y_mm,angle_deg,flipped,width_mm,height_mm,"
-    "thickness_mm,allowance_mm,foam,volume_litres,weight_kg"
+    "thickness_mm,allowance_mm,foam,volume_litres,weight_kg,"
+    "miss_mm,miss_x_mm,miss_y_mm"
 ).split(",")
 OFFCUT_COLUMNS = (
     "number,name,block,layout,x_mm,y_mm,width_mm,height_mm,from_mm,thickness_mm,volume_litres"
@@ -97,6 +98,7 @@ def _rack_rows(plan: Plan) -> Iterator[Sequence[object]]:
 def _piece_rows(plan: Plan) -> Iterator[Sequence[object]]:
     places = {one.piece: (layout, one) for layout in plan.layouts for one in layout.placements}
     weights = dict(plan.estimate.piece_weights_kg)
+    misses = {miss.piece: miss for miss in plan.misses}
     for piece in plan.pieces:
         layout, placement = places[piece.number]
         west, south, east, north = piece.outline.bounds
@@ -117,7 +119,15 @@ def _piece_rows(plan: Plan) -> Iterator[Sequence[object]]:
             piece.foam,
             _fixed(litres(piece.volume_mm3)),
             _fixed(weights[piece.number]),
+            *_miss_cells(misses.get(piece.number)),
         )
+
+
+def _miss_cells(miss: PieceMiss | None) -> tuple[str, str, str]:
+    """Return how far and where the slot misses the outline; 0 and no place where nowhere."""
+    if miss is None:
+        return _fixed(0.0), "", ""
+    return _fixed(miss.miss_mm), _fixed(miss.at[0]), _fixed(miss.at[1])
 
 
 def _offcut_rows(plan: Plan) -> Iterator[Sequence[object]]:

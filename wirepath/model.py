@@ -518,6 +518,19 @@ class WireLine:
     loops: tuple[LineString, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceMiss:
+    """Where the melted-back shape of a piece misses its outline most: foam left standing.
+
+    A round slot rounds every inner corner, to a radius of half the kerf there. `at` is
+    in the frame of the drawing.
+    """
+
+    piece: int
+    miss_mm: float
+    at: tuple[float, float]
+
+
 MoveKind = Literal[
     "air", "entry", "thread", "outline", "hole", "link", "slit", "parting", "slot", "overrun"
 ]
@@ -976,6 +989,8 @@ class Plan:
     layouts: tuple[Layout, ...]
     passes: tuple[Pass, ...]
     estimate: Estimate
+    misses: tuple[PieceMiss, ...] = ()
+    """Of every piece that the round slot misses anywhere, in the order of the pieces."""
     seams: tuple[Seam, ...] = ()
     assembly: Assembly = field(default_factory=Assembly)
     loads: tuple[Load, ...] = ()

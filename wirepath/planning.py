@@ -12,7 +12,7 @@ from wirepath.assembling import assemble
 from wirepath.estimating import estimate
 from wirepath.fitting import refuse_misfits
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
-from wirepath.kerf import refuse_lost, wire_lines
+from wirepath.kerf import piece_misses, refuse_lost, wire_lines
 from wirepath.loading import plan_loads
 from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
 from wirepath.nesting import lay_out_by, least_order
@@ -90,6 +90,7 @@ def make_plan(
             roughing=roughing,
             carving_litres_per_hour=job.roughing.carving_litres_per_hour,
         ),
+        misses=piece_misses(pieces, workshop.cutting),
         seams=joined,
         assembly=replace(assembly, steps=travel.steps),
         loads=travel.loads,

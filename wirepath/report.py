@@ -194,7 +194,22 @@ def plan_lines(plan: Plan) -> Iterator[str]:
         f"kerf: {basis.cutting.kerf_mm:.2f} mm at {basis.cutting.feed_mm_per_s:.2f} mm/s, "
         f"{KERF_SOURCES[basis.source]}"
     )
+    yield from _miss_lines(plan)
     yield from basis.cautions
+
+
+def _miss_lines(plan: Plan) -> Iterator[str]:
+    """Give how round inner corners come out, and the part the slot misses most."""
+    if not plan.misses:
+        return
+    cutting = plan.workshop.cutting
+    radius = (cutting.corner_kerf_mm or cutting.kerf_mm) / 2
+    worst = max(plan.misses, key=lambda miss: miss.miss_mm)
+    x, y = worst.at
+    yield (
+        f"inner corners come out rounded by {radius:.2f} mm; largest miss {worst.miss_mm:.2f} mm, "
+        f"at {plan.piece(worst.piece).name} near x {x:.0f}, y {y:.0f} mm"
+    )
 
 
 def roughing_lines(plan: RoughingPlan) -> Iterator[str]:

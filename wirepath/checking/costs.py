@@ -287,7 +287,7 @@ def _seconds(one: Pass, rig: Rig) -> float:
     ]
     if not all(feed for _, _, feed in steps):
         return math.inf
-    if rig.kind == "bow":
+    if rig.kind == "bow" or not steps:
         return sum(length / feed for length, _, feed in steps)
     rate = rig.acceleration_mm_per_s2
     ends = [0.0]

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from wirepath.checking.finding import Finding, found, place_of
 from wirepath.errors import Fault
 from wirepath.geometry import place
-from wirepath.model import MoveKind, Pass, Piece, Placement, Plan
+from wirepath.model import MoveKind, Pass, Piece, PieceMiss, Placement, Plan
 from wirepath.units import kilograms, litres
 
 Row = Mapping[str, str]
@@ -219,6 +219,7 @@ def _rack_figures(plan: Plan) -> dict[str, Figures]:
 
 def _piece_figures(plan: Plan) -> dict[str, Figures]:
     figures: dict[str, Figures] = {}
+    misses = {miss.piece: miss for miss in plan.misses}
     for layout in plan.layouts:
         for placement in layout.placements:
             piece = plan.piece(placement.piece)
@@ -238,8 +239,15 @@ def _piece_figures(plan: Plan) -> dict[str, Figures]:
                     plan.workshop.foam(piece.foam).density_kg_per_m3,
                 ),
                 **_where_and_how_big(piece, placement),
+                **_miss(misses.get(piece.number)),
             }
     return figures
+
+
+def _miss(miss: PieceMiss | None) -> Figures:
+    if miss is None:
+        return {"miss_mm": 0.0, "miss_x_mm": "", "miss_y_mm": ""}
+    return {"miss_mm": miss.miss_mm, "miss_x_mm": miss.at[0], "miss_y_mm": miss.at[1]}
 
 
 def _where_and_how_big(piece: Piece, placement: Placement) -> dict[str, tuple[float, ...]]:

@@ -10,6 +10,7 @@ from wirepath.checking.finding import Finding
 from wirepath.checking.kerfs import check_kerf
 from wirepath.checking.laying import check_laying
 from wirepath.checking.loaded import check_loaded
+from wirepath.checking.misses import check_misses
 from wirepath.checking.parted import check_parted
 from wirepath.checking.passes import check_passes
 from wirepath.checking.record import check_agreement, check_numbers
@@ -40,6 +41,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_kerf(plan),
         check_laying(ready, cutting.kerf_mm + cutting.web_mm),
         *check_slot(ready, cutting.feed_mm_per_s, cutting.corner_feed_mm_per_s),
+        check_misses(plan, ready),
         *([check_waste(plan, ready)] if cutting.waste != "whole" else []),
         check_passes(ready, cutting.holes),
         *([check_standing(ready)] if plan.workshop.rig.wire_lies == "level" else []),

@@ -16,7 +16,14 @@ from wirepath.kerf.law import (
     feed_for_estimate_mm_per_s,
     fit_kerf,
 )
-from wirepath.kerf.offsetting import Miss, largest_miss, misses, refuse_lost, wire_lines
+from wirepath.kerf.offsetting import (
+    Miss,
+    largest_miss,
+    misses,
+    piece_misses,
+    refuse_lost,
+    wire_lines,
+)
 from wirepath.kerf.settling import KerfBasis, cuts_for, good_feeds, kerf_basis, settled
 from wirepath.kerf.taper import (
     Ruled,
@@ -49,6 +56,7 @@ __all__ = [
     "largest_miss",
     "misses",
     "paired",
+    "piece_misses",
     "refuse_lost",
     "settled",
     "stations",

@@ -21,7 +21,7 @@ from shapely import Geometry, LinearRing, LineString, MultiPolygon, Point, Polyg
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import QUAD_SEGS, place_all, polygons
 from wirepath.kerf.corners import Driven, Waste, driven, rings
-from wirepath.model import Layout, Piece, WireLine
+from wirepath.model import Layout, Piece, PieceMiss, WireLine
 from wirepath.workshop import Cutting
 
 LOST_KERFS = 0.5
@@ -113,6 +113,23 @@ def largest_miss(piece: Piece, cutting: Cutting) -> Miss | None:
     kerf being that at the corner feed where corners are slowed.
     """
     return max(misses(piece.outline, cutting), key=lambda miss: miss.miss_mm, default=None)
+
+
+def piece_misses(pieces: Iterable[Piece], cutting: Cutting) -> tuple[PieceMiss, ...]:
+    """Return where the melted-back shape of each piece misses it most; copies alike.
+
+    Pieces that are followed all round are left out.
+    """
+    worst: dict[bytes, Miss | None] = {}
+    found = []
+    for piece in pieces:
+        key = shapely.to_wkb(piece.outline)
+        if key not in worst:
+            worst[key] = largest_miss(piece, cutting)
+        miss = worst[key]
+        if miss is not None:
+            found.append(PieceMiss(piece=piece.number, miss_mm=miss.miss_mm, at=miss.at))
+    return tuple(found)
 
 
 def misses(outline: Polygon, cutting: Cutting) -> tuple[Miss, ...]:

@@ -443,6 +443,27 @@ def _pieces(flow: Flow, plan: Plan, words: Words) -> None:
     table = Table(words.pieces_heads, rows, "rllrrrlr", wraps=(1, 2, 3, 4, 5, 6))
     note = Paragraph(words.pieces_note)
     flow.table(table, before=(heading(words.pieces_title), note))
+    if plan.misses:
+        flow.add(Paragraph(_misses(plan, words), before_mm=1.5))
+
+
+MOST_MISSES = 12
+"""Parts whose largest miss is told on paper; pieces.csv has them all."""
+
+
+def _misses(plan: Plan, words: Words) -> str:
+    """Return where the slot leaves foam in inner corners, the worst part first."""
+    parts = {plan.piece(miss.piece).part: miss for miss in reversed(plan.misses)}
+    worst = sorted(parts.items(), key=lambda part: (-part[1].miss_mm, part[0]))
+    places = [
+        words.miss_at.format(
+            piece=name, miss=short(miss.miss_mm, 2), x=whole(miss.at[0]), y=whole(miss.at[1])
+        )
+        for name, miss in worst[:MOST_MISSES]
+    ]
+    cutting = plan.workshop.cutting
+    radius = (cutting.corner_kerf_mm or cutting.kerf_mm) / 2
+    return words.misses.format(radius=short(radius, 2), places="; ".join(places))
 
 
 def _offcuts(flow: Flow, plan: Plan, words: Words) -> None:

@@ -79,6 +79,8 @@ class Words:
     pieces_title: str
     pieces_heads: tuple[str, ...]
     pieces_note: str
+    misses: str
+    miss_at: str
     offcuts_title: str
     offcuts_heads: tuple[str, ...]
     offcuts_none: str

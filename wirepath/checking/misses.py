@@ -1,0 +1,67 @@
+"""How far the melted-back shape of each piece misses its outline, measured from the passes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiLineString, Polygon, STRtree
+
+from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM, EXACT_MM, Finding, found, place_of
+from wirepath.checking.scene import Scene, lines_of
+from wirepath.errors import Fault
+from wirepath.model import Plan
+
+STEPS = 8
+"""Points to half a kerf along an outline: between two of them the miss changes by a sixteenth
+of a kerf at most, and its worst place is a corner, which is one of them."""
+
+
+def check_misses(plan: Plan, scenes: Sequence[Scene]) -> Finding:
+    """Return whether the largest miss told of each piece is the one the passes leave."""
+    told = {miss.piece: miss.miss_mm for miss in plan.misses}
+    faults: list[Fault] = []
+    worst = 0.0
+    for scene in scenes:
+        lines = lines_of(scene.moves)
+        tree, halves = STRtree(lines), np.array(scene.halves_mm)
+        for piece, placed in zip(scene.pieces, scene.placed, strict=True):
+            reach = 4 * scene.widest_mm + told.get(piece.number, 0.0)
+            near = tree.query(placed, predicate="dwithin", distance=reach)
+            miss, at = _largest(placed, lines[near], halves[near], scene.widest_mm)
+            worst = max(worst, miss)
+            said = told.get(piece.number, 0.0)
+            if abs(miss - said) > DEPTH_MM + scene.widest_mm * (BUFFER_SHARE + 1 / STEPS):
+                what = f"the slot misses it by {miss:.2f} mm, {said:.2f} mm are told"
+                faults.append(Fault(what, place_of(scene.layout.number, piece=piece.number, at=at)))
+    return found(
+        2,
+        "What a round slot leaves in inner corners is told",
+        f"the largest miss of all pieces is {worst:.2f} mm",
+        faults,
+    )
+
+
+def _largest(
+    placed: Polygon,
+    lines: NDArray[np.object_],
+    halves: NDArray[np.float64],
+    half_mm: float,
+) -> tuple[float, tuple[float, float]]:
+    """Return how far a point of the outline lies beyond the slot at most, and where."""
+    points = np.asarray(
+        shapely.points(
+            shapely.get_coordinates(shapely.segmentize(placed, max(half_mm / STEPS, EXACT_MM)))
+        )
+    )
+    away = np.full(len(points), np.inf)
+    for half in np.unique(halves):
+        wire = MultiLineString(list(lines[halves == half]))
+        shapely.prepare(wire)
+        here = shapely.dwithin(wire, points, half + DEPTH_MM)
+        away[here] = 0.0
+        away[~here] = np.minimum(away[~here], shapely.distance(points[~here], wire) - half)
+    worst = int(away.argmax())
+    return float(max(away[worst], 0.0)), (points[worst].x, points[worst].y)
