@@ -176,3 +176,16 @@ def test_a_file_that_is_no_text_is_told(tmp_path):
     path.write_bytes(b"\xff\xfe\x00\x01")
     with pytest.raises(FileError, match="not plain text"):
         read_job(path)
+
+
+def test_a_gauge_gives_the_diameter_of_the_wire(folder):
+    path = change(folder / "workshop.toml", "^diameter_mm = 0.5", 'gauge = "AWG 26"')
+    assert read_workshop(path).wire.diameter_mm == pytest.approx(0.4049)
+
+
+def test_a_gauge_nobody_knows_and_one_for_steel_are_refused(folder):
+    path = change(folder / "workshop.toml", "^diameter_mm = 0.5", 'gauge = "thick"')
+    assert faults_of(path) == [f"{path}, wire.gauge: 'thick' is no American wire gauge"]
+    change(path, '^gauge = "thick"', 'gauge = "AWG 24"')
+    change(path, '^alloy = "NiCr 80/20"', 'alloy = "304 stainless"')
+    assert faults_of(path) == [f"{path}, wire.gauge: steel wire is sold by other gauges than AWG"]

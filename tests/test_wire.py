@@ -15,6 +15,7 @@ from wirepath.wire import (
     awg_mm,
     bow_mm,
     fixed_sag_mm,
+    gauge_mm,
     hot_factor,
     is_class_2,
     load_n_per_m,
@@ -298,3 +299,20 @@ def test_a_wire_hot_enough_to_light_the_vapour_is_refused_and_a_cold_one_told():
         wire_card(WIRE, 450)
     with pytest.raises(FitError, match="does not melt foam"):
         wire_card(WIRE, 160)
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [("AWG 24", 0.5106), ("awg 36", 0.1270), ("AWG 0000", 11.684), ("SWG 24", None), ("24", None)],
+)
+def test_gauges_are_read_as_people_write_them(text, mm):
+    # ASTM B258: 24, 36 and 4/0.
+    assert gauge_mm(text) == (None if mm is None else pytest.approx(mm, abs=5e-4))
+
+
+def test_the_card_tells_the_longest_touchable_wire_and_the_load_that_bows_it_too_far():
+    card = wire_card(WIRE, 300.0)
+    assert card.touchable_mm == pytest.approx(1200 * 25 / card.volts)
+    # q = 8 T f / L^2 with f = L / 100: 0.08 T / L.
+    assert card.bow_load_n_per_m == pytest.approx(0.08 * card.tension_n / 1.2)
+    assert bow_mm(card.bow_load_n_per_m, 1200.0, card.tension_n) == pytest.approx(12)

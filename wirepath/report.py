@@ -13,7 +13,7 @@ from wirepath.model import Estimate, Plan, RoughingFigures, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.units import litres
 from wirepath.varying import ChangeRow
-from wirepath.wire import WireCard
+from wirepath.wire import TOUCHABLE_V, WireCard
 from wirepath.wording.test_cut import ENGLISH as TEST_CUT
 from wirepath.workshop import Wire
 
@@ -306,10 +306,15 @@ def card_lines(card: WireCard) -> Iterator[str]:
         ("power", f"{card.power_w:.0f} W, {card.power_w_per_m:.0f} W a metre"),
         ("US Class 2 supply", "would do (30 V, 100 VA)" if card.class_2 else "would not do"),
         ("longest wire", f"{card.longest_mm:.0f} mm on the workshop's supply"),
+        ("touchable up to", f"{card.touchable_mm:.0f} mm of wire, {TOUCHABLE_V[card.supply]:g} V"),
         ("stretch", f"{card.stretch_mm:.1f} mm to take up"),
         ("hang with fixed ends", f"{card.fixed_sag_mm:.0f} mm in the middle"),
         ("pull", f"{card.tension_n:.0f} N at most"),
         ("hang by its weight", f"{card.weight_sag_mm:.2f} mm at that pull"),
+        (
+            "bow too far",
+            f"1 % of its length, at {card.bow_load_n_per_m:.1f} N a metre of side load",
+        ),
     ):
         yield f"{name:21} {value}"
     yield ""

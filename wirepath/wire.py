@@ -8,6 +8,7 @@ from these, then make a test cut. Lengths in mm, temperatures in degrees Celsius
 from __future__ import annotations
 
 import math
+import re
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -101,6 +102,9 @@ PLANNED_C = (200.0, 400.0)
 """The range to plan in. Fumes grow with heat: styrene doubles from 300 to 400 C and is five
 times as much again at 500 C (DIN 53436 tube tests), so stay as cool as the feed allows."""
 
+BOW_SHARE = 0.01
+"""A wire that lags by more than this share of its length is fed too fast (common practice)."""
+
 AIR_C = 20.0
 
 WARM_C = 300.0
@@ -129,6 +133,8 @@ class WireCard:
     """Whether a US Class 2 supply could feed it: 30 V and 100 VA."""
     longest_mm: float
     """The longest wire that the supply in the workshop file can heat so far."""
+    touchable_mm: float
+    """The longest wire heated so far with a voltage that a dry hand may touch."""
     stretch_mm: float
     """By how much it grows from 20 C: what a spring or weight must take up."""
     fixed_sag_mm: float
@@ -137,6 +143,8 @@ class WireCard:
     """The most it should be pulled with."""
     weight_sag_mm: float
     """How far its own weight pulls it down at that tension."""
+    bow_load_n_per_m: float
+    """The side load that bows it by a hundredth of its length at that tension: too fast a feed."""
     cautions: tuple[str, ...]
 
 
@@ -147,6 +155,15 @@ def awg_mm(number: float) -> float:
     92^(1/39) (ASTM B258). Steel wire is sold by other gauges: never use it there.
     """
     return float(0.127 * 92 ** ((36 - number) / 39))
+
+
+def gauge_mm(gauge: str) -> float | None:
+    """Return the diameter of a gauge as people write it, "AWG 24" or "AWG 0000"; None if none."""
+    found = re.fullmatch(r"AWG\s*(0{1,4}|[1-9]\d?)", gauge.strip(), re.IGNORECASE)
+    if not found:
+        return None
+    number = found[1]
+    return awg_mm(int(number) if int(number) else 1 - len(number))
 
 
 def area_mm2(diameter_mm: float) -> float:
@@ -328,10 +345,12 @@ def wire_card(wire: Wire, temperature_c: float = WARM_C) -> WireCard:
         supply_class=supply_class(volts, wire.supply),
         class_2=is_class_2(volts, power),
         longest_mm=longest_mm(wire, temperature_c),
+        touchable_mm=wire.length_mm * TOUCHABLE_V[wire.supply] / volts,
         stretch_mm=stretch,
         fixed_sag_mm=fixed_sag_mm(wire.length_mm, stretch),
         tension_n=tension,
         weight_sag_mm=bow_mm(weight, wire.length_mm, tension),
+        bow_load_n_per_m=load_n_per_m(BOW_SHARE * wire.length_mm, wire.length_mm, tension),
         cautions=_cautions(wire, temperature_c, volts),
     )
 

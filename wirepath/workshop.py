@@ -51,6 +51,8 @@ class Wire:
 
     alloy: Literal["NiCr 80/20", "NiCr 60/15", "304 stainless"] = "NiCr 80/20"
     diameter_mm: SmallMm = 0.5
+    gauge: str | None = None
+    """An American wire gauge such as "AWG 24": gives the diameter when the file is read."""
     length_mm: SizeMm
     """Straight wire between its two ends that may lie in foam: the longest cut across."""
     supply_v: Positive = 24.0

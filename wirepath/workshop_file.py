@@ -10,7 +10,8 @@ from pathlib import Path
 from wirepath.errors import Fault, SafetyError, SettingsError, WirepathError
 from wirepath.plain_data import from_plain, read_toml
 from wirepath.rack_file import rack_faults, read_rack, shape_faults
-from wirepath.workshop import Workshop
+from wirepath.wire import gauge_mm
+from wirepath.workshop import Wire, Workshop
 
 ALLOWED_FOAMS = ("EPS", "XPS")
 
@@ -39,6 +40,7 @@ def read_workshop(path: Path) -> Workshop:
     workshop, faults = from_plain(read_toml(path), Workshop)
     if workshop is None:
         raise SettingsError([fault.inside(path) for fault in faults])
+    workshop = replace(workshop, wire=_gauged(workshop.wire))
     dangers = list(_dangers(workshop))
     found = [fault.inside(path) for fault in (*dangers, *rack_faults(workshop.rack))]
     if workshop.rack_file is not None:
@@ -52,6 +54,29 @@ def read_workshop(path: Path) -> Workshop:
     if found:
         raise (SafetyError if dangers else SettingsError)(found)
     return workshop
+
+
+def _gauged(wire: Wire) -> Wire:
+    """Return the wire with the diameter of its gauge, where it has one that is known."""
+    diameter = gauge_mm(wire.gauge) if wire.gauge else None
+    return wire if diameter is None else replace(wire, diameter_mm=round(diameter, 4))
+
+
+def _gauge_faults(wire: Wire) -> Iterator[Fault]:
+    if wire.gauge is None:
+        return
+    if gauge_mm(wire.gauge) is None:
+        yield Fault(
+            f"{wire.gauge!r} is no American wire gauge",
+            "wire.gauge",
+            'write it as "AWG 24", or give diameter_mm',
+        )
+    elif wire.alloy == "304 stainless":
+        yield Fault(
+            "steel wire is sold by other gauges than AWG",
+            "wire.gauge",
+            "measure the wire and give diameter_mm",
+        )
 
 
 def _dangers(workshop: Workshop) -> Iterator[Fault]:
@@ -113,6 +138,7 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
         if where.startswith("stock"):
             yield from shape_faults(stock, where)
     wire, cutting = workshop.wire, workshop.cutting
+    yield from _gauge_faults(wire)
     if 0 < cutting.kerf_mm < wire.diameter_mm:
         yield Fault(
             f"a kerf of {cutting.kerf_mm:g} mm is narrower than the wire, {wire.diameter_mm:g} mm",

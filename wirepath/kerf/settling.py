@@ -14,7 +14,7 @@ from typing import Literal
 
 from wirepath.errors import Fault, SettingsError
 from wirepath.kerf.law import KerfEstimate, KerfFit, KerfLaw, estimate_kerf, fit_kerf
-from wirepath.wire import WARM_C, air_power_w_per_m, resistance_ohm
+from wirepath.wire import BOW_SHARE, WARM_C, air_power_w_per_m, resistance_ohm
 from wirepath.workshop import Cutting, TestCut, Wire, Workshop
 
 KerfSource = Literal["stated", "test cuts", "estimate"]
@@ -26,9 +26,6 @@ differ from their own law: the reading of a caliper in foam (common practice, no
 WIDE_DIAMETERS = 4.0
 """A slot wider than this many wires is melted by a wire too slow: strings, glossy walls
 (common practice, no source)."""
-
-BOW_SHARE = 0.01
-"""A wire that lags by more than this share of its length is fed too fast (common practice)."""
 
 SAME_WIRE_MM = 0.005
 """Wires are sold by hundredths of a mm."""
