@@ -91,6 +91,8 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
                     turning=part.turning or job.layout.turning,
                     flip=job.layout.flip,
                     holes=part.holes,
+                    entry=part.entry,
+                    entry_at=part.entry_at,
                 )
             )
     return tuple(pieces)

@@ -60,6 +60,13 @@ def size_faults(reading: Reading) -> Iterator[Fault]:
 
 def _contradictions(job: Job) -> Iterator[Fault]:
     yield from size_faults(job.read)
+    for index, part in enumerate(job.parts):
+        if part.entry is not None and part.entry_at is not None:
+            yield Fault(
+                "entry and entry_at are both given, but each says where the wire begins",
+                f"parts[{index}]",
+                "keep one of them",
+            )
     form = job.form
     wanted = {"flat": "thickness_mm", "profile": "length_mm", "relief": "peak_mm"}
     own = wanted[form.kind]

@@ -15,7 +15,7 @@ import shapely
 from shapely import Geometry, LineString, Polygon
 
 from wirepath.units import Count, LengthMm, LengthUnit, NotNegative, Positive, SizeMm, SmallMm
-from wirepath.workshop import Axis, HoleWay, Lifters, Workshop
+from wirepath.workshop import Axis, EntryPlace, HoleWay, Lifters, Workshop
 
 # --- The job file ------------------------------------------------------------------
 
@@ -125,6 +125,10 @@ class PartSettings:
     thickness_mm: SizeMm | None = None
     turning: Turning | None = None
     holes: HoleWay | None = None
+    entry: EntryPlace | None = None
+    """The corner where the wire comes to its outline and closes it."""
+    entry_at: tuple[float, float] | None = None
+    """Or a place of the drawing, at finished size."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -319,6 +323,8 @@ class Piece:
     flip: bool = False
     holes: HoleWay | None = None
     """How its holes are reached; None for as the workshop does it."""
+    entry: EntryPlace | None = None
+    entry_at: tuple[float, float] | None = None
     section_of: str | None = None
     from_mm: float = 0.0
 

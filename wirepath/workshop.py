@@ -33,6 +33,18 @@ Waste = Literal["whole", "open", "lumps"]
 """What becomes of the waste round the pieces: left whole, parted where it holds a piece fast,
 or parted into lumps that one person lifts besides."""
 
+EntryPlace = Literal[
+    "left",
+    "right",
+    "lower",
+    "upper",
+    "lower left",
+    "lower right",
+    "upper left",
+    "upper right",
+]
+"""A side or corner of a piece as drawn, seen from the front."""
+
 HoleWay = Literal["slit", "thread"]
 """How a hole is reached: by a slit through its piece, or by the wire threaded through the foam."""
 

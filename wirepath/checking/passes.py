@@ -8,12 +8,13 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Polygon, STRtree
+from shapely import Polygon, STRtree, box
 
 from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found, place_of
 from wirepath.checking.scene import Scene, lines_of
 from wirepath.errors import Fault
+from wirepath.geometry import place
 from wirepath.model import Pass
 from wirepath.workshop import HoleWay
 
@@ -32,7 +33,7 @@ def check_passes(scenes: Sequence[Scene], holes: HoleWay = "slit") -> Finding:
             ends = _threading(scene, one, holes) if one.is_threaded else _ends_in_foam(scene, one)
             faults += _broken(one) + ends + _dead_feeds(one)
         faults += _false_air(scene) + _new_cuts(scene) + _strangers(scene)
-        faults += _unasked_ways(scene, holes)
+        faults += _unasked_ways(scene, holes) + _wrong_beginnings(scene)
         passes, moves = passes + len(scene.passes), moves + len(scene.moves)
         threaded += sum(one.is_threaded for one in scene.passes)
     return found(
@@ -109,6 +110,61 @@ def _threading(scene: Scene, one: Pass, holes: HoleWay) -> list[Fault]:
     if not any(Polygon(ring).contains(at) for ring in rings):
         faults.append(Fault(f"the wire is threaded in no hole of piece {first.piece}", where))
     return faults
+
+
+def _wrong_beginnings(scene: Scene) -> list[Fault]:
+    """Return outlines that begin elsewhere than where their piece asks for."""
+    faults = []
+    for piece, placement in zip(scene.pieces, scene.layout.placements, strict=True):
+        if piece.entry is None and piece.entry_at is None:
+            continue
+        own = [
+            move.line
+            for one in scene.passes
+            if not one.is_threaded
+            for move in one.moves
+            if move.piece == piece.number and move.kind in ("outline", "slot")
+        ]
+        corners = shapely.get_coordinates(piece.outline.exterior)
+        if piece.entry_at is not None:
+            border = piece.outline.exterior
+            asked = shapely.get_coordinates(
+                shapely.line_interpolate_point(
+                    border, shapely.line_locate_point(border, shapely.points(piece.entry_at))
+                )
+            )
+        else:
+            asked = corners[_nearest_to(piece.entry or "", corners)]
+        # Wherever several corners are as near, any of them is taken for right.
+        tips = [place(box(x, y, x, y), placement).exterior.coords[0] for x, y in asked.tolist()]
+        spots = np.asarray(shapely.points(tips))
+        if not own:
+            continue
+        begin = shapely.get_point(own[0], 0)
+        slack = shapely.distance(spots, shapely.union_all(own)) + DEPTH_MM
+        if not (shapely.distance(spots, begin) <= slack + scene.half_kerf_mm).any():
+            at = shapely.get_coordinates(begin)[0]
+            faults.append(
+                Fault(
+                    "its outline begins elsewhere than was asked for",
+                    place_of(scene.layout.number, piece=piece.number, at=(at[0], at[1])),
+                )
+            )
+    return faults
+
+
+def _nearest_to(words: str, corners: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Return which of the corners (n, 2) lie nearest to a side or corner of their box, (n,)."""
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    gaps = {
+        "left": corners[:, 0] - low[0],
+        "right": high[0] - corners[:, 0],
+        "lower": corners[:, 1] - low[1],
+        "upper": high[1] - corners[:, 1],
+    }
+    off = np.sqrt(np.sum([gaps[word] ** 2 for word in words.split()], axis=0))
+    nearest: NDArray[np.bool_] = off <= off.min() + 0.001
+    return nearest
 
 
 def _unasked_ways(scene: Scene, holes: HoleWay) -> list[Fault]:

@@ -9,6 +9,7 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     junctions  where three links meet in the waste, to shorten the tree
     slitting   where a piece is slit to reach its holes
     standing   which lines are joined where the wire is level, so that foam rests on foam
+    landing    links led to where a line is to begin
     parting    cuts that part the waste, so that it can be drawn off and lifted
     threading  where the wire is put through the foam instead
     cornering  stretches at the corner feed, and loops into the waste

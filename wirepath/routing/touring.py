@@ -14,6 +14,7 @@ from shapely import LineString, Polygon, box
 from wirepath.geometry import place
 from wirepath.model import Layout, Move, MoveKind, Pass, Piece, WireLine
 from wirepath.routing.cornering import cornered
+from wirepath.routing.landing import landed
 from wirepath.routing.linking import (
     OUTSIDE,
     SIDES,
@@ -130,7 +131,7 @@ def _links(
         if holes and not is_threaded(pieces[number - 1], cutting):
             placed = place(pieces[number - 1].outline, placements[number])
             links += slits(lines, outline, holes, placed, cutting)
-    return links
+    return landed(layout, lines, links, pieces, sides)
 
 
 def free_sides(cutting: Cutting, rig: Rig) -> tuple[Side, ...]:

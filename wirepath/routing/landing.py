@@ -1,0 +1,206 @@
+"""Landing: links led to the place where a piece's line is to begin, and so to close.
+
+Where a line closes the wire leaves a scar. A job may ask for it at a corner that is not
+seen, though another link would be shorter.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Sequence
+from typing import Literal
+
+import numpy as np
+import shapely
+from shapely import Geometry, LineString, Point, Polygon, STRtree, box
+from shapely.ops import substring
+
+from wirepath.errors import Fault, FitError
+from wirepath.geometry import place, place_all
+from wirepath.model import Layout, Piece, WireLine
+from wirepath.routing.linking import OUTSIDE, SIDES, Link, ends, side_lines
+from wirepath.workshop import Side
+
+RAYS = 24
+"""Directions in which a bend of a link is looked for."""
+
+SHARES = (0.25, 0.5, 0.75)
+"""Places tried for the bend along each of them, as shares of the way to the next line."""
+
+LEAST_ROOM_MM = 1.0
+"""Directions with less room than this lead into the piece, or along it."""
+
+END_MM = 0.01
+"""How much of a link's ends is left off when it is asked whether it crosses a line."""
+
+
+def asked_place(piece: Piece) -> Point | None:
+    """Return where the job wants the line of `piece` to begin, in the drawing's frame.
+
+    The corner of its outline nearest to the one asked for of the box round it, or the
+    corner that reaches furthest to the side asked for; or the point nearest to a place.
+    """
+    border = piece.outline.exterior
+    if piece.entry_at is not None:
+        return border.interpolate(border.project(Point(piece.entry_at)))
+    if piece.entry is None:
+        return None
+    words = piece.entry.split()
+    x, y = shapely.get_coordinates(border)[:-1].T
+    west, south, east, north = border.bounds
+    gap = {"left": x - west, "right": east - x, "lower": y - south, "upper": north - y}
+    off = np.hypot.reduce([gap[word] for word in words])
+    at = np.lexsort((x, y, np.round(off, 3)))[0]
+    return Point(x[at], y[at])
+
+
+def landed(
+    layout: Layout,
+    lines: Sequence[WireLine],
+    links: Sequence[Link],
+    pieces: Sequence[Piece],
+    sides: Collection[Side],
+) -> list[Link]:
+    """Return the links, those of pieces that ask for a place led there, in the same order.
+
+    Such a link comes from the nearest line that does not hang on the piece, or from the
+    edge of the foam, wherever it crosses no line; straight, or with one bend. Raises
+    FitError, all faults at once, where none does.
+    """
+    placements = {one.piece: one for one in layout.placements}
+    goals: dict[int, Point] = {}
+    for index, line in enumerate(lines):
+        at = asked_place(pieces[line.piece - 1])
+        if at is not None and not line.is_hole:
+            spot = place(Polygon([at, at, at]), placements[line.piece]).exterior
+            goals[index] = Point(spot.coords[0])
+    if not goals:
+        return list(links)
+    walls = STRtree([line.ring for line in lines])
+    foam = STRtree(place_all(layout, pieces))
+    found, faults = list(links), []
+    for index, goal in goals.items():
+        end = lines[index].ring.interpolate(lines[index].ring.project(goal))
+        search = _Search(layout, lines, found, sides, (walls, foam), index)
+        ways = search.ways(end)
+        if not ways:
+            name = pieces[lines[index].piece - 1].name
+            faults.append(
+                Fault(
+                    "no way through the waste, straight or with one bend, leads to where "
+                    "its line is to begin, near "
+                    f"x {goal.x:.0f}, y {goal.y:.0f} mm of layout {layout.number}",
+                    f"piece {name}",
+                    "ask for another place with [[parts]] entry, or leave it out",
+                )
+            )
+            continue
+        row = next(k for k, link in enumerate(found) if link.child == index)
+        found[row : row + 1] = _links(found, search.parent, index, ways)
+    if faults:
+        raise FitError(faults)
+    return _without_stubs(found)
+
+
+def _links(
+    links: Sequence[Link], parent: int, index: int, ways: Sequence[LineString]
+) -> list[Link]:
+    """Return one or two straight ways as links from `parent` to the line `index`."""
+    kind: Literal["entry", "link"] = "entry" if parent == OUTSIDE else "link"
+    start, bend = ends(ways[0])
+    if len(ways) == 1:
+        return [Link(parent=parent, child=index, kind=kind, start=start, end=bend)]
+    junction = min([OUTSIDE, *(link.child for link in links)]) - 1
+    _, stop = ends(ways[1])
+    return [
+        Link(parent=parent, child=junction, kind=kind, start=start, end=bend),
+        Link(parent=junction, child=index, kind="link", start=bend, end=stop),
+    ]
+
+
+class _Search:
+    """The search for a way to a place on the line `index`; `parent` is where it comes from."""
+
+    def __init__(
+        self,
+        layout: Layout,
+        lines: Sequence[WireLine],
+        links: Sequence[Link],
+        sides: Collection[Side],
+        walls: tuple[STRtree, STRtree],
+        index: int,
+    ) -> None:
+        self.walls, self.foam = walls
+        self.reach = layout.width_mm + layout.height_mm
+        self.face = box(0, 0, layout.width_mm, layout.height_mm)
+        self.parent = OUTSIDE
+        behind = {index}
+        while more := {link.child for link in links if link.parent in behind} - behind:
+            behind |= more
+        self.names = [at for at in range(len(lines)) if at not in behind]
+        self.goals: list[Geometry] = [lines[at].ring for at in self.names]
+        for side in SIDES:
+            if side in sides:
+                self.names.append(OUTSIDE)
+                self.goals.append(side_lines(layout, [side]))
+
+    def ways(self, end: Point) -> list[LineString]:
+        """Return the shortest way to `end`, as one straight line or two; none where none is."""
+        straight = self._straight(end)
+        if straight is not None:
+            self.parent, way = straight
+            return [way]
+        best: tuple[float, int, list[LineString]] | None = None
+        for bend in self._bends(end):
+            first, last = self._straight(bend), LineString([bend, end])
+            if first is None or not self._is_clear(last):
+                continue
+            length = float(first[1].length + last.length)
+            if first[1].length > END_MM and (best is None or length < best[0] - END_MM):
+                best = (length, first[0], [first[1], last])
+        if best is None:
+            return []
+        self.parent = best[1]
+        return best[2]
+
+    def _straight(self, end: Point) -> tuple[int, LineString] | None:
+        """Return the shortest straight way to `end` that crosses no line, and its parent."""
+        ways = np.asarray(shapely.shortest_line(np.array(self.goals, dtype=object), end))
+        for at in np.argsort(np.round(shapely.length(ways), 3), kind="stable"):
+            if self._is_clear(ways[at]):
+                return self.names[at], ways[at]
+        return None
+
+    def _is_clear(self, way: LineString) -> bool:
+        length = float(way.length)
+        if length <= 2 * END_MM:
+            return True
+        inner = substring(way, END_MM, length - END_MM)
+        # Where a piece stands on the edge of the foam its line runs in air: a way could
+        # lead through the piece and cross no line.
+        return not any(
+            tree.query(inner, predicate="intersects").size for tree in (self.walls, self.foam)
+        )
+
+    def _bends(self, end: Point) -> Iterator[Point]:
+        """Yield places in the waste that see `end`: shares of the way to what is next."""
+        for angle in 2 * math.pi / RAYS * np.arange(RAYS):
+            step = np.array([math.cos(angle), math.sin(angle)])
+            near, far = np.array(end.coords[0]) + np.outer([END_MM, self.reach], step)
+            ray = shapely.intersection(LineString([near, far]), self.face)
+            hit = self.walls.geometries[self.walls.query(ray, predicate="intersects")]
+            stops = shapely.union_all([*shapely.intersection(ray, hit), self.face.exterior])
+            room = float(shapely.distance(Point(near), shapely.intersection(ray, stops)))
+            if np.isfinite(room) and room > LEAST_ROOM_MM:
+                for share in SHARES:
+                    yield Point(near + share * room * step)
+
+
+def _without_stubs(links: list[Link]) -> list[Link]:
+    """Return the links without those to junctions from which nothing leads on any more."""
+    while True:
+        parents = {link.parent for link in links}
+        kept = [link for link in links if link.child >= 0 or link.child in parents]
+        if len(kept) == len(links):
+            return links
+        links = kept
