@@ -1,15 +1,20 @@
 """The roughing sheets: what stands on them is what the plan says."""
 
+from dataclasses import fields
 from functools import cache
+from string import Formatter
+from typing import get_args
 
 import numpy as np
 import pytest
 from shapely import box
 
-from wirepath.model import Blank, Contour, RoughingPlan
+from wirepath.model import Blank, Contour, RoughingNote, RoughingNoteKind, RoughingPlan
 from wirepath.roughing import Tools, plan_roughing, raised
 from wirepath.roughing.pictures import cuts_of, layers_after, wire_ends
-from wirepath.sheets.roughing_pages import roughing_pages
+from wirepath.sheets.lettering import printable
+from wirepath.sheets.roughing_pages import Columned, Told, roughing_pages
+from wirepath.wording.roughing import ENGLISH, ROUGHING, RoughingWords, note_text, way_name
 
 CONTOURS = (
     Contour(height_mm=0, region=box(0, 0, 600, 400)),
@@ -56,7 +61,7 @@ def test_every_cut_has_a_page_of_its_name_and_every_station_a_row():
     pages = roughing_pages(plan())
     titles = [page.title for page in pages]
     for cut in plan().cuts:
-        own = [p for p in pages if p.title.startswith(f"Roughing hill: cut {cut.number} of")]
+        own = [p for p in pages if p.title.startswith(f"Roughing, cut {cut.number} of")]
         assert own, titles
         found = texts(own)
         for pair in cut.marks:
@@ -99,3 +104,61 @@ def test_the_wires_ends_lie_on_the_blocks_faces():
 
 def test_the_same_plan_gives_the_same_pages():
     assert texts(roughing_pages(plan())) == texts(roughing_pages(plan()))
+
+
+def test_a_table_of_points_is_read_down_its_columns():
+    rows = [(str(k), f"{10 * k}.0", f"{7 * k}.0") for k in range(50)]
+    table = Columned(("no", "right", "up"), rows)
+    count = table.count(180.0)
+    assert count > 2
+    assert [row[0] for part in table._parts(180.0) for row in part.rows] == [r[0] for r in rows]
+    assert table.height_mm(180.0) < 1.3 * table.height_mm(1e3) * 50
+
+
+# --- In three languages --------------------------------------------------------------------
+
+NAMES = [field.name for field in fields(RoughingWords)]
+
+
+def flat(value) -> list[str]:
+    """Return the texts of a field; of (key, text) pairs the texts."""
+    if isinstance(value, str):
+        return [value]
+    return [one if isinstance(one, str) else one[1] for one in value]
+
+
+def gaps(text):
+    return sorted(name for _, name, _, _ in Formatter().parse(text) if name is not None)
+
+
+@pytest.mark.parametrize("language", ["de", "nl"])
+@pytest.mark.parametrize("name", NAMES)
+def test_a_translation_says_as_much_with_the_same_figures(language, name):
+    english, other = getattr(ENGLISH, name), getattr(ROUGHING[language], name)
+    assert [gaps(text) for text in flat(other)] == [gaps(text) for text in flat(english)]
+    if not isinstance(english, str) and not isinstance(english[0], str):
+        assert [one[0] for one in other] == [one[0] for one in english]
+    long = [text for text in flat(english) if len(text.split()) > 3]
+    assert not set(long) & set(flat(other))
+
+
+@pytest.mark.parametrize("language", sorted(ROUGHING))
+def test_every_note_and_every_way_can_be_told_and_printed(language):
+    words = ROUGHING[language]
+    told = [
+        note_text(RoughingNote(kind=kind, values=(1, 2, 3), ways=("outline",)), words)
+        for kind in get_args(RoughingNoteKind)
+    ]
+    told += [
+        way_name(way, words)
+        for way in ("slabs of 100 mm, slanted edges", "3 strips across, then profiles")
+    ]
+    assert all(printable(text) == text and "{" not in text for text in told)
+    assert "100" in told[-2]
+    assert way_name("no such way", words) == "no such way"
+
+
+def test_sheets_in_another_language_hold_no_english_sentence():
+    german = set(texts(roughing_pages(plan(), Told(words=ROUGHING["de"]))))
+    assert {"danach", "So geht es", "Marken"} <= german
+    assert not {"after it", "Do this", "Stations"} & german

@@ -1,5 +1,6 @@
 """Roughing in a plan: the plan's own pieces, before they are glued; and its proof."""
 
+import shutil
 from dataclasses import replace
 from functools import cache
 
@@ -10,8 +11,10 @@ from shapely.affinity import scale, translate
 from wirepath.checking import check_plan
 from wirepath.checking.roughed import check_roughed
 from wirepath.checking.roughing_proof import check_roughing, raised_prisms
+from wirepath.coordinates import read_roughing_coordinates
 from wirepath.errors import FitError
 from wirepath.estimating import roughing_figures
+from wirepath.lists import read_list
 from wirepath.model import (
     Contour,
     EntityCount,
@@ -25,10 +28,13 @@ from wirepath.model import (
     SeamSettings,
     Traced,
 )
+from wirepath.plan_folder import prove_folder, write_folder
 from wirepath.planning import make_plan
 from wirepath.roughing import rough_pieces
 from wirepath.roughing.directions import slanting
-from wirepath.workshop import Cutting, Foam, Order, Rig, Stock, Wire, Workshop
+from wirepath.sheets import sheet_pages
+from wirepath.wording import LANGUAGES
+from wirepath.workshop import Cutting, Foam, Offcuts, Order, Rig, Stock, Wire, Workshop
 
 SHOP = Workshop(
     name="Paper workshop",
@@ -46,6 +52,7 @@ SHOP = Workshop(
             price=30.0,
         ),
     ),
+    offcuts=Offcuts(keep_length_mm=100.0, keep_width_mm=40.0, keep_thickness_mm=20.0),
     order=Order(currency="crowns", hour_price=60.0),
 )
 
@@ -181,7 +188,7 @@ def test_an_unknown_way_is_refused_and_the_ways_are_named():
 def test_the_glued_form_is_roughed_as_one_and_glue_lines_are_told():
     rough = roughed(way="glued, then profiles")
     assert [blank.pieces for blank in rough.blanks] == [(1, 2)]
-    assert any("glue line of pieces 1 and 2" in note for cut in rough.cuts for note in cut.notes)
+    assert any(note.kind == "glue line" for cut in rough.cuts for note in cut.notes)
     assert with_roughing(rough) == ""
 
 
@@ -284,3 +291,61 @@ def test_flat_forms_get_no_roughing():
     form = FormSettings(kind="flat", foam="EPS 15", thickness_mm=100.0)
     flat = replace(job(), form=form)
     assert rough_pieces(flat, SHOP, hill(), plan().pieces, plan().seams) == ()
+
+
+# --- Files -----------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    table = replace(SHOP, rig=Rig(kind="table"))
+    path = tmp_path_factory.mktemp("hill") / "plan"
+    made = planned(job(), table)
+    write_folder(made, path, replace_old=False)
+    return made, path
+
+
+def test_each_cut_on_a_table_has_its_file_that_reads_back(folder):
+    made, path = folder
+    (rough,) = made.roughing
+    files = sorted((path / "coordinates").glob("roughing-*.csv"))
+    assert [file.name for file in files] == [
+        f"roughing-01-cut-{cut.number:02}.csv" for cut in rough.cuts
+    ]
+    read = read_roughing_coordinates(files[0])
+    assert (read.turn_deg, read.tilt_deg) == (rough.cuts[0].turn_deg, rough.cuts[0].tilt_deg)
+    assert read.lines[0].equals_exact(rough.cuts[0].lines[0], 0.001)
+    assert all(finding.passed for finding in prove_folder(path))
+
+
+def test_a_file_of_a_cut_that_was_changed_is_told(folder, tmp_path):
+    _, path = folder
+    copy = shutil.copytree(path, tmp_path / "plan")
+    file = copy / "coordinates" / "roughing-01-cut-01.csv"
+    lines = file.read_text(encoding="utf-8").splitlines()
+    number, right, up = lines[-2].split(",")
+    lines[-2] = f"{number},{right},{float(up) - 40:.3f}"
+    file.write_text("\n".join(lines), encoding="utf-8")
+    faults = "\n".join(str(f) for finding in prove_folder(copy) for f in finding.faults)
+    assert "another point on a line in its file" in faults
+    file.unlink()
+    faults = "\n".join(str(f) for finding in prove_folder(copy) for f in finding.faults)
+    assert "roughing 1, cut 1: has no file" in faults
+
+
+def test_offcuts_of_roughing_worth_keeping_stand_in_the_list(folder):
+    made, path = folder
+    kept = [lump for cut in made.roughing[0].cuts for lump in cut.offcuts if lump.keep]
+    rows = [row for row in read_list(path / "offcuts.csv") if row["number"].startswith("R")]
+    assert [row["weight_kg"] for row in rows] == [f"{lump.weight_kg:.3f}" for lump in kept]
+
+
+def test_the_sheets_have_a_page_for_every_cut(folder):
+    made, _ = folder
+    titles = [page.title for page in sheet_pages(made, LANGUAGES["en"])]
+    for cut in made.roughing[0].cuts:
+        name = made.piece(cut.blank).name
+        start = (
+            f"Roughing, cut {cut.number} of {len(made.roughing[0].cuts)}: piece {cut.blank} {name}"
+        )
+        assert any(title.startswith(start) for title in titles)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from wirepath.errors import Fault, FileError
 from wirepath.model import PieceMiss, Plan
-from wirepath.units import litres
+from wirepath.units import kilograms, litres
 
 Row = Mapping[str, str]
 
@@ -51,7 +51,8 @@ PIECE_COLUMNS = (
     "miss_mm,miss_x_mm,miss_y_mm"
 ).split(",")
 OFFCUT_COLUMNS = (
-    "number,name,block,layout,x_mm,y_mm,width_mm,height_mm,from_mm,thickness_mm,volume_litres"
+    "number,name,block,layout,x_mm,y_mm,width_mm,height_mm,from_mm,thickness_mm,volume_litres,"
+    "roughing_cut,weight_kg"
 ).split(",")
 
 
@@ -149,4 +150,32 @@ def _offcut_rows(plan: Plan) -> Iterator[Sequence[object]]:
                     litres(offcut.volume_mm3),
                 ),
             ),
+            "",
+            _fixed(kilograms(offcut.volume_mm3, _density(plan, offcut.block))),
         )
+    yield from _roughing_offcut_rows(plan)
+
+
+def _roughing_offcut_rows(plan: Plan) -> Iterator[Sequence[object]]:
+    """Give the lumps worth keeping that roughing frees, one row each for every copy.
+
+    Width, height and thickness are those of the box a lump fits in, the longest first.
+    """
+    for form, rough in enumerate(plan.roughing, 1):
+        for cut in rough.cuts:
+            for lump in cut.offcuts:
+                for copy in range(1, len(rough.forms) + 1) if lump.keep else ():
+                    yield (
+                        f"R{form}-{lump.number}-{copy}",
+                        *[""] * 5,
+                        *map(_fixed, (lump.length_mm, lump.width_mm)),
+                        "",
+                        *map(_fixed, (lump.thickness_mm, lump.litres)),
+                        f"{form}-{cut.number}",
+                        _fixed(lump.weight_kg),
+                    )
+
+
+def _density(plan: Plan, block: int) -> float:
+    foam = plan.workshop.stock_named(plan.block(block).stock).foam
+    return plan.workshop.foam(foam).density_kg_per_m3

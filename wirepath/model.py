@@ -681,6 +681,46 @@ class RoughingOffcut:
     """How many must lift it; 0 for more than two."""
 
 
+RoughingNoteKind = Literal[
+    "mirrored",
+    "seen through",
+    "two people",
+    "more than two",
+    "thin",
+    "glue line",
+    "both ends",
+    "ring",
+    "hollow",
+    "hollow form",
+    "holes",
+    "short wire",
+]
+"""What a note on roughing is about, with the figures it gives.
+
+    mirrored       cut from the back, last
+    seen through   a hole is seen right through the form along the wire: m2
+    two people     an offcut for two: its number, kg
+    more than two  an offcut for more: its number, kg
+    thin           thin foam stays: at how many places, thinner than mm
+    glue line      the wire crosses the seam of two pieces: their numbers
+    both ends      both ends of the wire follow lines of their own
+    ring           a slab has holes: how many
+    hollow         no wire reaches the bottom of a hollow: litres, x and y in mm
+    hollow form    what straight wires could take at most: per cent of the bulk
+    holes          the form has holes right through
+    short wire     ways the wire is too short for: its length in mm
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoughingNote:
+    """Something to know of a cut, or of the roughing of a form, to be put in words."""
+
+    kind: RoughingNoteKind
+    values: tuple[float, ...] = ()
+    ways: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoughingCut:
     """One straight-wire cut, or the cuts along one shape in one set-up.
@@ -720,7 +760,7 @@ class RoughingCut:
     offcuts: tuple[RoughingOffcut, ...] = ()
     mirrored: bool = False
     """Drawn on the back, so left and right change sides."""
-    notes: tuple[str, ...] = ()
+    notes: tuple[RoughingNote, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -784,7 +824,7 @@ class RoughingPlan:
     """Left to carve if the form stands as high as its contours allow."""
     rows: tuple[RoughingRow, ...] = ()
     depth: DepthMap | None = None
-    notes: tuple[str, ...] = ()
+    notes: tuple[RoughingNote, ...] = ()
 
     @property
     def left_litres(self) -> float:

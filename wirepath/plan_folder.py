@@ -9,12 +9,24 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from wirepath.checking import Finding, check_files, check_plan, check_restocked
+from wirepath.checking import (
+    Finding,
+    check_files,
+    check_plan,
+    check_restocked,
+    check_roughing_files,
+)
 from wirepath.checking.roughing_proof import check_roughing, raised_prisms
-from wirepath.coordinates import read_coordinates, write_coordinates
+from wirepath.coordinates import (
+    RoughingFile,
+    read_coordinates,
+    read_roughing_coordinates,
+    write_coordinates,
+    write_roughing_coordinates,
+)
 from wirepath.errors import Fault, FileError, ProofError
 from wirepath.lists import read_list, write_lists
-from wirepath.model import PLAN_VERSION, Job, Pass, Plan, RoughingPlan, Traced
+from wirepath.model import PLAN_VERSION, Job, Pass, Plan, RoughingCut, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.plan_file import read_plan, write_plan
 from wirepath.rack_file import read_rack, write_rack
@@ -72,6 +84,7 @@ def write_folder(
         write_coordinates(plan, room / "coordinates")
         if extras.rack:
             write_rack(rack_after(plan), room / RACK_FILE, remarks=tuple(remarks(plan)))
+        write_roughing_coordinates(plan, room / "coordinates")
         findings = prove_folder(room)
         refuse_unsound(findings)
         write_sheets(plan, room / "sheets.pdf")
@@ -207,7 +220,13 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
     as_written = replace(
         plan, passes=tuple(one for number in sorted(passes) for one in passes[number])
     )
-    findings = check_plan(as_written) + check_files(
+    cuts = [
+        read_roughing_coordinates(path)
+        for path in sorted((folder / "coordinates").glob("roughing-*.csv"))
+    ]
+    as_written = replace(as_written, roughing=_as_filed(plan, cuts))
+    findings = check_plan(as_written) + check_roughing_files(plan, cuts)
+    findings += check_files(
         plan,
         passes,
         read_list(folder / "order.csv"),
@@ -220,6 +239,20 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
     return findings
 
 
+def _as_filed(plan: Plan, files: Sequence[RoughingFile]) -> tuple[RoughingPlan, ...]:
+    """Return the plan's roughing with the ways of its cuts as their files give them."""
+    lines = {(one.form, one.cut): one for one in files}
+
+    def filed(form: int, cut: RoughingCut) -> RoughingCut:
+        file = lines.get((form, cut.number))
+        return replace(cut, lines=file.lines, upper_lines=file.upper_lines) if file else cut
+
+    return tuple(
+        replace(rough, cuts=tuple(filed(form, cut) for cut in rough.cuts))
+        for form, rough in enumerate(plan.roughing, 1)
+    )
+
+
 def _passes_by_layout(folder: Path) -> dict[int, tuple[Pass, ...]]:
-    files = [read_coordinates(path) for path in sorted(folder.glob("*.csv"))]
+    files = [read_coordinates(path) for path in sorted(folder.glob("block-*.csv"))]
     return {file.layout: file.passes for file in files}

@@ -14,6 +14,8 @@ from wirepath.plain_data import to_plain
 from wirepath.units import litres
 from wirepath.varying import ChangeRow
 from wirepath.wire import TOUCHABLE_V, WireCard
+from wirepath.wording.roughing import ENGLISH as ROUGHING
+from wirepath.wording.roughing import note_text
 from wirepath.wording.test_cut import ENGLISH as TEST_CUT
 from wirepath.workshop import Wire
 
@@ -252,7 +254,7 @@ def roughing_lines(plan: RoughingPlan) -> Iterator[str]:
         f"left to carve: {plan.carve_least_litres:.0f} to {plan.carve_most_litres:.0f} litres, "
         "as high or as low as the form may stand between its contours"
     )
-    yield from plan.notes
+    yield from (note_text(note, ROUGHING) for note in plan.notes)
 
 
 def change_lines(rows: Sequence[ChangeRow], currency: str) -> Iterator[str]:

@@ -9,5 +9,13 @@ from wirepath.checking.finding import Finding
 from wirepath.checking.proof import check_plan
 from wirepath.checking.repeats import check_repeats
 from wirepath.checking.restocked import check_restocked
+from wirepath.checking.roughing_files import check_roughing_files
 
-__all__ = ["Finding", "check_files", "check_plan", "check_repeats", "check_restocked"]
+__all__ = [
+    "Finding",
+    "check_files",
+    "check_plan",
+    "check_repeats",
+    "check_restocked",
+    "check_roughing_files",
+]

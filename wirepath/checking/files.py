@@ -263,7 +263,7 @@ def _where_and_how_big(piece: Piece, placement: Placement) -> dict[str, tuple[fl
 
 
 def _offcut_figures(plan: Plan) -> dict[str, Figures]:
-    return {
+    figures: dict[str, Figures] = {
         str(offcut.number): {
             "name": offcut.name,
             "block": offcut.block,
@@ -275,6 +275,31 @@ def _offcut_figures(plan: Plan) -> dict[str, Figures]:
             "from_mm": offcut.from_mm,
             "thickness_mm": offcut.thickness_mm,
             "volume_litres": litres(offcut.volume_mm3),
+            "roughing_cut": "",
+            "weight_kg": kilograms(offcut.volume_mm3, _density(plan, offcut.block)),
         }
         for offcut in plan.estimate.offcuts
     }
+    lumps: dict[str, Figures] = {
+        f"R{form}-{lump.number}-{copy}": {
+            "block": "",
+            "layout": "",
+            "width_mm": lump.length_mm,
+            "height_mm": lump.width_mm,
+            "thickness_mm": lump.thickness_mm,
+            "volume_litres": lump.litres,
+            "roughing_cut": f"{form}-{cut.number}",
+            "weight_kg": lump.weight_kg,
+        }
+        for form, rough in enumerate(plan.roughing, 1)
+        for cut in rough.cuts
+        for lump in cut.offcuts
+        for copy in range(1, len(rough.forms) + 1)
+        if lump.keep
+    }
+    return figures | lumps
+
+
+def _density(plan: Plan, block: int) -> float:
+    foam = plan.workshop.stock_named(plan.block(block).stock).foam
+    return plan.workshop.foam(foam).density_kg_per_m3

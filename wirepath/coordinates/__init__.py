@@ -10,14 +10,22 @@ docs/coordinates.md describes the formats.
     words         address words (ISO 6983, NIST RS274/NGC)
 """
 
+from wirepath.coordinates.roughing import (
+    RoughingFile,
+    read_roughing_coordinates,
+    write_roughing_coordinates,
+)
 from wirepath.coordinates.table import CoordinateFile, coordinate_text, read_coordinates
 from wirepath.coordinates.words import word_text
 from wirepath.coordinates.writing import write_coordinates
 
 __all__ = [
     "CoordinateFile",
+    "RoughingFile",
     "coordinate_text",
     "read_coordinates",
+    "read_roughing_coordinates",
     "word_text",
     "write_coordinates",
+    "write_roughing_coordinates",
 ]

@@ -13,6 +13,9 @@ from wirepath.model import (
     Blank,
     Level,
     RoughingCut,
+    RoughingNote,
+    RoughingNoteKind,
+    RoughingOffcut,
     RoughingPlan,
     RoughingRow,
     RoughingSettings,
@@ -299,7 +302,7 @@ def _best(rows: dict[str, RoughingRow], removable: float) -> str:
 
 
 def _numbered(results: Sequence[Roughed]) -> tuple[RoughingCut, ...]:
-    """Return the cuts of all blanks, numbered through; offcuts too."""
+    """Return the cuts of all blanks, numbered through; offcuts too, the heavy ones noted."""
     found: list[RoughingCut] = []
     lumps = 0
     for one in results:
@@ -308,8 +311,16 @@ def _numbered(results: Sequence[Roughed]) -> tuple[RoughingCut, ...]:
                 replace(lump, number=lumps + place) for place, lump in enumerate(cut.offcuts, 1)
             )
             lumps += len(offcuts)
-            found.append(replace(cut, number=len(found) + 1, offcuts=offcuts))
+            notes = (*cut.notes, *_heavy(offcuts))
+            found.append(replace(cut, number=len(found) + 1, offcuts=offcuts, notes=notes))
     return tuple(found)
+
+
+def _heavy(offcuts: Sequence[RoughingOffcut]) -> Iterator[RoughingNote]:
+    for lump in offcuts:
+        if lump.people != 1:
+            kind: RoughingNoteKind = "two people" if lump.people == 2 else "more than two"
+            yield RoughingNote(kind=kind, values=(lump.number, lump.weight_kg))
 
 
 def _blanks_share(task: Task, results: Sequence[Roughed], whole: float) -> float:
@@ -358,27 +369,18 @@ def _plan_notes(
     whole_share: float,
     rows: Sequence[RoughingRow],
     tools: Tools,
-) -> Iterator[str]:
+) -> Iterator[RoughingNote]:
     for amount, place in hollows(levels):
         if amount >= 1.0:
             x, y = shapely.get_coordinates(shapely.point_on_surface(place))[0]
-            yield (
-                f"a hollow of {amount:.0f} litres near x {x:.0f}, y {y:.0f} mm: no straight wire "
-                "reaches its bottom from outside"
-            )
+            yield RoughingNote(kind="hollow", values=(amount, float(x), float(y)))
     if whole_share < LOW_BOUND:
-        yield (
-            f"the form is hollow: straight wires could take at most {whole_share:.0%} of the bulk "
-            "from the whole block; seams through the hollow, or slabs, open it to the wire"
-        )
+        yield RoughingNote(kind="hollow form", values=(100 * whole_share,))
     if any(ring_holes(levels)):
-        yield (
-            "the form has holes right through: each needs a slit to glue, or a threaded wire; "
-            "they are left in by roughing"
-        )
-    too_short = [row.way for row in rows if not row.fits]
+        yield RoughingNote(kind="holes")
+    too_short = tuple(row.way for row in rows if not row.fits)
     if too_short:
-        yield f"with {tools.wire_mm:.0f} mm of wire these ways do not go: {', '.join(too_short)}"
+        yield RoughingNote(kind="short wire", values=(tools.wire_mm,), ways=too_short)
 
 
 def ring_holes(levels: Sequence[Level]) -> list[float]:

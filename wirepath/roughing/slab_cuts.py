@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
 from wirepath.geometry import polygons
-from wirepath.model import Blank, Level, RoughingCut, RoughingOffcut
+from wirepath.model import Blank, Level, RoughingCut, RoughingNote, RoughingOffcut
 from wirepath.roughing.directions import OUTLINE, datum, shadow
 from wirepath.roughing.grid import raster
 from wirepath.roughing.paths import LEAD_MM, Way, marks, shifted, way_along
@@ -114,11 +114,7 @@ def _edge_cut(
         longest_wire_mm=longest,
         litres=0.0,
         marks=marks(way, slab) if tools.by_hand and not pairs else (),
-        notes=(
-            ("both ends follow lines of their own: call the numbers of the corners together",)
-            if pairs
-            else ()
-        ),
+        notes=(RoughingNote(kind="both ends"),) if pairs else (),
     )
 
 
@@ -176,10 +172,7 @@ def _hole_cut(
         area_m2=length * slab.thickness_mm / 1e6,
         longest_wire_mm=float(np.hypot(slab.thickness_mm, lean)),
         litres=0.0,
-        notes=(
-            f"a ring: {len(rings)} hole{'s' if len(rings) > 1 else ''} reached by a slit, to be "
-            "glued after, or by threading the wire",
-        ),
+        notes=(RoughingNote(kind="ring", values=(len(rings),)),),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +16,7 @@ from wirepath.model import (
     Blank,
     RoughingCut,
     RoughingKind,
+    RoughingNote,
     RoughingOffcut,
     Seam,
     WireDirection,
@@ -134,7 +135,7 @@ def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[Seam] = ()) -> Rou
                 marks=marks(way, blank) if tools.by_hand else (),
                 offcuts=offcuts,
                 mirrored=kind == "outline",
-                notes=tuple(_notes(way, blank, offcuts, kind, seams)),
+                notes=tuple(_notes(way, blank, kind, seams)),
             )
         )
     return replace(one, cuts=tuple(cuts))
@@ -232,35 +233,19 @@ def by_size(lumps: list[RoughingOffcut]) -> tuple[RoughingOffcut, ...]:
 def _notes(
     way: Way,
     blank: Blank,
-    offcuts: Sequence[RoughingOffcut],
     kind: RoughingKind,
     seams: Sequence[Seam],
-) -> list[str]:
-    notes = []
+) -> Iterator[RoughingNote]:
     if kind == "outline":
-        notes.append("cut from the back, last: the line is drawn mirrored there")
+        yield RoughingNote(kind="mirrored")
     if way.holes_m2 > 0.01:
-        notes.append(
-            f"a hole of {way.holes_m2:.2f} m2 is seen right through the form along this wire: "
-            "it needs a slit or a threaded wire, and is left in here"
-        )
-    for one in offcuts:
-        if one.people != 1:
-            who = "two people" if one.people == 2 else "more than two people, or part it first"
-            notes.append(f"offcut {one.number} weighs {one.weight_kg:.0f} kg: {who}")
+        yield RoughingNote(kind="seen through", values=(way.holes_m2,))
     thin = _thin_places(way, blank)
     if thin:
-        notes.append(
-            f"foam thinner than {THIN_MM:.0f} mm is left at {thin} "
-            f"{'place' if thin == 1 else 'places'} along this wire: handle it with care"
-        )
-    crossed = [seam for seam in seams if seam.kind == "edge" and _crosses(way, blank, seam)]
-    notes.extend(
-        f"the wire crosses the glue line of pieces {seam.pieces[0]} and {seam.pieces[1]}: use a "
-        "glue that the wire melts, or keep it 30 mm off this cut"
-        for seam in crossed
-    )
-    return notes
+        yield RoughingNote(kind="thin", values=(thin, THIN_MM))
+    for seam in seams:
+        if seam.kind == "edge" and _crosses(way, blank, seam):
+            yield RoughingNote(kind="glue line", values=seam.pieces)
 
 
 def _thin_places(way: Way, blank: Blank) -> int:

@@ -22,12 +22,13 @@ from wirepath.sheets.front import front_pages
 from wirepath.sheets.layout_sheet import alike, layout_pages, layout_scale
 from wirepath.sheets.page import Page
 from wirepath.sheets.printing import write_pdf
-from wirepath.sheets.roughing_pages import roughing_pages
+from wirepath.sheets.roughing_pages import Told, roughing_pages
 from wirepath.sheets.slab_sheet import sawings, slab_pages
 from wirepath.sheets.squares_sheet import squares_pages
 from wirepath.sheets.strip import draw_strips
 from wirepath.sheets.test_cut_sheet import comb_page
 from wirepath.wording import LANGUAGES, Words
+from wirepath.wording.roughing import ROUGHING
 
 
 def write_sheets(plan: Plan, path: Path) -> int:
@@ -54,8 +55,15 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
                 work += layout_pages(plan, group, words)
                 work += squares_pages(plan, group, layout_scale(plan, group[0], words), words)
     names = {piece.number: piece.name for piece in plan.pieces}
-    for rough in plan.roughing:
-        work += roughing_pages(rough, paper=plan.workshop.paper.size, names=names)
+    for number, rough in enumerate(plan.roughing, 1):
+        told = Told(
+            paper=plan.workshop.paper.size,
+            words=ROUGHING[plan.workshop.paper.language],
+            names=names,
+            number=number if plan.workshop.rig.kind == "table" else 0,
+            litres_per_hour=plan.job.roughing.carving_litres_per_hour,
+        )
+        work += roughing_pages(rough, told)
     work += _test_cut(plan)
     pages = [*front_pages(plan, [page.title for page in work], words), *work]
     draw_strips(pages, plan.job, words)

@@ -41,6 +41,14 @@ class Flow:
         self._more = more
         self._used_mm = 0.0
 
+    @property
+    def width_mm(self) -> float:
+        """The width of the frame that is next to be filled."""
+        if not self._frames:
+            self._frames = list(self._more())
+            self._used_mm = 0.0
+        return self._frames[0].box.width
+
     def add(self, *items: Item) -> None:
         """Draw items one below the other, together in one frame if any frame is high enough."""
         while True:

@@ -12,27 +12,31 @@ from wirepath.sheets.front import cautions
 from wirepath.sheets.lettering import HEAD, TEXT
 from wirepath.sheets.page import Page, upright
 from wirepath.sheets.printing import write_pdf
-from wirepath.sheets.roughing_pages import roughing_pages
-from wirepath.sheets.roughing_words import ENGLISH as ROUGHING
+from wirepath.sheets.roughing_pages import Told, roughing_pages
 from wirepath.sheets.strip import body, columns, draw_strips
 from wirepath.wording import LANGUAGES
+from wirepath.wording.roughing import ROUGHING
 from wirepath.workshop import Workshop
 
 
 def write_roughing(job: Job, workshop: Workshop, plans: Sequence[RoughingPlan], path: Path) -> int:
     """Write the sheets of a job's roughing as a PDF to `path`; return how many pages it has.
 
-    In English only so far. The same plans give the same bytes. Raises OSError where
+    The same plans give the same bytes. Raises OSError where
     `path` cannot be written.
     """
-    paper, words = workshop.paper.size, LANGUAGES["en"]
+    paper, language = workshop.paper.size, workshop.paper.language
+    words, rough_words = LANGUAGES[language], ROUGHING[language]
+    told = Told(
+        paper=paper, words=rough_words, litres_per_hour=job.roughing.carving_litres_per_hour
+    )
     width, height = upright(paper)
-    pages = [Page(width, height, title=ROUGHING.front_title)]
+    pages = [Page(width, height, title=rough_words.front_title)]
     flow = Flow([], lambda: columns(pages[0], body(pages[0]), 150.0))
     flow.add(Paragraph(job.name, cap_mm=HEAD, bold=True, after_mm=1.5))
     if job.invented:
         flow.add(Paragraph(words.invented, cap_mm=TEXT, bold=True, after_mm=1.5))
-    flow.add(Paragraph(ROUGHING.front_text, cap_mm=TEXT, after_mm=3.0))
+    flow.add(Paragraph(rough_words.front_text, cap_mm=TEXT, after_mm=3.0))
     flow.add(cautions(words))
     rows = [
         (
@@ -43,10 +47,10 @@ def write_roughing(job: Job, workshop: Workshop, plans: Sequence[RoughingPlan], 
         for plan in plans
         for blank in plan.blanks
     ]
-    table = Table(ROUGHING.blanks_heads, rows, "lrrrr")
-    flow.table(table, before=(heading(ROUGHING.blanks),))
+    table = Table(rough_words.blanks_heads, rows, "lrrrr")
+    flow.table(table, before=(heading(rough_words.blanks),))
     for plan in plans:
-        pages += roughing_pages(plan, paper=paper)
+        pages += roughing_pages(plan, told)
     draw_strips(pages, job, words)
     write_pdf(pages, path, title=job.name)
     return len(pages)

@@ -27,6 +27,7 @@ from wirepath.view.roughing import roughing_data
 from wirepath.view.shapes import CLOSE_MM, Data, flat, form_solid, label_at, prism, rings
 from wirepath.view.wording import ViewWords
 from wirepath.wording import Words
+from wirepath.wording.roughing import ROUGHING
 
 SPEEDS = (1, 10, 50)
 """How many times faster than the wire the picture may run."""
@@ -34,6 +35,7 @@ SPEEDS = (1, 10, 50)
 
 def contents(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
     """Return all that the page needs, in the order it is read."""
+    rough_words = ROUGHING[plan.workshop.paper.language]
     return {
         "words": asdict(words),
         "job": plan.job.name,
@@ -48,7 +50,9 @@ def contents(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
         "order": _order(plan, words, sheet_words),
         "offcuts": _offcuts(plan, words, sheet_words),
         "solids": [*_blocks(plan, sheet_words), *_whole(plan, words), *_forms(plan, words)],
-        "roughing": [roughing_data(plan, one, words) for one in plan.roughing if one.cuts],
+        "roughing": [
+            roughing_data(plan, one, words, rough_words) for one in plan.roughing if one.cuts
+        ],
         "mark_heads": list(words.mark_heads),
     }
 

@@ -14,6 +14,7 @@ from wirepath.model import Blank, FaceMark, Plan, RoughingCut, RoughingPlan
 from wirepath.sheets.figures import fixed, short, whole
 from wirepath.view.shapes import SOLID_MM, Data, flat, form_solid, rings
 from wirepath.view.wording import ViewWords
+from wirepath.wording.roughing import RoughingWords, blank_name, note_text, way_name
 
 REACH_MM = 60.0
 """How far the wire is drawn beyond the block at either end."""
@@ -21,8 +22,11 @@ REACH_MM = 60.0
 Points = NDArray[np.float64]
 
 
-def roughing_data(plan: Plan, rough: RoughingPlan, words: ViewWords) -> Data:
+def roughing_data(
+    plan: Plan, rough: RoughingPlan, words: ViewWords, rough_words: RoughingWords
+) -> Data:
     """Return one form's roughing as plain data, cuts in order of work."""
+    names = {piece.number: piece.name for piece in plan.pieces}
     blanks = {one.number: one for one in rough.blanks}
     levels = form_levels(plan.job, plan.traced).get(rough.name, ())
     points = np.vstack([_corners(one) for one in rough.blanks])
@@ -31,7 +35,7 @@ def roughing_data(plan: Plan, rough: RoughingPlan, words: ViewWords) -> Data:
         "name": rough.name,
         "solid": form_solid(rough.name, levels, box),
         "about": [
-            [words.rough_way, rough.way],
+            [words.rough_way, way_name(rough.way, rough_words)],
             [
                 words.rough_off,
                 words.rough_off_value.format(
@@ -47,11 +51,26 @@ def roughing_data(plan: Plan, rough: RoughingPlan, words: ViewWords) -> Data:
                 ),
             ],
         ],
-        "cuts": [_cut(one, blanks[one.blank], words) for one in rough.cuts],
+        "cuts": [
+            _cut(
+                one,
+                blanks[one.blank],
+                blank_name(blanks[one.blank], names, rough_words),
+                words,
+                rough_words,
+            )
+            for one in rough.cuts
+        ],
     }
 
 
-def _cut(cut: RoughingCut, blank: Blank, words: ViewWords) -> Data:
+def _cut(
+    cut: RoughingCut,
+    blank: Blank,
+    called: str,
+    words: ViewWords,
+    rough_words: RoughingWords,
+) -> Data:
     corners = _in_plane(cut, _corners(blank))
     shadow = Polygon(shapely.get_coordinates(MultiPoint(corners).convex_hull))
     drawn: list[Geometry] = [shadow, *cut.lines, *cut.upper_lines, *cut.slits]
@@ -59,8 +78,11 @@ def _cut(cut: RoughingCut, blank: Blank, words: ViewWords) -> Data:
     kind = dict(words.cut_kinds)[cut.kind]
     return {
         "number": cut.number,
-        "title": words.cut_title.format(kind=kind, blank=cut.blank),
-        "texts": list(_texts(cut, kind, words)),
+        "title": words.cut_title.format(kind=kind, what=called),
+        "texts": [
+            words.cut_title.format(kind=kind, what=called) + ".",
+            *_texts(cut, words, rough_words),
+        ],
         "marks": [
             [str(pair.number), _mark(pair.first, words), _mark(pair.second, words)]
             for pair in cut.marks
@@ -76,8 +98,7 @@ def _cut(cut: RoughingCut, blank: Blank, words: ViewWords) -> Data:
     }
 
 
-def _texts(cut: RoughingCut, kind: str, words: ViewWords) -> Iterator[str]:
-    yield words.cut_title.format(kind=kind, blank=cut.blank) + "."
+def _texts(cut: RoughingCut, words: ViewWords, rough_words: RoughingWords) -> Iterator[str]:
     if cut.turn_deg:
         yield words.cut_turn.format(turn=short(cut.turn_deg))
     if cut.tilt_deg and cut.tilt_deg != 90:
@@ -89,7 +110,7 @@ def _texts(cut: RoughingCut, kind: str, words: ViewWords) -> Iterator[str]:
     for lump in cut.offcuts:
         template = words.cut_lift if lump.people else words.cut_lift_more
         yield template.format(number=lump.number, weight=fixed(lump.weight_kg), people=lump.people)
-    yield from cut.notes
+    yield from (note_text(note, rough_words) for note in cut.notes)
 
 
 def _mark(mark: FaceMark, words: ViewWords) -> str:

@@ -198,7 +198,7 @@ ENGLISH = ViewWords(
     picture_of_cutting_plane="The block's shadow, what stays, and the wire's way.",
     cut_of="Cut {number} of {total}",
     all_cuts="All cuts",
-    cut_title="{kind}, block {blank}",
+    cut_title="{kind}, {what}",
     cut_kinds=(
         ("outline", "Outline"),
         ("profile", "Profile"),
@@ -314,7 +314,7 @@ GERMAN = ViewWords(
     picture_of_cutting_plane="Der Schatten des Blocks, was stehen bleibt, und der Weg des Drahtes.",
     cut_of="Schnitt {number} von {total}",
     all_cuts="Alle Schnitte",
-    cut_title="{kind}, Block {blank}",
+    cut_title="{kind}, {what}",
     cut_kinds=(
         ("outline", "Umriss"),
         ("profile", "Profil"),
@@ -428,7 +428,7 @@ DUTCH = ViewWords(
     picture_of_cutting_plane="De schaduw van het blok, wat blijft staan, en de weg van de draad.",
     cut_of="Snede {number} van {total}",
     all_cuts="Alle sneden",
-    cut_title="{kind}, blok {blank}",
+    cut_title="{kind}, {what}",
     cut_kinds=(
         ("outline", "Omtrek"),
         ("profile", "Profiel"),

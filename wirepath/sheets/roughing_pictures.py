@@ -1,0 +1,388 @@
+"""Pictures of the roughing sheets: blocks, faces with marks, cutting planes, plots, depths."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, LineString, Polygon
+
+from wirepath.geometry import polygons
+from wirepath.model import Blank, DepthMap, FaceName, MarkPair, RoughingCut
+from wirepath.roughing.directions import swept
+from wirepath.sheets.figures import whole
+from wirepath.sheets.lettering import NOTE, Box
+from wirepath.sheets.lettering import width_mm as width_mm_of
+from wirepath.sheets.page import DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page
+from wirepath.sheets.room import Room
+from wirepath.wording.roughing import RoughingWords
+
+Points = NDArray[np.float64]
+Put = Callable[[Points], Points]
+
+PICTURE_MM = 52.0
+FACE_MM = 50.0
+PLANE_MM = 62.0
+TURN = math.radians(-28.0)
+RISE = math.radians(32.0)
+"""From where blocks are looked at: from the lower right, from above."""
+
+DEPTH_STEPS_MM = (25.0, 50.0, 100.0, 200.0)
+
+FARTHEST_NUMBER_MM = 8.0
+"""A number farther from its place than this is not read as its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two pictures side by side."""
+
+    items: Sequence[Solid | FacePicture]
+
+    def height_mm(self, width_mm: float) -> float:
+        """Return the height with its caption."""
+        return max(item.height_mm(width_mm / 2 - 2) for item in self.items)
+
+    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
+        """Draw it with its upper left corner at x, top."""
+        half = width_mm / 2
+        for place, item in enumerate(self.items):
+            item.draw(page, x + place * half + place, top, half - 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Solid:
+    """A block in layers, seen from the lower right and above, and the wire's ends on it."""
+
+    blank: Blank
+    layers: tuple[tuple[float, float, Geometry], ...]
+    ends: tuple[tuple[Points, Points], ...]
+    caption: str
+
+    def height_mm(self, width_mm: float) -> float:
+        """Return the height with its caption."""
+        return PICTURE_MM + 6.0
+
+    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
+        """Draw it with its upper left corner at x, top."""
+        b = self.blank
+        size = np.array([b.width_mm, b.height_mm, b.thickness_mm])
+        corner = np.array([b.x_mm, b.y_mm, b.from_mm])
+        picks = np.array([[i & 1, i >> 1 & 1, i >> 2 & 1] for i in range(8)])
+        corners = _seen(corner + picks * size)
+        low, high = corners.min(axis=0), corners.max(axis=0)
+        scale = min(width_mm / (high[0] - low[0]), PICTURE_MM / (high[1] - low[1]))
+        shift = np.array([x, top - PICTURE_MM]) + np.array([width_mm, 0]) / 2
+        middle = np.array([(low[0] + high[0]) / 2, low[1]])
+
+        def put(points: Points) -> Points:
+            found: Points = (_seen(points) - middle) * scale + shift
+            return found
+
+        for i in range(8):
+            for bit in (1, 2, 4):
+                if not i & bit:
+                    edge = corner + picks[[i, i | bit]] * size
+                    page.line(put(edge), HAIR, DASHES)
+        for line in self._visible(put):
+            page.line(line, HAIR)
+        for one, other in self.ends:
+            for points in (one, other):
+                if len(points) > 1:
+                    page.line(put(points), HEAVY)
+            for k in (0, len(one) // 2, len(one) - 1):
+                if len(one):
+                    page.line(put(np.array([one[k], other[k]])), MEDIUM, DASHES)
+        page.text(x + width_mm / 2, top - PICTURE_MM - 4.0, self.caption, align="center")
+
+    def _visible(self, put: Put) -> Iterator[Points]:
+        """Yield the layers' rims that nothing hides: only what stands higher can hide them."""
+        hidden: Geometry = Polygon()
+        for bottom, ceiling, region in reversed(self.layers):
+            for part in polygons(region):
+                top = _at_height(part, ceiling, put)
+                drop = put(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
+                whole_side = swept(shapely.orient_polygons(top), drop[0] - drop[1])
+                seen = shapely.union(shapely.boundary(top), shapely.boundary(whole_side))
+                yield from _lines_in(shapely.difference(seen, hidden))
+                hidden = shapely.union(hidden, whole_side)
+
+
+@dataclass(frozen=True, slots=True)
+class FacePicture:
+    """A face of the block with the marks of one end of the wire, to scale."""
+
+    blank: Blank
+    face: FaceName
+    marks: tuple[tuple[int, float, float], ...]
+    caption: str
+
+    def height_mm(self, width_mm: float) -> float:
+        """Return the height with its caption."""
+        return self._scale(width_mm) * self._size()[1] + 12.0
+
+    def _size(self) -> tuple[float, float]:
+        b = self.blank
+        if self.face in ("left", "right"):
+            return b.height_mm, b.thickness_mm
+        if self.face in ("bottom", "top"):
+            return b.width_mm, b.thickness_mm
+        return b.width_mm, b.height_mm
+
+    def _scale(self, width_mm: float) -> float:
+        wide, high = self._size()
+        return min((width_mm - 4) / wide, FACE_MM / high)
+
+    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
+        """Draw the face as one looks at it: the back is seen mirrored."""
+        wide, high = self._size()
+        scale = self._scale(width_mm)
+        mirrored = self.face in ("back", "left", "top")
+        low = top - 4.0 - high * scale
+        box = Box(x + 2, low, x + 2 + wide * scale, top - 4.0)
+        page.box(box, MEDIUM)
+        places = np.array([[along, height] for _, along, height in self.marks])
+        if mirrored:
+            places[:, 0] = wide - places[:, 0]
+        paper = places * scale + np.array([box.x0, box.y0])
+        for run in _runs([number for number, _, _ in self.marks]):
+            if len(run) > 1:
+                page.line(paper[run], THICK)
+        for point in paper:
+            page.circle(float(point[0]), float(point[1]), 0.6, THIN)
+        around = Box(x, low - 1.0, x + width_mm, top)
+        _number(page, [number for number, _, _ in self.marks], paper, paper, around)
+        page.text(x + 2, low - 4.5, self.caption, NOTE)
+        datum = box.x1 if mirrored else box.x0
+        page.fill([(datum, low), (datum + (-2.5 if mirrored else 2.5), low), (datum, low + 2.5)])
+
+
+def face_pictures(
+    blank: Blank, marks: Sequence[MarkPair], words: RoughingWords
+) -> Iterator[list[FacePicture]]:
+    """Yield the faces of the first end beside those of the second."""
+    names = dict(words.faces)
+    ends: list[list[FacePicture]] = []
+    for caption, mine in (
+        (words.first_end, [(pair.number, pair.first) for pair in marks]),
+        (words.second_end, [(pair.number, pair.second) for pair in marks]),
+    ):
+        ends.append(
+            [
+                FacePicture(
+                    blank,
+                    face,
+                    tuple((n, m.along_mm, m.height_mm) for n, m in mine if m.face == face),
+                    caption.format(face=names[face]),
+                )
+                for face in dict.fromkeys(mark.face for _, mark in mine)
+            ]
+        )
+    for place in range(max(map(len, ends))):
+        yield [faces[place] for faces in ends if place < len(faces)]
+
+
+@dataclass(frozen=True, slots=True)
+class Plane:
+    """A table's cut in its plane: the block's outline, what stays, the path with its points."""
+
+    blank: Blank
+    cut: RoughingCut
+    caption: str
+
+    def _shade(self) -> Polygon:
+        b = self.blank
+        picks = np.array([[i & 1, i >> 1 & 1, i >> 2 & 1] for i in range(8)])
+        size = np.array([b.width_mm, b.height_mm, b.thickness_mm])
+        points = np.array([b.x_mm, b.y_mm, b.from_mm]) + picks * size
+        axes = np.array([self.cut.direction.right, self.cut.direction.up])
+        hull = shapely.convex_hull(shapely.multipoints(points @ axes.T - self.cut.datum))
+        assert isinstance(hull, Polygon)
+        return hull
+
+    def _scale(self, width_mm: float) -> float:
+        _, _, wide, high = self._shade().bounds
+        return min((width_mm - 10) / (wide + 40), PLANE_MM / (high + 40))
+
+    def height_mm(self, width_mm: float) -> float:
+        """Return the height with its caption."""
+        return (self._shade().bounds[3] + 40) * self._scale(width_mm) + 8.0
+
+    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
+        """Draw it with its upper left corner at x, top."""
+        shade, scale = self._shade(), self._scale(width_mm)
+        origin = np.array([x + 5, top - 2 - (shade.bounds[3] + 20) * scale]) + 20 * scale
+
+        def put(points: Points) -> Points:
+            found: Points = points * scale + origin - np.array([0.0, 20 * scale])
+            return found
+
+        page.line(put(shapely.get_coordinates(shade.exterior)), MEDIUM)
+        kept = shapely.intersection(shapely.union_all(list(self.cut.kept)), shade)
+        for line in _lines_in(_hatching(kept, 4.0 / scale, 45.0)):
+            page.line(put(line), HAIR)
+        for path in self.cut.upper_lines:
+            page.line(put(shapely.get_coordinates(path)), MEDIUM, DASHES)
+        for path in (*self.cut.lines, *self.cut.slits):
+            page.line(put(shapely.get_coordinates(path)), THICK)
+        corners = np.vstack([put(shapely.get_coordinates(path)) for path in self.cut.lines])
+        around = Box(x, top - self.height_mm(width_mm) + 6.0, x + width_mm, top)
+        _number(page, range(1, len(corners) + 1), corners, corners, around)
+        page.text(x, top - self.height_mm(width_mm) + 2.5, self.caption, NOTE)
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """Litres off against cuts made, with a line where all the bulk would be off."""
+
+    points: tuple[tuple[int, float], ...]
+    most: float
+
+    def height_mm(self, width_mm: float) -> float:
+        """Return the height with its caption."""
+        return 48.0
+
+    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
+        """Draw it with its upper left corner at x, top."""
+        left, low, wide, high = x + 14, top - 42, min(width_mm - 20, 110.0), 36.0
+        cuts = max(1, self.points[-1][0])
+        xs = np.array([n for n, _ in self.points]) / cuts * wide + left
+        ys = np.array([v for _, v in self.points]) / max(self.most, 1e-9) * high + low
+        page.line([(left, low + high + 2), (left, low), (left + wide, low)], MEDIUM)
+        page.line([(left, low + high), (left + wide, low + high)], THIN, DASHES)
+        page.text(left - 1.5, low + high - 1, whole(self.most), align="right")
+        page.text(left - 1.5, low - 1, "0", align="right")
+        page.line(np.c_[xs, ys], THICK)
+        every = math.ceil(cuts / 12)
+        for (number, value), px, py in zip(self.points, xs, ys, strict=True):
+            page.circle(float(px), float(py), 0.7)
+            if number % every == 0 or number == cuts:
+                page.text(float(px), low - 4.0, str(number), align="center")
+                if number:
+                    page.text(float(px), float(py) + 1.6, whole(value), align="right")
+
+
+@dataclass(frozen=True, slots=True)
+class Depths:
+    """The map of what is left to carve: hatched the denser the deeper, with figures."""
+
+    depth: DepthMap
+
+    def _scale(self, width_mm: float) -> float:
+        rows = self.depth.rows
+        cell = self.depth.cell_mm
+        return min(width_mm / (len(rows[0]) * cell), 205.0 / (len(rows) * cell))
+
+    def height_mm(self, width_mm: float) -> float:
+        """Return the height with its caption."""
+        return len(self.depth.rows) * self.depth.cell_mm * self._scale(width_mm) + 3.0
+
+    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
+        """Draw it with its upper left corner at x, top."""
+        cells = np.array(self.depth.rows)
+        side = self.depth.cell_mm * self._scale(width_mm)
+        low = top - len(cells) * side
+        page.box(Box(x, low, x + cells.shape[1] * side, top), HAIR, DASHES)
+        for place, step in enumerate((0.0, *DEPTH_STEPS_MM)):
+            j, i = np.nonzero(cells >= step)
+            if not len(j):
+                continue
+            squares = shapely.box(
+                x + i * side, low + j * side, x + (i + 1) * side, low + (j + 1) * side
+            )
+            area = shapely.union_all(squares)
+            for line in _lines_in(shapely.boundary(area)):
+                page.line(line, THICK if place == 0 else THIN)
+            if place > 1:
+                for line in _lines_in(_hatching(area, 3.0, 45.0 if place % 2 else 135.0)):
+                    page.line(line, HAIR)
+        every = max(1, math.ceil(8.0 / side))
+        for row in range(every // 2, cells.shape[0], every):
+            for column in range(every // 2, cells.shape[1], every):
+                if cells[row, column] >= 0:
+                    page.text(
+                        x + (column + 0.5) * side,
+                        low + (row + 0.5) * side - 0.8,
+                        whole(float(cells[row, column])),
+                        NOTE,
+                        align="center",
+                    )
+
+
+def _number(page: Page, numbers: Sequence[int], places: Points, path: Points, within: Box) -> None:
+    """Write numbers beside their places, off the path and off each other. Where they crowd,
+    those at the ends and every fifth come first; what finds no room is left to the table."""
+    if not len(numbers):
+        return
+    room = Room([LineString(path)] if len(path) > 1 else [], within)
+    order = sorted(
+        range(len(numbers)),
+        key=lambda k: (k not in (0, len(numbers) - 1), numbers[k] % 5 != 0, k),
+    )
+    for k in order:
+        text = str(numbers[k])
+        px, py = (float(value) for value in places[k])
+        spot = room.near(px, py, 1.0, Box(0.0, 0.0, width_mm_of(text, NOTE), NOTE))
+        if spot is None or math.dist(spot, (px, py)) > FARTHEST_NUMBER_MM:
+            continue
+        box = Box(spot[0], spot[1], spot[0] + width_mm_of(text, NOTE), spot[1] + NOTE)
+        room.take(box)
+        page.text(box.x0, box.y0, text, NOTE)
+
+
+def _seen(points: Points) -> Points:
+    """Return points (n, 3) as they look from the lower right and above, (n, 2), y up."""
+    c, s = math.cos(TURN), math.sin(TURN)
+    across = points[:, 0] * c - points[:, 1] * s
+    away = points[:, 0] * s + points[:, 1] * c
+    seen: Points = np.c_[across, away * math.sin(RISE) + points[:, 2] * math.cos(RISE)]
+    return seen
+
+
+def _at_height(part: Polygon, z_mm: float, put: Put) -> Polygon:
+    """Return a section as it is seen at its height."""
+
+    def seen(points: Points) -> Points:
+        return put(np.c_[points, np.full(len(points), z_mm)])
+
+    found = shapely.transform(shapely.simplify(part, 2.0), seen)
+    assert isinstance(found, Polygon)
+    return found
+
+
+def _lines_in(geometry: Geometry) -> Iterator[Points]:
+    for part in shapely.get_parts(shapely.line_merge(geometry)):
+        for line in shapely.get_parts(part):
+            points = shapely.get_coordinates(line)
+            if len(points) > 1:
+                yield points
+
+
+def _hatching(area: Geometry, apart: float, angle_deg: float) -> Geometry:
+    x0, y0, x1, y1 = shapely.bounds(area)
+    if not np.isfinite(x0):
+        return Polygon()
+    reach = math.hypot(x1 - x0, y1 - y0)
+    middle = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    along = np.array([math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))])
+    across = np.array([-along[1], along[0]])
+    offs = np.arange(-reach / 2, reach / 2, apart)[:, None] * across + middle
+    ends = np.stack([offs - along * reach, offs + along * reach], axis=1)
+    found: Geometry = shapely.intersection(shapely.multilinestrings(list(ends)), area)
+    return found
+
+
+def _runs(numbers: Sequence[int]) -> Iterator[list[int]]:
+    """Yield the places of numbers that follow each other without a gap."""
+    run: list[int] = []
+    for place, number in enumerate(numbers):
+        if run and number != numbers[run[-1]] + 1:
+            yield run
+            run = []
+        run.append(place)
+    if run:
+        yield run
