@@ -73,6 +73,8 @@ SHEET = {
     "from_mm": "10.0",
     "thickness_mm": "50.0",
     "volume_litres": "2.63",
+    "roughing_cut": "",
+    "weight_kg": "0.039",
 }
 SLAB = SHEET | {
     "number": "2",
@@ -83,6 +85,7 @@ SLAB = SHEET | {
     "from_mm": "62",
     "thickness_mm": "28",
     "volume_litres": "2.98",
+    "weight_kg": "0.045",
 }
 
 
