@@ -248,3 +248,17 @@ def test_pieces_are_spread_over_faces_so_that_all_fit() -> None:
 def test_no_answer_comes_when_the_pieces_cannot_all_fit() -> None:
     maps = maps_of([box(0, 0, 60, 50)], UPRIGHT, short_mm=50)
     assert packed(maps, [0, 0], [(100.0, 50.0)], seed=1, effort=Effort(5e7)) is None
+
+
+def test_a_piece_that_fits_only_on_its_side_is_searched_for_on_its_side() -> None:
+    # Upright it is taller than the face; three lie one above the other, the fourth does not.
+    posts = [box(0, 0, 30, 140)]
+    maps = maps_of(posts, QUARTERS, short_mm=91)
+    found = packed(maps, [0, 0, 0], [(141.0, 91.0)], seed=1, effort=Effort(5e8))
+    assert found is not None
+    assert packed(maps, [0, 0, 0, 0], [(141.0, 91.0)], seed=1, effort=Effort(5e7)) is None
+
+
+def test_no_answer_comes_for_a_piece_that_no_face_holds() -> None:
+    maps = maps_of([box(0, 0, 60, 60)], UPRIGHT, short_mm=50)
+    assert packed(maps, [0], [(100.0, 50.0)], seed=1, effort=Effort(5e7)) is None

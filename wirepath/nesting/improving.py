@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from wirepath.nesting.fields import Effort
+from wirepath.nesting.fields import Effort, grid_reach
 from wirepath.nesting.finish import press
 from wirepath.nesting.maps import Maps
 from wirepath.nesting.search import Search, Stand
@@ -55,6 +55,8 @@ def packed(
     area = np.array([maps.variants[maps.of_kind[k][0]].outline.area for k in kinds])
     order = np.argsort(-area, kind="stable").tolist()
     stand, left = filled_from_left(maps, kinds, order, rooms, effort=effort)
+    if any(not grid_reach(maps, stand.variant[p], *rooms[stand.box[p]])[0] for p in left):
+        return None
     search = Search(maps, kinds, rooms, stand, effort, chance)
     for piece in left:
         found = search.best(piece)

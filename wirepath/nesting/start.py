@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from wirepath.nesting.fields import Effort, Fields
+from wirepath.nesting.fields import Effort, Fields, grid_reach
 from wirepath.nesting.maps import Maps
 from wirepath.nesting.search import Stand
 
@@ -19,14 +19,16 @@ def filled_from_left(
     *,
     effort: Effort,
 ) -> tuple[Stand, list[int]]:
-    """Return a stand without overlap, and the pieces that found no room (put at 0, 0).
+    """Return a stand without overlap, and the pieces that found no room.
 
-    Each piece goes to the first container with room, turned so that its right edge lies
-    farthest left, then lowest. `rooms` are widths and heights in cells.
+    Those stand at 0, 0 of the first container that holds them at all. Each other piece
+    goes to the first container with room, turned so that its right edge lies farthest
+    left, then lowest. `rooms` are widths and heights in cells.
     """
     count = len(kinds)
     fields = Fields(maps, count, rooms, effort)
-    stand = Stand([maps.of_kind[kind][0] for kind in kinds], [0] * count, [0] * count, [0] * count)
+    first = [_first_place(maps, kind, rooms) for kind in kinds]
+    stand = Stand([v for v, _ in first], [box for _, box in first], [0] * count, [0] * count)
     codes = np.full((len(rooms), count), -1, dtype=np.int64)
     left: list[int] = []
     full: set[tuple[int, int]] = set()  # kind and container: what found no room never will
@@ -56,3 +58,12 @@ def filled_from_left(
         else:
             left.append(piece)
     return stand, left
+
+
+def _first_place(maps: Maps, kind: int, rooms: Sequence[tuple[float, float]]) -> tuple[int, int]:
+    """Return the first variant and container that go together; the first of all if none do."""
+    for box, room in enumerate(rooms):
+        for variant in maps.of_kind[kind]:
+            if grid_reach(maps, variant, *room)[0]:
+                return variant, box
+    return maps.of_kind[kind][0], 0
