@@ -27,6 +27,8 @@ class Regions:
             list(range(end - len(kind), end)) for end, kind in zip(ends, kinds, strict=True)
         ]
         self.kind_of = [number for number, kind in enumerate(kinds) for _ in kind]
+        self.sums = 0
+        """Minkowski sums of convex parts made so far: most of the work of a region."""
         self._placed: dict[tuple[int, int], Geometry] = {}
         self._between: dict[tuple[int, int, bool, bool, float], Geometry] = {}
 
@@ -46,6 +48,7 @@ class Regions:
         # Kept as seen with `fixed` turned by 0, between the pieces' own origins.
         apart = np.array(other.shift) - np.array(one.shift)
         if key not in self._between:
+            self.sums += len(one.parts) * len(other.parts)
             region = no_fit(one.parts, other.parts, clearance_mm=self.clearance_mm)
             a, b, d, e = turn_matrix(-angle)
             self._between[key] = affine_transform(shifted(region, *apart), (a, b, d, e, 0, 0))
