@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from fnmatch import fnmatchcase
 
 import shapely
-from shapely import Geometry, Polygon
+from shapely import Geometry, Polygon, box
 
 from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
-from wirepath.geometry import QUAD_SEGS, polygons
+from wirepath.geometry import QUAD_SEGS, polygons, side_line
 from wirepath.model import (
     Contour,
     FormKind,
@@ -30,6 +30,10 @@ from wirepath.model import (
     Traced,
 )
 from wirepath.units import litres
+from wirepath.workshop import Side
+
+EDGE_MM = 1.0
+"""Shorter stretches along a side are no edge to stand a form on: a curve that touches it."""
 
 OUTLINE_SLACK_MM = 1.0
 """A contour may stray this far outside its outline: the two are often traced one by one."""
@@ -74,7 +78,7 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
     for outline in traced.outlines:
         part = _settings(job, outline.name)
         finished = shapely.orient_polygons(outline.polygon)
-        widened = widen(finished, job.form.allowance_mm)
+        widened = widen(finished, job.form.allowance_mm, cut_sides(job, outline))
         over_front = job.form.allowance_mm if job.form.kind == "relief" else 0.0
         for _ in range(part.copies):
             numbers[outline.name] += 1
@@ -98,12 +102,39 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
     return tuple(pieces)
 
 
-def widen(finished: Polygon, allowance_mm: float) -> Polygon:
-    """Return `finished` with foam left on all round, corners round; holes shrink or close."""
+def cut_sides(job: Job, outline: Outline) -> tuple[Side, ...]:
+    """Return the sides of an outline that the wire cuts finished: asked for, and straight."""
+    own = _settings(job, outline.name).finished_sides
+    asked = job.form.finished_sides if own is None else own
+    return tuple(side for side in asked if _is_straight(outline.polygon, side))
+
+
+def _is_straight(polygon: Polygon, side: Side) -> bool:
+    edge = shapely.intersection(polygon.boundary, side_line(polygon, side))
+    return float(shapely.length(edge)) >= EDGE_MM
+
+
+def widen(finished: Polygon, allowance_mm: float, sides: Sequence[Side] = ()) -> Polygon:
+    """Return `finished` with foam left on all round, corners round; holes shrink or close.
+
+    Beyond the extent of `finished` on `sides` nothing is left on: edges there stay as they
+    are, and the foam beside them ends in line with them.
+    """
     if allowance_mm == 0.0:
         return finished
-    widened: Polygon = finished.buffer(allowance_mm, quad_segs=QUAD_SEGS)
-    return shapely.orient_polygons(widened)
+    widened: Geometry = finished.buffer(allowance_mm, quad_segs=QUAD_SEGS)
+    if sides:
+        west, south, east, north = finished.bounds
+        out_west, out_south, out_east, out_north = shapely.bounds(widened)
+        room = box(
+            west if "left" in sides else out_west,
+            south if "lower" in sides else out_south,
+            east if "right" in sides else out_east,
+            north if "upper" in sides else out_north,
+        )
+        widened = overlay.intersection(widened, room)
+    (whole,) = polygons(shapely.orient_polygons(widened))
+    return whole
 
 
 def allowance_notes(pieces: Sequence[Piece]) -> tuple[Note, ...]:
@@ -242,6 +273,13 @@ def _setting_faults(job: Job, traced: Traced) -> Iterator[Fault]:
             "read.contour_layers",
             "leave it out, or write kind = 'relief' and its peak_mm",
         )
+    for side in form.finished_sides:
+        if not any(_is_straight(outline.polygon, side) for outline in traced.outlines):
+            yield Fault(
+                f"no outline has a straight edge along its {side} side",
+                "form.finished_sides",
+                "leave the side out, or draw the edge straight",
+            )
     names = [outline.name for outline in traced.outlines]
     for index, part in enumerate(job.parts):
         if not any(part.name == name or fnmatchcase(name, part.name) for name in names):

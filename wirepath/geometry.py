@@ -13,7 +13,7 @@ from shapely.affinity import affine_transform
 
 from wirepath import overlay
 from wirepath.model import Block, Layout, Piece, Placement
-from wirepath.workshop import Axis, Cutting, Stock
+from wirepath.workshop import Axis, Cutting, Side, Stock
 
 AXES: tuple[Axis, ...] = ("length", "width", "thickness")
 
@@ -63,6 +63,16 @@ def place(polygon: Polygon, placement: Placement) -> Polygon:
         polygon, (a * mirror, b, d * mirror, e, placement.x_mm, placement.y_mm)
     )
     return shapely.orient_polygons(moved) if placement.flipped else moved
+
+
+def place_line(line: LineString, placement: Placement) -> LineString:
+    """Return `line`, drawn as a piece is, where `placement` puts it."""
+    a, b, d, e = turn_matrix(placement.angle_deg)
+    mirror = -1.0 if placement.flipped else 1.0
+    moved: LineString = affine_transform(
+        line, (a * mirror, b, d * mirror, e, placement.x_mm, placement.y_mm)
+    )
+    return moved
 
 
 def polygons(geometry: Geometry) -> list[Polygon]:
@@ -122,3 +132,15 @@ def clear_face(layout: Layout) -> Geometry:
 def place_all(layout: Layout, pieces: Sequence[Piece]) -> list[Polygon]:
     """Return the outlines of the layout's pieces where they lie, in order of placement."""
     return [place(pieces[one.piece - 1].outline, one) for one in layout.placements]
+
+
+def side_line(outline: Polygon, side: Side) -> LineString:
+    """Return the straight line along a side of an outline's extent, as long as the extent."""
+    west, south, east, north = outline.bounds
+    ends = {
+        "left": ((west, south), (west, north)),
+        "right": ((east, south), (east, north)),
+        "lower": ((west, south), (east, south)),
+        "upper": ((west, north), (east, north)),
+    }
+    return LineString(ends[side])

@@ -69,6 +69,12 @@ def _contradictions(job: Job) -> Iterator[Fault]:
             )
     form = job.form
     wanted = {"flat": "thickness_mm", "profile": "length_mm", "relief": "peak_mm"}
+    if form.finished_sides and form.kind == "relief":
+        yield Fault(
+            "a relief has no side that the wire cuts finished: its bulk is roughed off all round",
+            "form.finished_sides",
+            "remove it; leave allowance_mm on, and carve that side flat",
+        )
     own = wanted[form.kind]
     if getattr(form, own) is None:
         yield Fault(f"a {form.kind} form needs {own}", "form", f"add {own}")

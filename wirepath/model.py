@@ -15,7 +15,7 @@ import shapely
 from shapely import Geometry, LineString, Polygon
 
 from wirepath.units import Count, LengthMm, LengthUnit, NotNegative, Positive, SizeMm, SmallMm
-from wirepath.workshop import Axis, EntryPlace, HoleWay, Lifters, Workshop
+from wirepath.workshop import Axis, EntryPlace, HoleWay, Lifters, Side, Workshop
 
 # --- The job file ------------------------------------------------------------------
 
@@ -105,6 +105,8 @@ class FormSettings:
     """Reliefs: height of the highest point above the flat back."""
     allowance_mm: LengthMm = 0.0
     """Foam left on outside the finished outline, and over a relief's front, for carving."""
+    finished_sides: tuple[Side, ...] = ()
+    """Sides that the wire cuts finished: no allowance stands beyond a form's own extent there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +126,8 @@ class PartSettings:
     copies: Count = 1
     thickness_mm: SizeMm | None = None
     turning: Turning | None = None
+    finished_sides: tuple[Side, ...] | None = None
+    """In place of the form's; None takes those."""
     holes: HoleWay | None = None
     entry: EntryPlace | None = None
     """The corner where the wire comes to its outline and closes it."""

@@ -10,6 +10,7 @@ from shapely import Polygon
 from wirepath import overlay
 from wirepath.checking.finding import CRUMB_MM2, DEPTH_MM, EXACT_MM, Finding, found
 from wirepath.checking.levels import (
+    beyond,
     heights_asked,
     least_grown,
     most_grown,
@@ -105,7 +106,7 @@ def _whole_as_asked(plan: Plan, piece: Piece, where: str) -> list[Fault]:
     drawn = [outline for outline in plan.traced.outlines if outline.name == piece.part]
     if drawn and not any(_same_region(outline, piece.finished) for outline in drawn):
         faults.append(Fault("its finished outline is not the one that was read", where))
-    if not _grown(piece):
+    if not _grown(plan, piece):
         faults.append(
             Fault(f"it is not its finished outline plus {piece.allowance_mm:g} mm", where)
         )
@@ -122,15 +123,16 @@ def _same_region(outline: Outline, finished: Polygon) -> bool:
     return float(shapely.area(overlay.symmetric_difference(outline.polygon, finished))) <= CRUMB_MM2
 
 
-def _grown(piece: Piece) -> bool:
+def _grown(plan: Plan, piece: Piece) -> bool:
     """Return whether the outline lies the allowance outside the finished one.
 
     Between the least and the most that count as widened.
     """
     if not piece.allowance_mm and piece.outline.equals_exact(piece.finished, EXACT_MM):
         return True
-    least = least_grown(piece.finished, piece.allowance_mm)
-    most = most_grown(piece.finished, piece.allowance_mm)
+    none = beyond(plan, Outline(name=piece.part, polygon=piece.finished))
+    least = least_grown(piece.finished, piece.allowance_mm, none)
+    most = most_grown(piece.finished, piece.allowance_mm, none)
     return bool(
         shapely.area(overlay.difference(least, piece.outline)) <= CRUMB_MM2
         and shapely.area(overlay.difference(piece.outline, most)) <= CRUMB_MM2

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fnmatch import fnmatchcase
 
 import shapely
-from shapely import Geometry
+from shapely import Geometry, Polygon, box
 
 from wirepath import overlay
 from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM
@@ -19,6 +19,8 @@ from wirepath.model import Outline, PartSettings, Plan
 
 CORNER_REACH = 10.0
 """An allowance's sharp corner may stand out this many times its width: corners from 12 deg."""
+
+NOWHERE = Polygon()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,29 +93,62 @@ def storeys(plan: Plan, outline: Outline, height_mm: float) -> tuple[Storey, ...
             from_mm=low + over if low else 0.0,
             to_mm=top + over,
             region=region,
-            least=least_grown(region, allowance),
-            most=most_grown(region, allowance),
+            least=least_grown(region, allowance, beyond(plan, outline)),
+            most=most_grown(region, allowance, beyond(plan, outline)),
         )
         for low, top, region in levels(plan, outline, height_mm)
     )
 
 
-def least_grown(region: Geometry, allowance_mm: float) -> Geometry:
-    """Return the least that counts as `region` widened: round corners, less the tolerance."""
+def beyond(plan: Plan, outline: Outline) -> Geometry:
+    """Return the strips beyond a form's extent where no foam is to be left for carving.
+
+    A side counts where its outline runs along it for a millimetre or more.
+    """
+    reach = CORNER_REACH * plan.job.form.allowance_mm + 1.0
+    west, south, east, north = outline.polygon.bounds
+    strips = {
+        "left": box(west - reach, south - reach, west, north + reach),
+        "right": box(east, south - reach, east + reach, north + reach),
+        "lower": box(west - reach, south - reach, east + reach, south),
+        "upper": box(west - reach, north, east + reach, north + reach),
+    }
+    # An exact name beats a pattern.
+    own = sorted(settings_of(plan, outline.name), key=lambda part: part.name != outline.name)
+    sides = own[0].finished_sides if own else None
+    asked = plan.job.form.finished_sides if sides is None else sides
+    edge = outline.polygon.exterior
+    found: Geometry = overlay.union(
+        [strips[side] for side in asked if edge.intersection(strips[side]).length >= 1.0]
+    )
+    return found
+
+
+def least_grown(region: Geometry, allowance_mm: float, none: Geometry = NOWHERE) -> Geometry:
+    """Return the least that counts as `region` widened: round corners, less the tolerance.
+
+    Nothing is left on in `none`.
+    """
     if not allowance_mm:
         return region
-    return shapely.buffer(region, allowance_mm - _slack(allowance_mm))
+    grown: Geometry = shapely.buffer(region, allowance_mm - _slack(allowance_mm))
+    return grown if shapely.is_empty(none) else overlay.difference(grown, none)
 
 
-def most_grown(region: Geometry, allowance_mm: float) -> Geometry:
+def most_grown(region: Geometry, allowance_mm: float, none: Geometry = NOWHERE) -> Geometry:
     """Return the most that counts as `region` widened: sharp corners, plus the tolerance."""
     if not allowance_mm:
         return region
-    return shapely.buffer(
+    grown: Geometry = shapely.buffer(
         region,
         allowance_mm + _slack(allowance_mm),
         join_style="mitre",
         mitre_limit=CORNER_REACH,
+    )
+    return (
+        grown
+        if shapely.is_empty(none)
+        else overlay.difference(grown, shapely.buffer(none, -DEPTH_MM))
     )
 
 

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from wirepath.geometry import depth_mm, foam_face
+import shapely
+from shapely import Geometry, LineString
+
+from wirepath.forming import cut_sides
+from wirepath.geometry import depth_mm, foam_face, side_line
 from wirepath.kerf import KerfEstimate
 from wirepath.model import Layout, Piece, Plan
 from wirepath.units import kilograms
@@ -113,3 +117,17 @@ def who_lifts(plan: Plan, weight_kg: float, words: Words) -> str | None:
     if weight_kg <= lift.one_person_kg:
         return None
     return words.lift_two if weight_kg <= lift.two_people_kg else words.lift_more
+
+
+def cut_finished(plan: Plan, piece: Piece) -> list[LineString]:
+    """Return the straight edges of a piece that the wire cuts finished, as drawn."""
+    forms = [one for one in plan.traced.outlines if one.name == piece.part]
+    lines = [side_line(form.polygon, side) for form in forms for side in cut_sides(plan.job, form)]
+    edge = piece.finished.boundary
+    parts = [part for line in lines for part in shapely.get_parts(line.intersection(edge))]
+    merged = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(_lines(parts))))
+    return _lines(merged)
+
+
+def _lines(parts: Iterable[Geometry]) -> list[LineString]:
+    return [part for part in parts if isinstance(part, LineString) and part.length > 0]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wirepath.model import Layout, Plan
+from wirepath.sheets.figures import cut_finished
 from wirepath.sheets.lettering import NOTE, Box, width_mm
 from wirepath.sheets.page import CHAIN, DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page
 from wirepath.sheets.picture import APART_MM, draw_threading
@@ -52,6 +53,11 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         samples.append(Sample(words.key_thread, _threading))
     if apart:
         samples.insert(3, Sample(words.key_finished, _line(MEDIUM, DASHES)))
+    if any(
+        plan.piece(one.piece).allowance_mm and cut_finished(plan, plan.piece(one.piece))
+        for one in layout.placements
+    ):
+        samples.append(Sample(words.key_cut_finished, _cut_finished))
     if layout.outline is not None:
         samples.append(Sample(words.key_foam_edge, _line(HEAVY, ())))
     if layout.blocked:
@@ -140,3 +146,9 @@ def _waste(page: Page, x: float, y: float) -> None:
     for at in np.arange(x - 2.0, x + SAMPLE_MM, 2.4):
         low, high = max(at, x), min(at + 3.6, x + SAMPLE_MM)
         page.line([(low, y - 1.8 + low - at), (high, y - 1.8 + high - at)], HAIR)
+
+
+def _cut_finished(page: Page, x: float, y: float) -> None:
+    page.line([(x, y - 0.8), (x + SAMPLE_MM, y - 0.8)], THICK)
+    for at in np.arange(x + 1.5, x + SAMPLE_MM, 2.5):
+        page.line([(at, y - 0.8), (at, y + 0.8)], MEDIUM)

@@ -10,6 +10,7 @@ from wirepath.kerf import kerf_basis
 from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import (
     beside,
+    cut_finished,
     kilos,
     layout_name,
     layout_weight_kg,
@@ -221,6 +222,8 @@ def _about(
                 allowance=" / ".join(beside(short(one), one, paper) for one in allowances)
             )
         )
+        if any(cut_finished(plan, plan.piece(one.piece)) for one in layout.placements):
+            texts.append(words.about_cut_finished)
     if (cutting.kerf_mm / 2) / fit.scale < 0.7:
         texts.append(words.about_shape)
     texts += [words.squares_are.format(side=beside(short(side), side, paper)), words.about_rounding]

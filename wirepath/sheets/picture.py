@@ -13,10 +13,10 @@ from numpy.typing import ArrayLike, NDArray
 from shapely import Geometry, LineString, MultiLineString, Polygon
 from shapely import box as rectangle
 
-from wirepath.geometry import foam_face, place, place_all, polygons, usable_face
+from wirepath.geometry import foam_face, place, place_all, place_line, polygons, usable_face
 from wirepath.model import Layout, Plan
 from wirepath.sheets import lettering
-from wirepath.sheets.figures import beside, whole
+from wirepath.sheets.figures import beside, cut_finished, whole
 from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box, width_mm
 from wirepath.sheets.page import (
     CHAIN,
@@ -42,6 +42,8 @@ APART_MM = 0.7
 """Lines nearer on paper are drawn as one."""
 
 HATCH_MM = 2.4
+TICK_IN_MM, TICK_APART_MM = 1.6, 2.5
+"""Ticks along an edge that is cut finished: how long, how far apart."""
 BLOCKED_MM = 0.9
 """Between the crossed lines over a blocked area: a tone no other area of the picture has."""
 TICK_MM = 7.0
@@ -223,6 +225,7 @@ class _Picture:
         lines += [shapely.boundary(trim)] if trim else []
         heads = self._arrow_heads()
         lines += [LineString([*head, head[0]]) for head in heads]
+        lines += [LineString(tick) for tick in self._ticks()]
         lines += [
             shapely.Point(*self.view.points([step.start])[0]).buffer(THREAD_MM)
             for step in self.steps
@@ -254,6 +257,27 @@ class _Picture:
             for one in self.layout.placements
             if (gap + self.plan.piece(one.piece).allowance_mm) / self.view.scale >= APART_MM
         ]
+
+    def _ticks(self) -> list[Points]:
+        """Return ticks along the edges that the wire cuts finished, square to each, inward."""
+        ticks: list[Points] = []
+        for one in self.layout.placements:
+            piece = self.plan.piece(one.piece)
+            if not piece.allowance_mm:
+                continue
+            for edge in cut_finished(self.plan, piece):
+                # A strip as wide as a tick is long: where it leaves the piece tells the side.
+                a, b = self.view.points(shapely.get_coordinates(place_line(edge, one)))
+                along = (b - a) / np.hypot(*(b - a))
+                inward = np.array([-along[1], along[0]]) * TICK_IN_MM
+                middle = shapely.Point(*((a + b) / 2 + inward))
+                placed = self.view.area(place(piece.outline, one))
+                if not placed.contains(middle):
+                    inward = -inward
+                for share in np.arange(TICK_APART_MM, np.hypot(*(b - a)), TICK_APART_MM):
+                    foot = a + along * share
+                    ticks.append(np.array([foot, foot + inward]))
+        return ticks
 
     def _trim(self) -> Polygon | None:
         if self.layout.trim_mm / self.view.scale < APART_MM:
@@ -292,6 +316,8 @@ class _Picture:
         for one in self.finished:
             for ring in _lines_of(one):
                 self.page.line(shapely.get_coordinates(ring), MEDIUM, DASHES)
+        for tick in self._ticks():
+            self.page.line(tick, MEDIUM)
         if trim:
             self.page.line(shapely.get_coordinates(trim.exterior), THIN, (0.6, 0.8))
         for one in self.blocked:

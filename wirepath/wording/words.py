@@ -131,11 +131,13 @@ class Words:
     about_slow: str
     about_loops: str
     about_allowance: str
+    about_cut_finished: str
     about_rounding: str
     about_shape: str
     key_wire: str
     key_way: str
     key_finished: str
+    key_cut_finished: str
     key_waste: str
     key_offcut: str
     key_trim: str
