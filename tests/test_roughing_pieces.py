@@ -30,7 +30,7 @@ from wirepath.model import (
 )
 from wirepath.plan_folder import prove_folder, write_folder
 from wirepath.planning import make_plan
-from wirepath.roughing import rough_pieces
+from wirepath.roughing import rough_pieces, tools_of
 from wirepath.roughing.directions import slanting
 from wirepath.sheets import sheet_pages
 from wirepath.wording import LANGUAGES
@@ -262,6 +262,18 @@ def test_a_tilt_that_a_table_cannot_reach_is_told():
         roughing=(replace(rough, cuts=(tilted,)),),
     )
     assert "tilted by 30.0 degrees, the rig by 0 at most" in faults_of(table)
+
+
+def test_a_rig_that_tilts_less_makes_and_is_allowed_less():
+    def shop(kind, tilt_deg=None):
+        return replace(SHOP, rig=Rig(kind=kind, tilt_deg=tilt_deg))
+
+    asked = [shop("table"), shop("table", 30.0), shop("bow"), shop("bow", 15.0)]
+    assert [tools_of(one, "EPS 15").tilt_deg for one in asked] == [0.0, 30.0, 75.0, 15.0]
+    (rough,) = plan().roughing
+    tilted = replace(rough, cuts=(replace(rough.cuts[0], direction=slanting(0.0, 30.0)),))
+    told = [faults_of(replace(plan(), workshop=one, roughing=(tilted,))) for one in asked]
+    assert ["the rig by" in text for text in told] == [True, False, False, True]
 
 
 def test_a_cut_into_the_form_and_into_its_glued_face_is_told():

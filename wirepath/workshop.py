@@ -84,6 +84,9 @@ class Rig:
     """How fast a table's speed changes; for the simulated time only."""
     travel_x_mm: SizeMm | None = None
     travel_y_mm: SizeMm | None = None
+    tilt_deg: Annotated[float, Range(least=0, most=75)] | None = None
+    """How far the wire, or the block before it, may be tilted out of the plane of the face, for
+    roughing; None for 75 degrees with a bow and not at all with a table."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

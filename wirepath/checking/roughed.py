@@ -164,7 +164,10 @@ def _settings(plan: Plan) -> Iterator[Fault]:
     """Give cuts made with another kerf or allowance than asked, or held as the rig cannot."""
     own = plan.job.roughing.allowance_mm
     allowance = plan.job.form.allowance_mm if own is None else own
-    most = BOW_TILT_DEG if plan.workshop.rig.kind == "bow" else 0.0
+    rig = plan.workshop.rig
+    most = BOW_TILT_DEG if rig.kind == "bow" else 0.0
+    if rig.tilt_deg is not None:
+        most = rig.tilt_deg
     for rough in plan.roughing:
         where = f"roughing of {rough.name!r}"
         pairs = (

@@ -31,9 +31,12 @@ class Tools:
 def tools_of(workshop: Workshop, foam: str, *, tilt_deg: float | None = None) -> Tools:
     """Return what the workshop file says for roughing blocks of `foam`.
 
-    Without `tilt_deg` a bow tilts freely and a table not at all.
+    Without `tilt_deg` it is the rig's; where that states none, a bow tilts freely and a
+    table not at all.
     """
     by_hand = workshop.rig.kind == "bow"
+    if tilt_deg is None:
+        tilt_deg = workshop.rig.tilt_deg
     travel = (workshop.rig.travel_x_mm, workshop.rig.travel_y_mm)
     given = [one for one in travel if one is not None]
     return Tools(
