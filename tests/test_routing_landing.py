@@ -16,6 +16,7 @@ from test_checking_specimen import PLAN, told
 
 from wirepath.checking.passes import check_passes
 from wirepath.checking.scene import scenes
+from wirepath.checking.slot import check_slot
 from wirepath.coordinates import write_coordinates
 from wirepath.errors import FitError, SettingsError
 from wirepath.geometry import place
@@ -96,6 +97,15 @@ def test_no_way_leads_through_a_piece_that_stands_on_the_edge_of_the_foam():
     passes = route(layout, wire_lines(layout, pieces, CUTTING), pieces, CUTTING)
     (entry,) = [move for one in passes for move in one.moves if move.kind == "entry"]
     assert entry.line.coords[0] == (400.0, 200.0)
+
+
+@pytest.mark.parametrize("asked", ["lower left", "left", "upper", "lower right"])
+def test_round_pieces_that_stand_on_the_edge_of_the_foam_are_not_bitten(asked, tmp_path):
+    rings = [Point(100 + 205 * (k % 2), 100 + 205 * (k // 2)).buffer(100, 64) for k in range(4)]
+    layout, pieces = asking(rings, 405, 405, entry=asked)
+    plan = plan_of(layout, pieces)
+    found = [*check_slot(scenes(plan), CUTTING.feed_mm_per_s), check_passes(scenes(plan))]
+    assert [str(fault) for one in found for fault in one.faults] == []
 
 
 @settings(max_examples=20, deadline=None)

@@ -30,6 +30,9 @@ SHARES = (0.25, 0.5, 0.75)
 LEAST_ROOM_MM = 1.0
 """Directions with less room than this lead into the piece, or along it."""
 
+GRAZE_MM = 0.02
+"""How much nearer than half a kerf a way may come to a piece: lines are drawn as finely."""
+
 END_MM = 0.01
 """How much of a link's ends is left off when it is asked whether it crosses a line."""
 
@@ -60,6 +63,7 @@ def landed(
     links: Sequence[Link],
     pieces: Sequence[Piece],
     sides: Collection[Side],
+    kerf_mm: float,
 ) -> list[Link]:
     """Return the links, those of pieces that ask for a place led there, in the same order.
 
@@ -81,7 +85,7 @@ def landed(
     found, faults = list(links), []
     for index, goal in goals.items():
         end = lines[index].ring.interpolate(lines[index].ring.project(goal))
-        search = _Search(layout, lines, found, sides, (walls, foam), index)
+        search = _Search(layout, lines, found, sides, (walls, foam), index, kerf_mm)
         ways = search.ways(end)
         if not ways:
             name = pieces[lines[index].piece - 1].name
@@ -129,11 +133,14 @@ class _Search:
         sides: Collection[Side],
         walls: tuple[STRtree, STRtree],
         index: int,
+        kerf_mm: float,
     ) -> None:
         self.walls, self.foam = walls
         self.reach = layout.width_mm + layout.height_mm
         self.face = box(0, 0, layout.width_mm, layout.height_mm)
         self.parent = OUTSIDE
+        self.clear_mm = max(kerf_mm / 2 - GRAZE_MM, 0.0)
+        self.sides = side_lines(layout, sides)
         behind = {index}
         while more := {link.child for link in links if link.parent in behind} - behind:
             behind |= more
@@ -146,6 +153,8 @@ class _Search:
 
     def ways(self, end: Point) -> list[LineString]:
         """Return the shortest way to `end`, as one straight line or two; none where none is."""
+        if not self.face.covers(end) and self.sides.dwithin(end, 2 * self.clear_mm + LEAST_ROOM_MM):
+            return [LineString([end, end])]
         straight = self._straight(end)
         if straight is not None:
             self.parent, way = straight
@@ -174,13 +183,12 @@ class _Search:
     def _is_clear(self, way: LineString) -> bool:
         length = float(way.length)
         if length <= 2 * END_MM:
-            return True
+            return not self.foam.query(way, predicate="dwithin", distance=self.clear_mm).size
         inner = substring(way, END_MM, length - END_MM)
         # Where a piece stands on the edge of the foam its line runs in air: a way could
-        # lead through the piece and cross no line.
-        return not any(
-            tree.query(inner, predicate="intersects").size for tree in (self.walls, self.foam)
-        )
+        # lead into the piece and cross no line.
+        near = self.foam.query(inner, predicate="dwithin", distance=self.clear_mm)
+        return not near.size and not self.walls.query(inner, predicate="intersects").size
 
     def _bends(self, end: Point) -> Iterator[Point]:
         """Yield places in the waste that see `end`: shares of the way to what is next."""

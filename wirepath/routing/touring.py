@@ -131,7 +131,7 @@ def _links(
         if holes and not is_threaded(pieces[number - 1], cutting):
             placed = place(pieces[number - 1].outline, placements[number])
             links += slits(lines, outline, holes, placed, cutting)
-    return landed(layout, lines, links, pieces, sides)
+    return landed(layout, lines, links, pieces, sides, cutting.kerf_mm)
 
 
 def free_sides(cutting: Cutting, rig: Rig) -> tuple[Side, ...]:
