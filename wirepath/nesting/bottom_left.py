@@ -53,6 +53,7 @@ class Face:
     upward: bool = False
     """Fill from the bottom up instead of from the left to the right."""
     walls: Walls | None = None
+    most_turns: int = MOST_TURNS
     placed: list[tuple[int, int, float, float]] = field(default_factory=list)
     _full: set[int] = field(default_factory=set)
     """Kinds that found no room: they never will."""
@@ -64,7 +65,7 @@ class Face:
             return False
         best: tuple[float, float, float, int] | None = None
         fitting = [v for v in self.regions.of_kind[kind] if self._holds(v)]
-        for variant in fitting[:MOST_TURNS]:
+        for variant in fitting[: self.most_turns]:
             one = self.regions.variants[variant]
             free = self._free_for(variant)
             if shapely.is_empty(free):

@@ -21,11 +21,17 @@ SIMPLIFY_SHARE = 0.01
 a square of the pieces' mean area. A circle keeps about 20 corners; no-fit regions cost
 the square of the corners."""
 
-MANY = 100
-"""More pieces than this are first laid on a grid: quicker than exactly, a cell looser."""
+FEW_KINDS = 24
+"""Of so few kinds of piece every one is tried on every face. Of more, where one found no room
+those nearly as large are passed over, so that the work grows with the number of pieces and
+not with its square."""
 
-FEW_KINDS = 12
-"""But so few kinds of piece are laid exactly, however many: full faces repeat."""
+MANY_KINDS, MANY_KINDS_TURNS = 48, 2
+"""Of more kinds than this only two turns are tried, upright and lying."""
+
+PASSED_OVER = 0.85
+"""How large a piece must be, as a share of the area of one that found no room, to be passed
+over."""
 
 Laid = tuple[tuple[int, int, float, float], ...]
 """What lies on a face: piece, variant, x, y of its lower left corner in the usable face."""
@@ -68,7 +74,10 @@ class Group:
             walls = self._walls.get(way.face)
             if walls is None:
                 walls = self._walls[way.face] = Walls(way.rooms[0], self.regions)
-        return Face(self.regions, *way.usable_mm, upward, walls)
+        face = Face(self.regions, *way.usable_mm, upward, walls)
+        if len(self.kinds.kinds) > MANY_KINDS:
+            face.most_turns = MANY_KINDS_TURNS
+        return face
 
     def face_area(self, way: Way) -> float:
         """Return the area of the way's usable face, widened by half the clearance."""
@@ -122,11 +131,7 @@ def fill(
     rest = [piece for piece in some if piece.number not in group.holds[way]]
     if not able:
         return [], rest
-    kinds = {group.kinds.kind[piece.number] for piece in able}
     fewest = group.fewest(able, way)
-    if way.is_plain and len(able) > MANY and len(kinds) > FEW_KINDS:
-        slabs, left = _fill_on_grid(group, able, way, 2 * fewest + 4 if most is None else most)
-        return slabs, rest + left
     fillings = [_fill_in_turn(group, able, way, most, _by_area, upward=False)]
     # The search does better on plain faces; on others a few orders are all there is.
     orders = (_by_area,) if way.is_plain else (_by_area, _by_length)
@@ -169,9 +174,20 @@ def _fill_in_turn(
     while any(waiting.values()) and (most is None or len(slabs) < most):
         face = group.face(way, upward=upward)
         taken: Counter[int] = Counter()
+        room_mm2, least_mm2 = group.face_area(way), math.inf
+        many_kinds = sum(map(bool, waiting.values())) > FEW_KINDS
         for kind, pieces in waiting.items():
-            while taken[kind] < len(pieces) and face.add(pieces[taken[kind]].number, kind):
+            while taken[kind] < len(pieces):
+                piece = pieces[taken[kind]]
+                area = group.area[piece.number]
+                if area > min(room_mm2, least_mm2):
+                    break
+                if not face.add(piece.number, kind):
+                    if many_kinds:
+                        least_mm2 = PASSED_OVER * area
+                    break
                 taken[kind] += 1
+                room_mm2 -= area
         if not face.placed:
             break
         again = min(len(waiting[kind]) // many for kind, many in taken.items() if many)
@@ -189,21 +205,3 @@ def _fill_in_turn(
             for kind, many in taken.items():
                 del waiting[kind][:many]
     return slabs, [piece for pieces in waiting.values() for piece in pieces]
-
-
-def _fill_on_grid(
-    group: Group, some: Sequence[Piece], way: Way, most: int
-) -> tuple[list[Slab], list[Piece]]:
-    # Imported here: scipy takes a third of a second, too long for `--help`.
-    from wirepath.nesting.improving import filled
-    from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
-
-    mean = sum(piece.outline.area for piece in some) / len(some)
-    maps = Maps(group.regions, cell_mm=cell_size_mm(min(way.usable_mm), mean), forgiven=FORGIVEN)
-    kinds = [group.kinds.kind[piece.number] for piece in some]
-    faces, left = filled(maps, kinds, way.usable_mm, most)
-    slabs = [
-        Slab(way, tuple((some[i].number, variant, x, y) for i, variant, x, y in face))
-        for face in faces
-    ]
-    return slabs, [some[i] for i in left]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -16,25 +15,6 @@ from wirepath.nesting.strip import Strip, shortest_strip
 
 Laid = tuple[tuple[int, int, float, float], ...]
 """What lies on a face: piece (counted from 0), variant, x, y of its lower left corner in mm."""
-
-
-def filled(
-    maps: Maps, kinds: Sequence[int], face: tuple[float, float], most: int
-) -> tuple[list[Laid], list[int]]:
-    """Return pieces laid on up to `most` faces of one size, and those that found no room.
-
-    On the grid, so in steps of a cell; pieces keep their clearance exactly.
-    """
-    area = [maps.variants[maps.of_kind[kind][0]].outline.area for kind in kinds]
-    order = sorted(range(len(kinds)), key=lambda piece: (-area[piece], piece))
-    cell = maps.cell_mm
-    rooms = [(face[0] / cell, face[1] / cell)] * most
-    stand, left = filled_from_left(maps.unforgiving(), kinds, order, rooms, effort=Effort(math.inf))
-    laid: list[list[tuple[int, int, float, float]]] = [[] for _ in rooms]
-    for piece in sorted(set(range(len(kinds))) - set(left)):
-        x, y = stand.x[piece] * cell, stand.y[piece] * cell
-        laid[stand.box[piece]].append((piece, stand.variant[piece], x, y))
-    return [tuple(one) for one in laid if one], left
 
 
 def packed(
