@@ -118,7 +118,7 @@ def costs(jobs: int, seconds: float) -> None:
         bought = [one.stock for one in blocks if not SHOP.in_rack(one.stock)]
         price = sum(SHOP.stock_named(name).price for name in bought) + (45.0 if bought else 0.0)
         least = least_order(pieces, SHOP)
-        ratio = price / least.price if least.price else 1.0
+        ratio = price / least.price if least.price else math.inf
         if least.price:
             ratios.append(ratio)
         print(
