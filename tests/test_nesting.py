@@ -17,7 +17,7 @@ from shapely.affinity import rotate
 from wirepath.errors import FitError
 from wirepath.geometry import place_all, usable_face
 from wirepath.model import Block, Layout, Piece, Turning
-from wirepath.nesting import lay_out, least_order
+from wirepath.nesting import lay_out, least_order, nofit
 from wirepath.nesting.nofit import no_fit, widened
 from wirepath.nesting.shapes import convex_parts, shifted, variants
 from wirepath.nesting.simplifying import simplified_outward
@@ -333,3 +333,12 @@ def test_the_same_job_gives_the_same_layouts() -> None:
     pieces = tuple(piece(star(9, 60, 200, n), n) for n in range(1, 9))
     first = lay_out(pieces, shop(stock()), seed=3, seconds=0.3)
     assert first == lay_out(pieces, shop(stock()), seed=3, seconds=0.3)
+
+
+def test_slivers_left_by_rounding_are_no_room_for_a_piece():
+    # A union on a grid leaves gaps of its step, 1e-9, between sums that abut in a line.
+    ring = [(0, 0), (50, 0), (50, 50), (0, 50)]
+    sliver = [(10, 10), (10, 10 + 2e-9), (17, 20)]
+    slot = [(20, 20), (20, 30), (20 + 1e-7, 30), (20 + 1e-7, 20)]  # as wide as the slack
+    region = nofit._without_dust(Polygon(ring, [sliver, slot]))
+    assert [Polygon(hole).bounds[0] for hole in region.interiors] == [20]

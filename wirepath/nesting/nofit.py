@@ -20,8 +20,9 @@ radius outward, or 2 % at 180 degrees."""
 DUST_MM = 1e-8
 """How far a widened region may fall short: a tenth of the slack that `prove` grants."""
 
-DUST_MM2 = 1e-9
-"""Holes below this are rounding: a piece that fits a hole to 1e-7 mm over 10 mm leaves more."""
+DUST_WIDTH_MM = 5e-9
+"""Holes narrower than this on the mean are rounding, however long: the grid of overlays
+leaves slivers 1e-9 wide, a piece that just fits a hole has the slack of 1e-7."""
 
 
 def no_fit(fixed: Sequence[Floats], moving: Sequence[Floats], *, clearance_mm: float) -> Geometry:
@@ -120,10 +121,14 @@ def _without_dust(region: Geometry) -> Geometry:
     solid: list[Polygon] = []
     for one in polygons(region):
         rings = [_distinct(ring) for ring in (one.exterior, *one.interiors)]
-        rings = [ring for ring in rings if len(ring) > 2 and Polygon(ring).area > DUST_MM2]
+        rings = [ring for ring in rings if len(ring) > 2 and _is_open(Polygon(ring))]
         if rings:
             solid.append(Polygon(rings[0], rings[1:]))
     return solid[0] if len(solid) == 1 else overlay.union(solid)
+
+
+def _is_open(hole: Polygon) -> bool:
+    return 2 * hole.area > DUST_WIDTH_MM * hole.length
 
 
 def _distinct(ring: LinearRing) -> Floats:
