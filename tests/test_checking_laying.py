@@ -95,7 +95,7 @@ def test_the_gap_between_turned_pieces_is_the_one_trigonometry_gives(
         angle_deg=angle,
         flipped=flipped,
     )
-    finding = check_laying(_scenes(FRAME, bar), 10)
+    finding = check_laying(_scenes(FRAME, bar), 10, 2)
     tight = [fault.what for fault in finding.faults if "needed" in fault.what]
     if gap < 10 - 1e-6:
         assert tight == [f"stands {gap:.3f} mm from piece 2; 10.000 mm are needed"]

@@ -133,9 +133,9 @@ def test_a_squared_square_needs_one_block_and_fills_it_exactly() -> None:
     placements = tuple(
         Placement(piece=n, x_mm=10 * x, y_mm=10 * y) for n, (x, y, _) in enumerate(squares(), 1)
     )
-    assert check_laying([_scene(pieces, placements, side)], GAP).passed
+    assert check_laying([_scene(pieces, placements, side)], GAP, 2.0).passed
     moved = (replace(placements[0], x_mm=1e-5), *placements[1:])
-    assert not check_laying([_scene(pieces, moved, side)], GAP).passed
+    assert not check_laying([_scene(pieces, moved, side)], GAP, 2.0).passed
 
 
 def _scene(pieces: tuple[Piece, ...], placements: tuple[Placement, ...], side: float) -> Scene:

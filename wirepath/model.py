@@ -116,6 +116,8 @@ class LayoutSettings:
     turning: Turning = "quarter"
     flip: bool = False
     """Whether a piece may be cut face down. Never for a foam with a good side."""
+    share_edges: bool = True
+    """Whether pieces are pushed together, one kerf apart, where one cut then does two edges."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

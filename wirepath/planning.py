@@ -15,7 +15,7 @@ from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pi
 from wirepath.kerf import piece_misses, refuse_lost, wire_lines
 from wirepath.loading import plan_loads
 from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
-from wirepath.nesting import lay_out_by, least_order
+from wirepath.nesting import lay_out_by, least_order, share_edges
 from wirepath.roughing import rough_pieces
 from wirepath.routing import drawn_out, held, route
 from wirepath.sectioning import seams, section
@@ -59,6 +59,8 @@ def make_plan(
     refuse_lost(pieces, workshop.cutting)
     tell(f"laying {len(pieces)} pieces on blocks")
     blocks, layouts = lay_out_by(workers, pieces, workshop, seed=seed, seconds=seconds, tell=tell)
+    if job.layout.share_edges:
+        layouts = share_edges(layouts, pieces, workshop.cutting)
     tell(f"leading the wire round {len(layouts)} layouts")
     layouts, passes = _led(layouts, pieces, workshop)
     joined = seams(pieces)

@@ -13,24 +13,37 @@ from wirepath.checking.finding import EXACT_MM, Finding, found, place_of
 from wirepath.checking.scene import Scene, inside_point, objects
 from wirepath.errors import Fault
 
+SHARED_MM = 50.0
+"""Least length of a slot that two pieces share."""
 
-def check_laying(scenes: Sequence[Scene], clearance_mm: float) -> Finding:
-    """Return whether pieces lie inside and apart; `clearance_mm` is kerf + web."""
+ENDS = 10.0
+"""Clearances of outline nearer than the clearance that may lie beside a shared slot."""
+
+
+def check_laying(scenes: Sequence[Scene], clearance_mm: float, kerf_mm: float) -> Finding:
+    """Return whether pieces lie inside and apart; `clearance_mm` is kerf + web.
+
+    Nearer than that, though no nearer than the kerf, pieces may come only beside straight
+    edges that they share one slot along.
+    """
     faults: list[Fault] = []
     least_trim, least_gap = float("inf"), float("inf")
+    sharing = 0
     for scene in scenes:
         if not scene.placed:
             continue
         outside, room = _outside(scene)
-        close, gap = _too_close(scene, clearance_mm)
+        close, gap, shared = _too_close(scene, clearance_mm, kerf_mm)
         faults += outside + _off_the_foam(scene) + _on_blocked(scene) + close
+        sharing += shared
         least_trim, least_gap = min(least_trim, room), min(least_gap, gap)
     gap_words = f"{least_gap:.3f} mm" if least_gap < float("inf") else "farther than asked"
     return found(
         1,
         "Pieces lie inside their block less trim and keep their clearance",
         f"nearest to the trim: {least_trim:.3f} mm; nearest to each other: {gap_words} "
-        f"({clearance_mm:.3f} mm asked)",
+        f"({clearance_mm:.3f} mm asked)"
+        + (f"; {sharing} pairs share a slot along straight edges" if sharing else ""),
         faults,
     )
 
@@ -94,17 +107,24 @@ def _on_blocked(scene: Scene) -> list[Fault]:
     return faults
 
 
-def _too_close(scene: Scene, clearance_mm: float) -> tuple[list[Fault], float]:
-    """Return pairs of pieces nearer than the clearance, and the least distance, in mm."""
+def _too_close(scene: Scene, clearance_mm: float, kerf_mm: float) -> tuple[list[Fault], float, int]:
+    """Return pairs of pieces nearer than they may be, the least distance of pairs that share
+    no slot, in mm, and how many pairs share one."""
     placed = objects(scene.placed)
     if len(placed) < 2:
-        return [], float("inf")
+        return [], float("inf"), 0
     one, other = STRtree(placed).query(placed, predicate="dwithin", distance=clearance_mm)
     one, other = one[one < other], other[one < other]
     gaps = shapely.distance(placed[one], placed[other])
     faults = []
-    for i, j, gap in zip(one, other, gaps, strict=True):
+    sharing = 0
+    apart = np.ones(len(gaps), dtype=bool)
+    for index, (i, j, gap) in enumerate(zip(one, other, gaps, strict=True)):
         if gap >= clearance_mm - EXACT_MM:
+            continue
+        if _share_a_slot(placed[i], placed[j], clearance_mm, kerf_mm):
+            sharing += 1
+            apart[index] = False
             continue
         at = shapely.get_coordinates(shapely.shortest_line(placed[i], placed[j]))[0]
         where = place_of(
@@ -119,4 +139,24 @@ def _too_close(scene: Scene, clearance_mm: float) -> tuple[list[Fault], float]:
                 where,
             )
         )
-    return faults, float(gaps.min()) if len(gaps) else float("inf")
+    return faults, float(gaps[apart].min()) if apart.any() else float("inf"), sharing
+
+
+def _share_a_slot(one: Polygon, other: Polygon, clearance_mm: float, kerf_mm: float) -> bool:
+    """Return whether two pieces come nearer than the clearance only beside a shared slot.
+
+    Wherever the outline of one is that near, most of it must run exactly one kerf from the
+    other for as far as a slot is worth sharing; what is left are the short ends where the
+    outlines part.
+    """
+    if shapely.distance(one, other) < kerf_mm - EXACT_MM:
+        return False
+    rim = shapely.boundary(one)
+    near = overlay.intersection(rim, shapely.buffer(other, clearance_mm - EXACT_MM))
+    runs = shapely.get_parts(shapely.line_merge(near))
+    slot = overlay.intersection(rim, shapely.buffer(other, kerf_mm + 10 * EXACT_MM))
+    for run in runs:
+        length = shapely.length(overlay.intersection(slot, shapely.buffer(run, EXACT_MM)))
+        if length < SHARED_MM or shapely.length(run) - length > ENDS * clearance_mm:
+            return False
+    return True

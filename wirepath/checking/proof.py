@@ -39,7 +39,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_agreement(plan),
         check_safety(plan),
         check_kerf(plan),
-        check_laying(ready, cutting.kerf_mm + cutting.web_mm),
+        check_laying(ready, cutting.kerf_mm + cutting.web_mm, cutting.kerf_mm),
         *check_slot(ready, cutting.feed_mm_per_s, cutting.corner_feed_mm_per_s),
         check_misses(plan, ready),
         *([check_waste(plan, ready)] if cutting.waste != "whole" else []),

@@ -2,6 +2,7 @@
 
     lay_out        blocks to buy or fetch, and the layouts on them
     lay_out_by     the same by several searches at once
+    share_edges    pieces pushed together where one cut then serves two
     least_order    blocks and a price that no order can do with less of
 
 Glossary: the *yard* is what blocks of a foam there are; a *way* is a face and a thickness
@@ -10,7 +11,8 @@ variant may not stand as seen from another.
 """
 
 from wirepath.nesting.bounds import Least, least_order
+from wirepath.nesting.edge_sharing import share_edges
 from wirepath.nesting.laying import lay_out
 from wirepath.nesting.workers import lay_out_by
 
-__all__ = ["Least", "lay_out", "lay_out_by", "least_order"]
+__all__ = ["Least", "lay_out", "lay_out_by", "least_order", "share_edges"]
