@@ -154,6 +154,8 @@ def _scene(pieces: tuple[Piece, ...], placements: tuple[Placement, ...], side: f
     return Scene(
         layout=layout,
         half_kerf_mm=KERF / 2,
+        widest_mm=KERF / 2,
+        halves_mm=(),
         face=box(0, 0, side, side),
         usable=box(0, 0, side, side),
         blocked=(),
