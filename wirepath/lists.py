@@ -1,4 +1,4 @@
-"""The lists of a plan as CSV: order.csv, rack.csv, pieces.csv, offcuts.csv.
+"""The lists of a plan as CSV: order.csv, rack.csv, pieces.csv, offcuts.csv, loads.csv.
 
 RFC 4180: comma, quotes doubled, CRLF, a header row; numbers with a point.
 """
@@ -17,11 +17,13 @@ Row = Mapping[str, str]
 
 
 def write_lists(plan: Plan, folder: Path) -> None:
-    """Write order.csv, rack.csv, pieces.csv and offcuts.csv into `folder`."""
+    """Write order.csv, rack.csv, pieces.csv, offcuts.csv and, with a van, loads.csv."""
     _write(folder / "order.csv", ORDER_COLUMNS, _order_rows(plan))
     _write(folder / "rack.csv", RACK_COLUMNS, _rack_rows(plan))
     _write(folder / "pieces.csv", PIECE_COLUMNS, _piece_rows(plan))
     _write(folder / "offcuts.csv", OFFCUT_COLUMNS, _offcut_rows(plan))
+    if plan.loads:
+        _write(folder / "loads.csv", LOAD_COLUMNS, _load_rows(plan))
 
 
 def read_list(path: Path) -> tuple[Row, ...]:
@@ -53,6 +55,10 @@ PIECE_COLUMNS = (
 OFFCUT_COLUMNS = (
     "number,name,block,layout,x_mm,y_mm,width_mm,height_mm,from_mm,thickness_mm,volume_litres,"
     "roughing_cut,weight_kg"
+).split(",")
+
+LOAD_COLUMNS = (
+    "box,load,order,pieces,x_mm,y_mm,z_mm,length_mm,width_mm,height_mm,weight_kg"
 ).split(",")
 
 
@@ -179,3 +185,26 @@ def _roughing_offcut_rows(plan: Plan) -> Iterator[Sequence[object]]:
 def _density(plan: Plan, block: int) -> float:
     foam = plan.workshop.stock_named(plan.block(block).stock).foam
     return plan.workshop.foam(foam).density_kg_per_m3
+
+
+def _load_rows(plan: Plan) -> Iterator[Sequence[object]]:
+    for load in plan.loads:
+        for order, item in enumerate(load.items, 1):
+            yield (
+                f"{load.number}-{order}",
+                load.number,
+                order,
+                " ".join(map(str, item.pieces)),
+                *map(
+                    _fixed,
+                    (
+                        item.x_mm,
+                        item.y_mm,
+                        item.z_mm,
+                        item.length_mm,
+                        item.width_mm,
+                        item.height_mm,
+                        item.weight_kg,
+                    ),
+                ),
+            )

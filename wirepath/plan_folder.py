@@ -233,6 +233,7 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
         read_list(folder / "pieces.csv"),
         read_list(folder / "offcuts.csv"),
         read_list(folder / "rack.csv"),
+        read_list(folder / "loads.csv") if plan.loads else (),
     )
     if (folder / RACK_FILE).is_file():
         findings += (check_restocked(plan, read_rack(folder / RACK_FILE)),)

@@ -191,6 +191,7 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     yield ""
     yield from order_lines(plan.estimate)
     yield from wire_lines_of(plan.estimate)
+    yield from assembly_lines(plan)
     basis = kerf_basis(plan.workshop, plan.job.form.foam)
     yield (
         f"kerf: {basis.cutting.kerf_mm:.2f} mm at {basis.cutting.feed_mm_per_s:.2f} mm/s, "
@@ -212,6 +213,22 @@ def _miss_lines(plan: Plan) -> Iterator[str]:
         f"inner corners come out rounded by {radius:.2f} mm; largest miss {worst.miss_mm:.2f} mm, "
         f"at {plan.piece(worst.piece).name} near x {x:.0f}, y {y:.0f} mm"
     )
+
+
+def assembly_lines(plan: Plan) -> Iterator[str]:
+    """Give how much is glued, and how many loads it makes."""
+    if plan.seams:
+        glued = sum(seam.area_mm2 for seam in plan.seams) / 1e6
+        yield (
+            f"gluing: {len(plan.seams)} seams, {glued:.2f} m2, in {len(plan.assembly.steps)} "
+            f"steps; {len(plan.assembly.pins)} pins"
+        )
+    if plan.loads:
+        heaviest = max(load.weight_kg for load in plan.loads)
+        yield (
+            f"van: {len(plan.loads)} load{'s' if len(plan.loads) != 1 else ''}, the heaviest "
+            f"{heaviest:.1f} kg; no plan can do with fewer than {plan.fewest_loads}"
+        )
 
 
 def roughing_lines(plan: RoughingPlan) -> Iterator[str]:

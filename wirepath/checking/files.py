@@ -50,6 +50,7 @@ def check_files(
     piece_rows: Sequence[Row],
     offcut_rows: Sequence[Row],
     rack_rows: Sequence[Row] = (),
+    load_rows: Sequence[Row] = (),
 ) -> tuple[Finding, ...]:
     """Return whether what was read back from the written files is what the plan says.
 
@@ -62,6 +63,11 @@ def check_files(
         _table("list of the rack", "name", rack_rows, _rack_figures(plan)),
         _table("piece list", "number", piece_rows, _piece_figures(plan)),
         _table("offcut list", "number", offcut_rows, _offcut_figures(plan)),
+        *(
+            [_table("list of loads", "box", load_rows, _load_figures(plan))]
+            if plan.loads or load_rows
+            else []
+        ),
     )
 
 
@@ -303,3 +309,22 @@ def _offcut_figures(plan: Plan) -> dict[str, Figures]:
 def _density(plan: Plan, block: int) -> float:
     foam = plan.workshop.stock_named(plan.block(block).stock).foam
     return plan.workshop.foam(foam).density_kg_per_m3
+
+
+def _load_figures(plan: Plan) -> dict[str, Figures]:
+    return {
+        f"{load.number}-{order}": {
+            "load": load.number,
+            "order": order,
+            "pieces": " ".join(str(number) for number in item.pieces),
+            "x_mm": item.x_mm,
+            "y_mm": item.y_mm,
+            "z_mm": item.z_mm,
+            "length_mm": item.length_mm,
+            "width_mm": item.width_mm,
+            "height_mm": item.height_mm,
+            "weight_kg": item.weight_kg,
+        }
+        for load in plan.loads
+        for order, item in enumerate(load.items, 1)
+    }

@@ -19,7 +19,9 @@ from wirepath.kerf import kerf_basis
 from wirepath.model import Plan
 from wirepath.sheets.assembly_sheet import assembly_pages
 from wirepath.sheets.front import front_pages
+from wirepath.sheets.gluing_sheet import gluing_pages
 from wirepath.sheets.layout_sheet import alike, layout_pages, layout_scale
+from wirepath.sheets.loads_sheet import loads_pages
 from wirepath.sheets.page import Page
 from wirepath.sheets.printing import write_pdf
 from wirepath.sheets.roughing_pages import Told, roughing_pages
@@ -64,6 +66,8 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
             litres_per_hour=plan.job.roughing.carving_litres_per_hour,
         )
         work += roughing_pages(rough, told)
+    work += gluing_pages(plan, words)
+    work += loads_pages(plan, words)
     work += _test_cut(plan)
     pages = [*front_pages(plan, [page.title for page in work], words), *work]
     draw_strips(pages, plan.job, words)

@@ -64,6 +64,9 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         samples.append(Sample(words.key_blocked, _blocked))
     if layout.trim_mm / scale >= APART_MM:
         samples.append(Sample(words.key_trim, _line(THIN, (0.6, 0.8))))
+    if any(plan.piece(one.piece).section_of is not None for one in layout.placements):
+        samples.append(Sample(words.key_seam_mark, _seam_mark))
+        samples.append(Sample(words.key_up, _up))
     if any(one.layout == layout.number for one in plan.estimate.offcuts):
         samples.append(Sample(words.key_offcut, _line(MEDIUM, (3.0, 1.0))))
     return samples
@@ -113,6 +116,17 @@ def _wire(page: Page, x: float, y: float) -> None:
 
 def _entry(page: Page, x: float, y: float) -> None:
     page.arrow_head(x + SAMPLE_MM, y, 0.0, 5.0, 0.7)
+
+
+def _seam_mark(page: Page, x: float, y: float) -> None:
+    middle = x + SAMPLE_MM - 4.0
+    page.line([(x, y), (x + SAMPLE_MM - 1.0, y)], THICK)
+    page.line([(middle, y - 2.0), (middle, y + 2.0)], HEAVY)
+
+
+def _up(page: Page, x: float, y: float) -> None:
+    page.line([(x + SAMPLE_MM - 3.0, y - 2.2), (x + SAMPLE_MM - 3.0, y + 1.0)], 0.6)
+    page.arrow_head(x + SAMPLE_MM - 3.0, y + 2.4, np.pi / 2, 2.6, 0.8)
 
 
 def _threading(page: Page, x: float, y: float) -> None:

@@ -13,8 +13,16 @@ from numpy.typing import ArrayLike, NDArray
 from shapely import Geometry, LineString, MultiLineString, Polygon
 from shapely import box as rectangle
 
-from wirepath.geometry import foam_face, place, place_all, place_line, polygons, usable_face
-from wirepath.model import Layout, Plan
+from wirepath.geometry import (
+    foam_face,
+    place,
+    place_all,
+    place_line,
+    polygons,
+    turn_matrix,
+    usable_face,
+)
+from wirepath.model import Layout, Placement, Plan
 from wirepath.sheets import lettering
 from wirepath.sheets.figures import beside, cut_finished, whole
 from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box, width_mm
@@ -57,6 +65,10 @@ DOT_MM = 0.45
 """Radius of the dot at a leader's end."""
 THREAD_MM = 2.4
 """Width of the circle that marks a threading; its cross is twice as wide."""
+UP_MM = 8.0
+"""Length of the arrow to the top of a form."""
+SEAM_TICK_MM = 2.2
+"""Half of a mark across a seam."""
 WAY_LABEL_MM = 5.0
 """Links shorter than this on paper get no step number."""
 
@@ -231,11 +243,18 @@ class _Picture:
             for step in self.steps
             if step.threading is not None
         ]
+        seam_ticks = self._seam_ticks()
+        lines += [tick for _, tick in seam_ticks]
         self.room = Room(lines, self.face)
 
         self._draw_lines(offcuts, trim, heads)
         for index, placed in enumerate(self.placed):
             self._piece_label(self.layout.placements[index].piece, placed)
+        for name, tick in seam_ticks:
+            self._seam_tick(name, tick)
+        for one, placed in zip(self.layout.placements, self.placed, strict=True):
+            if self.plan.piece(one.piece).section_of is not None:
+                self._up_mark(one, placed)
         for index, box in enumerate(offcuts):
             self._offcut_label(index, box)
         for step, line in self.cuts:
@@ -414,6 +433,45 @@ class _Picture:
         self._write(text, *spot)
         draw_leader(self.page, self.room, (x, y), (spot[0], spot[1] + NOTE / 2), half + 0.6)
 
+    def _seam_ticks(self) -> list[tuple[str, LineString]]:
+        """Return the marks across the seams of each piece, with the seams' letters."""
+        marks = self.plan.assembly.marks
+        half = SEAM_TICK_MM * self.view.scale
+        ticks = []
+        for one in self.layout.placements:
+            for mark in marks:
+                if one.piece in self.plan.seams[mark.seam - 1].pieces:
+                    turn = math.radians(mark.across_deg)
+                    way = np.array([math.cos(turn), math.sin(turn)]) * half
+                    drawn = place_line(LineString([mark.at - way, mark.at + way]), one)
+                    points = self.view.points(shapely.get_coordinates(drawn))
+                    ticks.append((column_name(mark.seam - 1), LineString(points)))
+        return ticks
+
+    def _seam_tick(self, name: str, tick: LineString) -> None:
+        """Draw a mark across a seam, its letter beside it where there is room."""
+        self.page.line(shapely.get_coordinates(tick), HEAVY)
+        text = Text(0, 0, name, NOTE, align="center")
+        x, y = tick.interpolate(0.5, normalized=True).coords[0]
+        spot = self.room.near(x, y, 1.5, text.box)
+        if spot is not None and math.dist(spot, (x, y)) < 4 * SEAM_TICK_MM:
+            self._write(text, *spot)
+
+    def _up_mark(self, one: Placement, placed: Polygon) -> None:
+        """Draw the arrow to the form's top and say which face is seen."""
+        word = self.words.back_mark if one.flipped else self.words.front_mark
+        text = Text(0, -UP_MM / 2 - 1.0 - NOTE, word, NOTE, align="center")
+        half = UP_MM / 2 + 0.4
+        spot = self.room.spot(placed, _union(Box(-half, -half, half, half), text.box))
+        if spot is None:
+            self.missing.append(self.words.up_missing.format(number=one.piece))
+            return
+        _, sine, _, cosine = turn_matrix(one.angle_deg)
+        draw_up(self.page, spot, (sine, cosine), word)
+        x, y = spot
+        marked = _union(Box(-half, -half, half, half), text.box)
+        self.room.take(Box(x + marked.x0, y + marked.y0, x + marked.x1, y + marked.y1))
+
     def _step_label(self, step: Step, line: LineString) -> None:
         """Write a step's number in a circle beside where it begins."""
         at = line.interpolate(min(2.5, line.length / 3))
@@ -522,6 +580,16 @@ class _Picture:
         self.page.fill(np.vstack([disc, [(x, y)]]))
 
 
+def draw_up(page: Page, at: tuple[float, float], up: tuple[float, float], word: str) -> None:
+    """Draw an arrow to the top of the form, its middle `at`, and a word below it."""
+    half = UP_MM / 2
+    tail = (at[0] - up[0] * half, at[1] - up[1] * half)
+    tip = (at[0] + up[0] * half, at[1] + up[1] * half)
+    page.line([tail, (at[0] + up[0] * (half - 1.5), at[1] + up[1] * (half - 1.5))], 0.6)
+    page.arrow_head(*tip, math.atan2(up[1], up[0]), 3.2, 0.8)
+    page.text(at[0], at[1] - half - 1.0 - NOTE, word, NOTE, align="center")
+
+
 def draw_threading(page: Page, x: float, y: float) -> None:
     """Draw the mark of a hole to make for the wire: a circle with a cross through it."""
     page.circle(x, y, THREAD_MM / 2)
@@ -574,6 +642,15 @@ def _hatching(box: Box, apart_mm: float = HATCH_MM, *, falling: bool = False) ->
 
 def _bounds(box: Box) -> tuple[float, float, float, float]:
     return box.x0, box.y0, box.x1, box.y1
+
+
+def _union(one: Box, other: Box) -> Box:
+    return Box(
+        min(one.x0, other.x0),
+        min(one.y0, other.y0),
+        max(one.x1, other.x1),
+        max(one.y1, other.y1),
+    )
 
 
 def _hull(texts: Sequence[Text]) -> Box:

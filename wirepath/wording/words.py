@@ -98,6 +98,46 @@ class Words:
     assembly_name: str
     assembly_date: str
 
+    # Putting together
+    gluing_title: str
+    gluing_layer_title: str
+    gluing_steps_title: str
+    gluing_key: str
+    gluing_seams: str
+    gluing_note: str
+    gluing_heads: tuple[str, ...]
+    gluing_pair: str
+    gluing_at: str
+    gluing_none: str
+    gluing_pins: str
+    gluing_caution: str
+    gluing_glue: str
+    gluing_any_glue: str
+    gluing_label: str
+    gluing_minutes: str
+    gluing_how: tuple[str, ...]
+    gluing_at_home: str
+    gluing_on_site: str
+    gluing_step: str
+    gluing_step_pins: str
+    gluing_step_no_pins: str
+    gluing_lump: str
+    up_mark: str
+    front_mark: str
+    back_mark: str
+    up_missing: str
+
+    # The van
+    load_title: str
+    load_about: str
+    load_how: tuple[str, ...]
+    load_above: str
+    load_side: str
+    load_ends: str
+    load_hidden: str
+    load_list: str
+    load_heads: tuple[str, ...]
+
     # Blocks and slabs
     block: str
     slab: str
@@ -147,6 +187,8 @@ class Words:
     key_in: str
     key_datum: str
     key_thread: str
+    key_seam_mark: str
+    key_up: str
     thread_mark: str
     in_mark: str
     offcut_mark: str

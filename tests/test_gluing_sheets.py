@@ -1,0 +1,159 @@
+"""The sheets of gluing and loading, and what of them stands on layouts and in lists."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from shapely import LineString, box
+
+from wirepath.checking import check_files, check_plan
+from wirepath.geometry import place, place_line
+from wirepath.lists import read_list, write_lists
+from wirepath.model import (
+    EntityCount,
+    FormSettings,
+    Job,
+    Outline,
+    Plan,
+    Traced,
+)
+from wirepath.planning import make_plan
+from wirepath.report import plan_lines
+from wirepath.sheets import sheet_pages
+from wirepath.sheets.gluing_sheet import gluing_pages
+from wirepath.sheets.loads_sheet import loads_pages
+from wirepath.sheets.page import Page
+from wirepath.wording import ENGLISH, LANGUAGES
+from wirepath.workshop import Cutting, Foam, Glue, Stock, Van, Wire, Workshop
+
+VAN = Van(
+    opening_width_mm=1230,
+    opening_height_mm=1030,
+    length_mm=2000,
+    width_mm=1300,
+    height_mm=1100,
+    payload_kg=20,
+)
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    """A plate of 2000 x 450 mm, too large for a block, with a slanting seam line drawn."""
+    shop = Workshop(
+        name="Paper workshop",
+        wire=Wire(length_mm=1200.0),
+        cutting=Cutting(kerf_mm=2.0, web_mm=8.0, feed_mm_per_s=5.0),
+        foams=(Foam(name="EPS 15", kind="EPS", density_kg_per_m3=15.0),),
+        stock=(
+            Stock(
+                name="block",
+                foam="EPS 15",
+                length_mm=1100.0,
+                width_mm=500.0,
+                thickness_mm=100.0,
+                price=30.0,
+            ),
+        ),
+        van=VAN,
+        glue=Glue(name="glue of the shelf", set_min=30.0),
+    )
+    job = Job(
+        name="Paper job",
+        drawing="paper.dxf",
+        workshop="workshop.toml",
+        invented=True,
+        form=FormSettings(kind="flat", foam="EPS 15", thickness_mm=100.0),
+    )
+    traced = Traced(
+        outlines=(Outline(name="Plate", polygon=box(0, 0, 2000, 450)),),
+        seam_lines=(LineString([(980, -1), (1020, 451)]),),
+        counts=(EntityCount(kind="LWPOLYLINE", found=2, read=2, ignored=0, refused=0),),
+    )
+    return make_plan(job, shop, traced, seconds=0)
+
+
+def texts(pages: list[Page]) -> list[str]:
+    return [text.text for page in pages for text in page.texts]
+
+
+def test_the_plan_of_a_parted_plate_is_proved(plan: Plan) -> None:
+    assert [f for finding in check_plan(plan) for f in finding.faults] == []
+    assert len(plan.pieces) == 2
+
+
+def test_the_map_gives_seams_marks_and_pins_and_the_steps_the_order(plan: Plan) -> None:
+    told = texts(gluing_pages(plan, ENGLISH))
+    # A slanting seam over 450 mm: 451.8 mm long; 100 mm thick: 4.5 dm2. A fifth of it is 90 mm.
+    assert {"A", "1 and 2", "452", "4.5", "90, 271"} <= set(told)
+    assert any("Glue piece 2 to piece 1 along A" in text for text in told)
+    assert any("30 minutes" in text for text in told)
+
+
+def test_without_a_time_the_label_is_referred_to(plan: Plan) -> None:
+    shop = replace(plan.workshop, glue=Glue())
+    told = " ".join(texts(gluing_pages(replace(plan, workshop=shop), ENGLISH)))
+    assert "as long as the glue's label says" in told
+
+
+def test_the_sheet_of_a_load_lists_every_box_with_its_weight(plan: Plan) -> None:
+    told = texts(loads_pages(plan, ENGLISH))
+    weights = [f"{item.weight_kg:.2f}" for load in plan.loads for item in load.items]
+    assert set(weights) <= set(told)
+    assert any("Loads: 1. By volume and" in text for text in told)
+    assert loads_pages(replace(plan, workshop=replace(plan.workshop, van=None)), ENGLISH) == []
+
+
+@pytest.mark.parametrize("language", sorted(LANGUAGES))
+def test_labels_on_maps_and_loads_do_not_overlap(plan: Plan, language: str) -> None:
+    words = LANGUAGES[language]  # type: ignore[index]
+    for page in (*gluing_pages(plan, words), *loads_pages(plan, words)):
+        boxes = [text.box for text in page.texts]
+        rims = np.array([(one.x0, one.y0, one.x1, one.y1) for one in boxes])
+        shapes = shapely.box(*(rims + np.array([0.3, 0.9, -0.3, -0.9])).T)
+        meet = shapely.intersects(shapes[:, None], shapes)
+        crossed = [
+            (page.texts[a].text, page.texts[b].text) for a, b in np.argwhere(np.triu(meet, 1))
+        ]
+        assert crossed == []
+        assert shapely.total_bounds(shapes)[[0, 1]].min() >= 5.0
+        assert shapely.total_bounds(shapes)[2] <= page.width_mm - 5.0
+
+
+def test_a_layout_shows_the_top_the_front_and_the_marks_of_its_pieces(plan: Plan) -> None:
+    told = texts(sheet_pages(plan, ENGLISH))
+    assert told.count(ENGLISH.front_mark) == 2
+    assert ENGLISH.key_seam_mark in told
+
+
+def test_marks_lie_on_the_edge_of_the_piece_where_it_lies(plan: Plan) -> None:
+    for layout in plan.layouts:
+        for one in layout.placements:
+            edge = place(plan.piece(one.piece).outline, one).exterior
+            marks = place_line(LineString([mark.at for mark in plan.assembly.marks]), one)
+            at = shapely.points(shapely.get_coordinates(marks))
+            assert shapely.distance(at, edge).max() < 1e-3
+
+
+def test_the_list_of_loads_says_what_the_plan_says(plan: Plan, tmp_path: Path) -> None:
+    write_lists(plan, tmp_path)
+    rows = read_list(tmp_path / "loads.csv")
+
+    def told(rows: Sequence[Mapping[str, str]]) -> list[str]:
+        findings = check_files(plan, {}, (), (), (), (), rows)
+        return [str(f) for one in findings if "loads" in one.title for f in one.faults]
+
+    assert told(rows) == []
+    assert "is in the plan, but not in the list" in told(rows[1:])[0]
+    wrong = [{**rows[0], "weight_kg": "9"}, *rows[1:]]
+    assert "list of loads, box 1-1, weight_kg: '9' in the list" in told(wrong)[0]
+
+
+def test_the_screen_tells_of_gluing_and_of_the_van(plan: Plan) -> None:
+    told = "\n".join(plan_lines(plan))
+    assert "gluing: 1 seams, 0.05 m2, in 1 steps; 2 pins" in told
+    assert "van: 1 load, the heaviest 1.4 kg; no plan can do with fewer than 1" in told
