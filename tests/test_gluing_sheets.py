@@ -6,12 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+import ezdxf
 import numpy as np
 import pytest
 import shapely
 from shapely import LineString, box
 
 from wirepath.checking import check_files, check_plan
+from wirepath.drawing_file import read_traced
 from wirepath.geometry import place, place_line
 from wirepath.lists import read_list, write_lists
 from wirepath.model import (
@@ -20,8 +22,10 @@ from wirepath.model import (
     Job,
     Outline,
     Plan,
+    Reading,
     Traced,
 )
+from wirepath.plan_folder import write_folder
 from wirepath.planning import make_plan
 from wirepath.report import plan_lines
 from wirepath.sheets import sheet_pages
@@ -157,3 +161,20 @@ def test_the_screen_tells_of_gluing_and_of_the_van(plan: Plan) -> None:
     told = "\n".join(plan_lines(plan))
     assert "gluing: 1 seams, 0.05 m2, in 1 steps; 2 pins" in told
     assert "van: 1 load, the heaviest 1.4 kg; no plan can do with fewer than 1" in told
+
+
+def test_seams_drawn_in_a_file_are_planned_written_and_proved(plan: Plan, tmp_path: Path) -> None:
+    document = ezdxf.new(units=4)  # mm
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 0), (2000, 0), (2000, 450), (0, 450)], close=True)
+    space.add_line((980, -20), (1020, 470), dxfattribs={"layer": "SEAM"})
+    space.add_circle((300, 200), 90, dxfattribs={"layer": "FACE"})
+    document.saveas(tmp_path / "plate.dxf")
+    reading = Reading(seam_layers=("SEAM",), keep_clear_layers=("FACE",))
+    traced = read_traced(tmp_path / "plate.dxf", reading)
+    assert sum(count.read for count in traced.counts) == 3
+    made = make_plan(replace(plan.job, read=reading), plan.workshop, traced, seconds=0)
+    findings = write_folder(made, tmp_path / "plan", replace_old=False)
+    assert [finding.title for finding in findings if not finding.passed] == []
+    assert (tmp_path / "plan" / "loads.csv").is_file()
+    assert len(made.seams) == 1
