@@ -532,7 +532,7 @@ KEY_DEG = 16.0
 
 
 def arch() -> Drawing:
-    """Return the stage arch: one stone INSERTed round, a keystone, an impost."""
+    """Return the stage arch: one stone INSERTed round, a tapered keystone, an impost."""
     doc = new_drawing(units=5)
     space = doc.modelspace()
     inner, outer = SPAN_CM / 2, SPAN_CM / 2 + RING_CM
@@ -546,6 +546,10 @@ def arch() -> Drawing:
             space.add_blockref("VOUSSOIR", (0, 0), dxfattribs={"layer": "0", "rotation": turn})
     key = wedge(inner - 5, outer + 9, KEY_DEG)
     add_polyline(space, [(-y, x, bulge) for x, y, bulge in key], "OUTLINE")
+    doc.layers.add("BACK", color=1, lineweight=25)
+    # Standing out in front, flush with the ring at the back; its sides stay plumb.
+    back = wedge(inner, outer, KEY_DEG)
+    add_polyline(space, [(-y, x, bulge) for x, y, bulge in back], "BACK")
     add_text(space, "Keystone", (0, (inner + outer) / 2 + 2), 4, "NAMES")
 
     impost = [
@@ -595,6 +599,7 @@ def annotate_arch(space: BaseLayout, inner: float, outer: float, under: float) -
             INVENTED,
             "STAGE ARCH, DRAWN IN CM, 300 THICK",
             "RIGHT IMPOST DRAWN, MAKE TWO",
+            "KEYSTONE TAPERS TO THE BACK",
         )
     ):
         add_text(

@@ -11,7 +11,7 @@ ORDER = """
 errors units overlay workshop model geometry rectangles
 plain_data
 checking
-fitting tracing forming sectioning assembling loading
+fitting tracing tapering forming sectioning assembling loading
 nesting wire kerf routing roughing timing estimating restocking planning varying
 drawing_file svg_file mesh_file picture_file drawing_picture change_picture
 rack_file workshop_file job_file plan_file

@@ -12,8 +12,10 @@ from shapely import Point, Polygon, box
 from shapely.affinity import rotate, scale, translate
 
 from wirepath.errors import FitError
-from wirepath.kerf import KerfLaw
-from wirepath.kerf.taper import Ruled, TaperLine, at_carriages, paired, stations, taper_line
+from wirepath.kerf import KerfLaw, stations
+from wirepath.kerf.taper import TaperLine, taper_line
+from wirepath.model import Ruled
+from wirepath.tapering import paired
 from wirepath.workshop import Cutting
 
 CUTTING = Cutting(kerf_mm=3.0, feed_mm_per_s=5.0)
@@ -216,7 +218,7 @@ def test_a_sharp_tip_is_cut_across_and_spared():
     assert (distances(points_on_faces(ruled), way.line) - 1.5).min() > -0.05
 
 
-# --- Stations and carriages --------------------------------------------------------
+# --- Stations --------------------------------------------------------
 
 
 def test_stations_count_from_nought_stand_at_all_corners_and_close():
@@ -228,12 +230,3 @@ def test_stations_count_from_nought_stand_at_all_corners_and_close():
     assert marks[0].near == marks[-1].near
     assert math.dist(marks[1].near, marks[0].near) == pytest.approx(50)
     assert math.dist(marks[1].far, marks[0].far) == pytest.approx(25)
-
-
-def test_carriages_beyond_the_faces_go_on_in_a_straight_line():
-    ruled = paired(box(0, 0, 200, 200), box(50, 50, 150, 150), 300)
-    ends = at_carriages(ruled, 60, 60)
-    # 50 mm of lean on 300 mm are 10 mm on 60 mm.
-    assert Polygon(ends.near).equals(box(-10, -10, 210, 210))
-    assert Polygon(ends.far).equals(box(60, 60, 140, 140))
-    assert ends.thickness_mm == 420

@@ -10,8 +10,9 @@ import itertools
 import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 from shapely import Geometry
 
@@ -20,6 +21,8 @@ from wirepath.geometry import (
     clear_face,
     depth_mm,
     face_size_mm,
+    line_at,
+    outline_at,
     place_all,
     polygons,
     usable_face,
@@ -30,6 +33,7 @@ from wirepath.model import (
     Estimate,
     FoamBalance,
     Layout,
+    Move,
     Offcut,
     OrderLine,
     Pass,
@@ -43,6 +47,10 @@ from wirepath.rectangles import clear_rectangles, worth_keeping
 from wirepath.timing import pass_seconds
 from wirepath.units import kilograms, litres
 from wirepath.workshop import Workshop
+
+MOST_WIDER = 5.0
+"""An end that hardly moves is taken to melt no more than so many kerfs: along a taper none
+lags further."""
 
 
 def estimate(
@@ -64,7 +72,7 @@ def estimate(
     order, `carve_litres` is the foam that pieces of reliefs hold over the form before they
     are roughed; all come from the stages that know.
     """
-    slots = {layout.number: slot_area(layout, passes, workshop) for layout in layouts}
+    slots = {layout.number: slots_by_depth(layout, passes, workshop) for layout in layouts}
     names = _rack_names(workshop)
     offcuts = tuple(
         replace(offcut, number=number, name=next(names))
@@ -142,8 +150,31 @@ def roughing_figures(
     )
 
 
-def slot_area(layout: Layout, passes: Sequence[Pass], workshop: Workshop) -> Geometry:
-    """Return the area the wire melts on a layout, as far as it lies inside the trimmed face."""
+DEPTH_WEIGHTS = dict(
+    zip(np.linspace(0, 1, 9).tolist(), [w / 24 for w in (1, 4, 2, 4, 2, 4, 2, 4, 1)], strict=True)
+)
+"""Shares of a slab's depth at which a layout with tapers is measured, and what each counts:
+Simpson's rule over four parts."""
+
+
+@dataclass(frozen=True, slots=True)
+class DepthSlot:
+    """What the wire melts at one depth of a layout, and what share of the depth it stands for."""
+
+    share: float
+    weight: float
+    area: Geometry
+
+
+def slots_by_depth(
+    layout: Layout, passes: Sequence[Pass], workshop: Workshop
+) -> tuple[DepthSlot, ...]:
+    """Return the areas the wire melts on a layout, as far as they lie in the trimmed face.
+
+    One, good for all depths, where the wire stays square. Where its ends part, an end
+    that goes slower melts a wider slot, with 1 / feed, and a wire that leans one as
+    much wider as it is longer.
+    """
     moves = [
         move
         for one in passes
@@ -151,10 +182,34 @@ def slot_area(layout: Layout, passes: Sequence[Pass], workshop: Workshop) -> Geo
         for move in one.moves
         if move.kind != "air"
     ]
-    halves = [half_kerf_mm(move, workshop.cutting) for move in moves]
-    swept = overlay.union(shapely.buffer([move.line for move in moves], halves))
-    inside: Geometry = overlay.intersection(swept, usable_face(layout))
-    return inside
+    depths = DEPTH_WEIGHTS if any(move.far is not None for move in moves) else {0.0: 1.0}
+    half = workshop.cutting.kerf_mm / 2
+    upright = [move for move in moves if move.far is None]
+    halves = [half_kerf_mm(move, workshop.cutting) for move in upright]
+    square = overlay.union(shapely.buffer([move.line for move in upright], halves))
+    found = []
+    for share, weight in depths.items():
+        leaning = [_swept(m, share, half, layout.thickness_mm) for m in moves if m.far is not None]
+        area = overlay.intersection(overlay.union([square, *leaning]), usable_face(layout))
+        found.append(DepthSlot(share, weight, area))
+    return tuple(found)
+
+
+def _swept(move: Move, share: float, half_kerf_mm: float, thick_mm: float) -> Geometry:
+    """Return what a move whose ends part melts at one depth."""
+    assert move.far is not None
+    near, far = (shapely.get_coordinates(line) for line in (move.line, move.far))
+    here = shapely.get_coordinates(line_at(move, share))
+    longer = np.maximum(*(np.hypot(*np.diff(way, axis=0).T) for way in (near, far)))
+    own = np.hypot(*np.diff(here, axis=0).T)
+    slower = np.minimum(longer / np.maximum(own, 1e-9), MOST_WIDER)
+    step = np.diff(here, axis=0) / np.maximum(own, 1e-9)[:, None]
+    leans = (far - near) / thick_mm
+    slopes = [step[:, 0] * lean[:, 1] - step[:, 1] * lean[:, 0] for lean in (leans[:-1], leans[1:])]
+    radii = half_kerf_mm * slower * np.sqrt(1 + np.maximum(*np.abs(slopes)) ** 2)
+    steps = shapely.linestrings(np.stack((here[:-1], here[1:]), axis=1))
+    swept: Geometry = overlay.union(shapely.buffer(steps, radii))
+    return swept
 
 
 def slab_cuts(block: Block, workshop: Workshop, layouts: Sequence[Layout]) -> int:
@@ -236,7 +291,7 @@ def _wire_lengths(passes: Sequence[Pass]) -> WireLengths:
     for one in passes:
         for move in one.moves:
             where = {"air": "air", "slot": "slot", "overrun": "slot"}.get(move.kind, "foam")
-            lengths[where] += move.line.length
+            lengths[where] += move.length_mm
     return WireLengths(foam_mm=lengths["foam"], slot_mm=lengths["slot"], air_mm=lengths["air"])
 
 
@@ -245,7 +300,7 @@ def _balance(
     pieces: Sequence[Piece],
     blocks: Sequence[Block],
     layouts: Sequence[Layout],
-    slots: dict[int, Geometry],
+    slots: dict[int, tuple[DepthSlot, ...]],
     offcuts: Sequence[Offcut],
 ) -> FoamBalance:
     bought = rack = usable = kerf = 0.0
@@ -266,9 +321,12 @@ def _balance(
             if _end(layout) < far
         )
     for layout in layouts:
-        placed = overlay.union(place_all(layout, pieces))
-        cut = overlay.difference(slots[layout.number], placed)
-        kerf += shapely.area(cut) * layout.thickness_mm
+        for slot in slots[layout.number]:
+            placed = [
+                outline_at(pieces[one.piece - 1], one, slot.share) for one in layout.placements
+            ]
+            cut = overlay.difference(slot.area, overlay.union(placed))
+            kerf += float(shapely.area(cut)) * layout.thickness_mm * slot.weight
     in_pieces = sum(piece.volume_mm3 for piece in pieces)
     kept = sum(offcut.volume_mm3 for offcut in offcuts)
     return FoamBalance(
@@ -290,7 +348,7 @@ def _offcuts(
     pieces: Sequence[Piece],
     blocks: Sequence[Block],
     layouts: Sequence[Layout],
-    slots: dict[int, Geometry],
+    slots: dict[int, tuple[DepthSlot, ...]],
 ) -> Iterator[Offcut]:
     """Give what is worth keeping, block by block: from each layout, then the slabs not cut."""
     keep = workshop.offcuts
@@ -299,7 +357,8 @@ def _offcuts(
         for layout in own:
             if layout.thickness_mm < keep.keep_thickness_mm:
                 continue
-            taken = overlay.union([*place_all(layout, pieces), slots[layout.number]])
+            melted = [slot.area for slot in slots[layout.number]]
+            taken = overlay.union([*place_all(layout, pieces), *melted])
             for x, y, width, height in clear_rectangles(clear_face(layout), taken, keep):
                 yield Offcut(
                     number=0,

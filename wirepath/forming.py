@@ -17,7 +17,7 @@ from shapely import Geometry, Polygon, box
 
 from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
-from wirepath.geometry import QUAD_SEGS, polygons, side_line
+from wirepath.geometry import QUAD_SEGS, polygons, shadow, side_line
 from wirepath.model import (
     Contour,
     FormKind,
@@ -27,8 +27,10 @@ from wirepath.model import (
     Outline,
     PartSettings,
     Piece,
+    Taper,
     Traced,
 )
+from wirepath.tapering import make_tapers
 from wirepath.units import litres
 from wirepath.workshop import Side
 
@@ -64,21 +66,28 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
     A piece's outline is the finished one, widened by the allowance with round corners;
     holes shrink by it, and one that closes is told by `allowance_notes`. Thickness is
     the flat form's thickness, the profile's length, or the relief's peak and allowance.
-    A part's own `thickness_mm` takes the place of any of the three. Copies are named
+    A part's own `thickness_mm` takes the place of any of the three. An outline that
+    tapers gives a piece with two faces; its far face gives none. Copies are named
     'A 1', 'A 2', or 'A 1-1', 'A 1-2' where the outline's name ends with a figure.
 
     Raises SettingsError or DrawingError with all faults of settings and drawing.
     """
     _refuse_faults(job, traced)
+    tapers, used_up = make_tapers(
+        job,
+        traced,
+        {one.name: _depth_mm(job, _settings(job, one.name)) for one in traced.outlines},
+    )
+    outlines = [outline for outline in traced.outlines if outline.name not in used_up]
     totals = Counter[str]()
-    for outline in traced.outlines:
+    for outline in outlines:
         totals[outline.name] += _settings(job, outline.name).copies
     numbers = Counter[str]()
     pieces: list[Piece] = []
-    for outline in traced.outlines:
+    for outline in outlines:
         part = _settings(job, outline.name)
-        finished = shapely.orient_polygons(outline.polygon)
-        widened = widen(finished, job.form.allowance_mm, cut_sides(job, outline))
+        taper = tapers.get(outline.name)
+        finished, widened = _seen_from_the_front(job, outline, taper)
         over_front = job.form.allowance_mm if job.form.kind == "relief" else 0.0
         for _ in range(part.copies):
             numbers[outline.name] += 1
@@ -95,11 +104,22 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
                     turning=part.turning or job.layout.turning,
                     flip=job.layout.flip,
                     holes=part.holes,
-                    entry=part.entry,
-                    entry_at=part.entry_at,
+                    entry=None if taper else part.entry,
+                    entry_at=None if taper else part.entry_at,
+                    taper=taper,
                 )
             )
     return tuple(pieces)
+
+
+def _seen_from_the_front(
+    job: Job, outline: Outline, taper: Taper | None
+) -> tuple[Polygon, Polygon]:
+    """Return a piece's outline at finished size, and as cut."""
+    if taper is not None:
+        return shadow(taper.finished), shadow(taper.cut)
+    finished = shapely.orient_polygons(outline.polygon)
+    return finished, widen(finished, job.form.allowance_mm, cut_sides(job, outline))
 
 
 def cut_sides(job: Job, outline: Outline) -> tuple[Side, ...]:
@@ -140,7 +160,7 @@ def widen(finished: Polygon, allowance_mm: float, sides: Sequence[Side] = ()) ->
 def allowance_notes(pieces: Sequence[Piece]) -> tuple[Note, ...]:
     """Return what the allowance does to holes and notches, once for each part."""
     found: list[Note] = []
-    for piece in {piece.part: piece for piece in pieces}.values():
+    for piece in {piece.part: piece for piece in pieces if not piece.taper}.values():
         drawn = [Polygon(ring) for ring in piece.finished.interiors]
         left = [Polygon(ring) for ring in piece.outline.interiors]
         for hole in drawn:

@@ -8,11 +8,11 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, LineString, Polygon, box
+from shapely import Geometry, LineString, MultiPoint, Polygon, box
 from shapely.affinity import affine_transform
 
 from wirepath import overlay
-from wirepath.model import Block, Layout, Piece, Placement
+from wirepath.model import Block, Layout, Move, Piece, Placement, Ruled
 from wirepath.workshop import Axis, Cutting, Side, Stock
 
 AXES: tuple[Axis, ...] = ("length", "width", "thickness")
@@ -73,6 +73,52 @@ def place_line(line: LineString, placement: Placement) -> LineString:
         line, (a * mirror, b, d * mirror, e, placement.x_mm, placement.y_mm)
     )
     return moved
+
+
+def place_ruled(ruled: Ruled, placement: Placement) -> Ruled:
+    """Return `ruled` where `placement` puts it; face down, near and far change places."""
+    a, b, d, e = turn_matrix(placement.angle_deg)
+    mirror = -1.0 if placement.flipped else 1.0
+    matrix = np.array([[a * mirror, b], [d * mirror, e]])
+    rings = [
+        np.array(ring) @ matrix.T + (placement.x_mm, placement.y_mm)
+        for ring in (ruled.near, ruled.far)
+    ]
+    if placement.flipped:
+        # Mirrored, a ring runs the other way round; its first point stays the first.
+        rings = [np.roll(ring[::-1], 1, axis=0) for ring in reversed(rings)]
+    near, far = (tuple((float(x), float(y)) for x, y in ring) for ring in rings)
+    return Ruled(near=near, far=far, thickness_mm=ruled.thickness_mm)
+
+
+def shadow(ruled: Ruled) -> Polygon:
+    """Return all that a ruled solid takes up as seen from the front.
+
+    A facet counts with the convex hull of its four corners: exact for a flat one, a
+    little more for one that is twisted.
+    """
+    near, far = np.array(ruled.near), np.array(ruled.far)
+    corners = np.stack((near, np.roll(near, -1, axis=0), np.roll(far, -1, axis=0), far), axis=1)
+    facets = [MultiPoint(facet).convex_hull for facet in corners]
+    lying: Geometry = overlay.union([Polygon(near), Polygon(far), *facets])
+    # Hulls of facets that meet in a point may leave slivers between them.
+    whole = max(polygons(lying), key=lambda part: part.area)
+    return shapely.orient_polygons(Polygon(whole.exterior))
+
+
+def outline_at(piece: Piece, placement: Placement, share: float) -> Polygon:
+    """Return the piece's outline where it lies, at `share` of the slab's depth from the front."""
+    if piece.taper is None:
+        return place(piece.outline, placement)
+    return place_ruled(piece.taper.cut, placement).section(share)
+
+
+def line_at(move: Move, share: float) -> LineString:
+    """Return the way of the wire's centre at `share` of the slab's depth from the front."""
+    if move.far is None:
+        return move.line
+    near, far = (shapely.get_coordinates(line) for line in (move.line, move.far))
+    return LineString(near + share * (far - near))
 
 
 def polygons(geometry: Geometry) -> list[Polygon]:

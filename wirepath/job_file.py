@@ -60,6 +60,7 @@ def size_faults(reading: Reading) -> Iterator[Fault]:
 
 def _contradictions(job: Job) -> Iterator[Fault]:
     yield from size_faults(job.read)
+    yield from _taper_faults(job)
     for index, part in enumerate(job.parts):
         if part.entry is not None and part.entry_at is not None:
             yield Fault(
@@ -87,7 +88,39 @@ def _contradictions(job: Job) -> Iterator[Fault]:
             )
 
 
+def _taper_faults(job: Job) -> Iterator[Fault]:
+    if job.form.kind == "relief" and (job.tapers or job.read.far_layers):
+        yield Fault(
+            "a relief does not taper: its contours say what it is like",
+            "tapers" if job.tapers else "read.far_layers",
+            "remove it, or make the tapered pieces in a job of their own, kind = 'flat'",
+        )
+    for index, one in enumerate(job.tapers):
+        given = [key for key in ("far", "draft_mm", "draft_deg") if getattr(one, key) is not None]
+        if len(given) > 1:
+            yield Fault(
+                f"{' and '.join(given)} are all given, but each says what the far face is",
+                f"tapers[{index}]",
+                "keep one of them",
+            )
+        elif not given and not job.read.far_layers:
+            yield Fault(
+                f"nothing says what the far face of {one.near!r} is",
+                f"tapers[{index}]",
+                "add far (an outline's name), draft_mm or draft_deg, or name far_layers in [read]",
+            )
+
+
 def _unknown_to(job: Job, workshop: Workshop) -> Iterator[Fault]:
+    rig = workshop.rig
+    if (job.tapers or job.read.far_layers) and rig.kind == "table" and not rig.two_ended:
+        yield Fault(
+            "the job has tapers, for which the wire's two ends go different ways; this table "
+            "moves both alike",
+            "tapers" if job.tapers else "read.far_layers",
+            "write two_ended = true under [rig] if the table can move each end by itself; or cut "
+            "with a bow along two templates: kind = 'bow'",
+        )
     foams = sorted(foam.name for foam in workshop.foams)
     if job.form.foam not in foams:
         yield Fault(

@@ -9,12 +9,22 @@ here; a value that only one stage needs stands with that stage.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Annotated, Literal
 
+import numpy as np
 import shapely
 from shapely import Geometry, LineString, Polygon
 
-from wirepath.units import Count, LengthMm, LengthUnit, NotNegative, Positive, SizeMm, SmallMm
+from wirepath.units import (
+    Count,
+    LengthMm,
+    LengthUnit,
+    NotNegative,
+    Positive,
+    Range,
+    SizeMm,
+    SmallMm,
+)
 from wirepath.workshop import Axis, EntryPlace, HoleWay, Lifters, Side, Workshop
 
 # --- The job file ------------------------------------------------------------------
@@ -80,6 +90,10 @@ class Reading:
     hatch_borders: bool = False
     """Takes the borders of hatched areas as drawn lines."""
     naming: Naming = "first that fits"
+    far_layers: tuple[str, ...] = ()
+    """Layers of the far faces of tapers; they lie over the near ones, so they are read apart."""
+    mark_layers: tuple[str, ...] = ()
+    """Layers of what says which corners of a taper belong together: see `Mark`."""
     heights: HeightSense | None = None
     front_mm: SizeMm | None = None
     """With heights "from the front": how far the front they are measured from is off the back."""
@@ -135,6 +149,25 @@ class PartSettings:
     """The corner where the wire comes to its outline and closes it."""
     entry_at: tuple[float, float] | None = None
     """Or a place of the drawing, at finished size."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaperSettings:
+    """Outlines called `near` (a pattern) that taper to another face behind them.
+
+    The far face is the outline called `far`; or the near one less a draft all round; or,
+    with neither, the outline on `far_layers` that lies behind it.
+    """
+
+    near: str
+    far: str | None = None
+    draft_mm: float | None = None
+    """How far every side of the far face lies inside the near one; outside where negative."""
+    draft_deg: Annotated[float, Range(least=-60, most=60)] | None = None
+    """The same as an angle: every side leans inward by so much over the thickness."""
+    align: Literal["as drawn", "marks", "middles"] = "as drawn"
+    """Where the far face lies behind the near one: as drawn, or moved (never turned) until
+    marked places or the middles of their areas agree."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,6 +237,7 @@ class Job:
     form: FormSettings
     layout: LayoutSettings = field(default_factory=LayoutSettings)
     parts: tuple[PartSettings, ...] = ()
+    tapers: tuple[TaperSettings, ...] = ()
     seams: SeamSettings = field(default_factory=SeamSettings)
     roughing: RoughingSettings = field(default_factory=RoughingSettings)
 
@@ -259,6 +293,19 @@ class Outline:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A place, or two, drawn to say which corners of two faces belong together.
+
+    A line from a corner of the near face to its partner has both ends. A text has the
+    place it is set at and its words: the same words stand at two corners.
+    """
+
+    at: tuple[float, float]
+    to: tuple[float, float] | None = None
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Contour:
     """The region of a relief that stands at least `height_mm` above the flat back."""
 
@@ -279,6 +326,9 @@ class Traced:
     """Where the drawing parts the forms."""
     keep_clear: tuple[Polygon, ...] = ()
     """Where the drawing lets no seam run."""
+    far: tuple[Outline, ...] = ()
+    """The far faces of tapers, from layers of their own, named as the outlines are."""
+    marks: tuple[Mark, ...] = ()
     meshes: tuple[Mesh, ...] = ()
     """Meshes and 3D faces, at finished size in the same frame: read, not made use of here."""
     notes: tuple[Note, ...] = ()
@@ -307,6 +357,44 @@ class Level:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Ruled:
+    """Two closed lines, paired point by point, `thickness_mm` apart along the wire.
+
+    Points are not repeated at the end. `near` lies on the front face, `far` behind it;
+    both run counter-clockwise seen from the front. Between them lie straight lines, the
+    rulings: a point of `near` and its partner of `far` are the ends of one.
+    """
+
+    near: tuple[tuple[float, float], ...]
+    far: tuple[tuple[float, float], ...]
+    thickness_mm: float
+
+    def section(self, share: float) -> Polygon:
+        """Return the section at `share` of the thickness, 0 at the near face."""
+        near, far = np.array(self.near), np.array(self.far)
+        return Polygon(near + share * (far - near))
+
+    @property
+    def volume_mm3(self) -> float:
+        """The volume between the faces: Simpson's rule, exact for a prismatoid."""
+        areas = [self.section(share).area for share in (0.0, 0.5, 1.0)]
+        return self.thickness_mm * float(areas[0] + 4 * areas[1] + areas[2]) / 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taper:
+    """A piece whose two faces differ: as finished, and as cut, the allowance included.
+
+    Both stand in the frame of the near face's drawing; the far face is named after its
+    outline, and None where it is the near one less a draft.
+    """
+
+    finished: Ruled
+    cut: Ruled
+    far: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """One lump of foam cut as one.
 
@@ -315,6 +403,9 @@ class Piece:
     is its extent along the wire, allowance included. Copies share `part`. The pieces a
     form is parted into share `section_of`, the form's name, and are glued together
     again; `from_mm` is how far a piece's back stands off the form's back.
+
+    A `taper` has two faces and is no prism: then `finished` and `outline` hold all that
+    the solid takes up as seen from the front.
     """
 
     number: int
@@ -333,10 +424,13 @@ class Piece:
     entry_at: tuple[float, float] | None = None
     section_of: str | None = None
     from_mm: float = 0.0
+    taper: Taper | None = None
 
     @property
     def volume_mm3(self) -> float:
         """Volume of the piece as the wire leaves it."""
+        if self.taper:
+            return self.taper.cut.volume_mm3
         return float(self.outline.area) * self.thickness_mm
 
 
@@ -563,12 +657,31 @@ MoveKind = Literal[
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Move:
-    """One move of the wire's centre along `line`, which starts where the last one ended."""
+    """One move of the wire's centre along `line`, which starts where the last one ended.
+
+    Where the wire's two ends part, `line` is where its near end goes, on the face in
+    front, and `far` where the other one goes, point for point in the same time. On each
+    straight step the end with the longer way keeps the feed.
+    """
 
     kind: MoveKind
     line: LineString
     feed_mm_per_s: float
     piece: int | None = None
+    far: LineString | None = None
+
+    @property
+    def length_mm(self) -> float:
+        """How far the end with the longer way goes, step by step."""
+        if self.far is None:
+            return float(self.line.length)
+        ends = (shapely.get_coordinates(line) for line in (self.line, self.far))
+        return float(np.maximum(*(np.hypot(*np.diff(way, axis=0).T) for way in ends)).sum())
+
+    @property
+    def seconds(self) -> float:
+        """How long the move takes."""
+        return self.length_mm / self.feed_mm_per_s
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

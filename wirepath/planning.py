@@ -12,12 +12,12 @@ from wirepath.assembling import assemble
 from wirepath.estimating import estimate
 from wirepath.fitting import refuse_misfits
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
-from wirepath.kerf import piece_misses, refuse_lost, wire_lines
+from wirepath.kerf import piece_misses, refuse_lost, wire_lines, with_room
 from wirepath.loading import plan_loads
 from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
 from wirepath.nesting import lay_out_by, least_order, share_edges
 from wirepath.roughing import rough_pieces
-from wirepath.routing import drawn_out, held, route
+from wirepath.routing import drawn_out, held, lean, route
 from wirepath.sectioning import seams, section
 from wirepath.workshop import Workshop
 
@@ -58,9 +58,16 @@ def make_plan(
     refuse_misfits(pieces, workshop)
     refuse_lost(pieces, workshop.cutting)
     tell(f"laying {len(pieces)} pieces on blocks")
-    blocks, layouts = lay_out_by(workers, pieces, workshop, seed=seed, seconds=seconds, tell=tell)
+    roomy = tuple(with_room(piece, workshop.cutting) for piece in pieces)
+    blocks, layouts = lay_out_by(workers, roomy, workshop, seed=seed, seconds=seconds, tell=tell)
     if job.layout.share_edges:
-        layouts = share_edges(layouts, pieces, workshop.cutting)
+        # A taper's wire leans over beside it, so nothing may stand so near.
+        layouts = tuple(
+            layout
+            if any(pieces[one.piece - 1].taper for one in layout.placements)
+            else share_edges((layout,), pieces, workshop.cutting)[0]
+            for layout in layouts
+        )
     tell(f"leading the wire round {len(layouts)} layouts")
     layouts, passes = _led(layouts, pieces, workshop)
     joined = seams(pieces)
@@ -110,14 +117,14 @@ def _led(
     passes: list[Pass] = []
     for layout in layouts:
         lines = wire_lines(layout, pieces, cutting)
-        own = route(
+        square = route(
             layout, lines, pieces, cutting, rig, lump_mm2=_lump_mm2(workshop, layout, pieces)
         )
-        by_hand = held(lines, own) if rig.wire_lies == "level" else ()
+        by_hand = held(lines, square) if rig.wire_lies == "level" else ()
         face = box(0, 0, layout.width_mm, layout.height_mm)
-        fast = drawn_out(lines, own, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
+        fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
         told.append(replace(layout, held=by_hand, drawn_out=fast))
-        passes += own
+        passes += lean(square, layout, pieces, workshop)
     return tuple(told), tuple(passes)
 
 

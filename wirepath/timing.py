@@ -29,7 +29,8 @@ def pass_seconds(one: Pass, rig: Rig) -> float:
     if not len(feeds):
         return 0.0
     steps = np.diff(points, axis=0)
-    lengths = np.hypot(*steps.T)
+    # Of two ends that go different ways in one time, the longer way sets the pace.
+    lengths = np.maximum(np.hypot(*steps[:, :2].T), np.hypot(*steps[:, 2:].T))
     if rig.kind == "bow":
         return float((lengths / feeds).sum())
     speeds = _speeds(steps, lengths, feeds, rig.acceleration_mm_per_s2)
@@ -37,9 +38,10 @@ def pass_seconds(one: Pass, rig: Rig) -> float:
 
 
 def _segments(one: Pass) -> tuple[Floats, Floats]:
-    """Return the points (n, 2) of a pass and the feeds (n - 1) between them."""
-    lines = [move.line for move in one.moves]
-    points, which = shapely.get_coordinates(lines, return_index=True)
+    """Return the points (n, 4) of a pass, both ends', and the feeds (n - 1) between them."""
+    near, which = shapely.get_coordinates([move.line for move in one.moves], return_index=True)
+    far = shapely.get_coordinates([move.far or move.line for move in one.moves])
+    points = np.hstack((near, far))
     feeds = np.array([move.feed_mm_per_s for move in one.moves])[which]
     moved = np.concatenate(([True], np.any(np.diff(points, axis=0) != 0, axis=1)))
     return points[moved], feeds[moved][1:]
@@ -51,7 +53,7 @@ def _speeds(steps: Floats, lengths: Floats, feeds: Floats, acceleration: float) 
     The square of the speed falls and rises by 2 a d over a distance d, so each point is
     bound by every other's limit plus that, both ways: two running minima.
     """
-    ways = steps / lengths[:, None]
+    ways = steps / np.linalg.norm(steps, axis=1)[:, None]
     gentle = (ways[1:] * ways[:-1]).sum(axis=1) > np.cos(np.radians(STOP_DEG))
     limits = np.concatenate(
         ([0.0], np.where(gentle, np.minimum(feeds[1:], feeds[:-1]), 0.0), [0.0])

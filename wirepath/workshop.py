@@ -87,6 +87,13 @@ class Rig:
     tilt_deg: Annotated[float, Range(least=0, most=75)] | None = None
     """How far the wire, or the block before it, may be tilted out of the plane of the face, for
     roughing; None for 75 degrees with a bow and not at all with a table."""
+    two_ended: bool = False
+    """Whether a table moves the wire's two ends each along its own way, as tapers need."""
+    ends_apart_mm: SizeMm | None = None
+    """How far apart the planes lie in which the two ends move. None gives figures on the
+    faces of the foam instead."""
+    near_gap_mm: LengthMm = 0.0
+    """From the near end's plane to the foam's near face."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -139,6 +139,7 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
             yield from shape_faults(stock, where)
     wire, cutting = workshop.wire, workshop.cutting
     yield from _gauge_faults(wire)
+    yield from _rig_faults(workshop)
     if 0 < cutting.kerf_mm < wire.diameter_mm:
         yield Fault(
             f"a kerf of {cutting.kerf_mm:g} mm is narrower than the wire, {wire.diameter_mm:g} mm",
@@ -186,4 +187,33 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
             f"a kerf of {cutting.kerf_mm:g} mm is not a cut",
             "cutting.kerf_mm",
             "give the full width of the slot in mm; slots are some 1 to 3 mm wide",
+        )
+
+
+def _rig_faults(workshop: Workshop) -> Iterator[Fault]:
+    rig = workshop.rig
+    if rig.two_ended and rig.kind == "bow":
+        yield Fault(
+            "a bow is always held at its two ends; two_ended is for a table",
+            "rig.two_ended",
+            "remove it, or write kind = 'table'",
+        )
+    if rig.ends_apart_mm is None and rig.near_gap_mm:
+        yield Fault(
+            "near_gap_mm means nothing without the distance between the two ends",
+            "rig.near_gap_mm",
+            "add ends_apart_mm",
+        )
+    if rig.ends_apart_mm is not None and not rig.two_ended:
+        yield Fault(
+            "ends_apart_mm is for a table whose ends move each by itself",
+            "rig.ends_apart_mm",
+            "add two_ended = true, or remove it",
+        )
+    if rig.ends_apart_mm is not None and rig.near_gap_mm >= rig.ends_apart_mm:
+        yield Fault(
+            f"a gap of {rig.near_gap_mm:g} mm leaves no room for foam between ends "
+            f"{rig.ends_apart_mm:g} mm apart",
+            "rig.near_gap_mm",
+            "measure both again",
         )

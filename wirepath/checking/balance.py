@@ -26,6 +26,7 @@ from wirepath.checking.finding import (
 )
 from wirepath.checking.sawing import room_in
 from wirepath.checking.scene import Scene, inside_point, objects
+from wirepath.checking.solids import solid_mm3
 from wirepath.errors import Fault
 from wirepath.model import FoamBalance, Offcut, Plan
 from wirepath.units import litres
@@ -98,9 +99,10 @@ def measure(plan: Plan, scenes: Sequence[Scene]) -> FoamBalance:
         kerf += room.face_mm2 * sum(to - start for start, to in room.cuts)
         scrap += room.face_mm2 * room.left_mm
     for scene in scenes:
-        thick = scene.layout.thickness_mm
+        thick = scene.layout.thickness_mm * scene.weight
         slot_mm2, beside_mm2 = _slot_and_beside(scene)
-        pieces += sum(piece.volume_mm3 for piece in scene.pieces)
+        if scene.is_first:
+            pieces += sum(solid_mm3(piece) for piece in scene.pieces)
         kerf += slot_mm2 * thick
         scrap += beside_mm2 * thick
     offcuts = sum(offcut.volume_mm3 for offcut in plan.estimate.offcuts)
@@ -147,13 +149,16 @@ def _slot_and_beside(scene: Scene) -> tuple[float, float]:
 def _offcut_faults(plan: Plan, scenes: Sequence[Scene]) -> list[Fault]:
     """Return offcuts that are not clear, not there, too small, or counted twice."""
     faults = _names(plan)
-    by_layout = {scene.layout.number: scene for scene in scenes}
+    by_layout: dict[int, list[Scene]] = {}
+    for scene in scenes:
+        by_layout.setdefault(scene.layout.number, []).append(scene)
     for offcut in plan.estimate.offcuts:
         where = f"offcut {offcut.number}, block {offcut.block}"
         faults += _too_small(plan, offcut, where)
         faults += _not_in_block(plan, offcut, where)
         if offcut.layout is not None:
-            faults += _not_clear(by_layout[offcut.layout], offcut, where)
+            for scene in by_layout[offcut.layout]:
+                faults += scene.told(_not_clear(scene, offcut, where))
     for one, other in combinations(plan.estimate.offcuts, 2):
         if one.block == other.block and _overlap(one, other):
             where = f"offcuts {one.number} and {other.number}, block {one.block}"

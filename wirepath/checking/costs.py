@@ -7,9 +7,12 @@ from collections import Counter
 from collections.abc import Iterable
 from itertools import pairwise, product
 
+import numpy as np
+
 from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, SAME_SHARE, Finding, found, same
 from wirepath.checking.levels import heights_asked, middle_volume_mm3
 from wirepath.checking.sawing import room_in
+from wirepath.checking.solids import longer_mm, solid_mm3, ways
 from wirepath.errors import Fault
 from wirepath.geometry import face_size_mm
 from wirepath.model import Move, OrderLine, Pass, Plan
@@ -148,7 +151,7 @@ def _weights(plan: Plan) -> list[Fault]:
     faults = []
     for piece in plan.pieces:
         density = plan.workshop.foam(piece.foam).density_kg_per_m3
-        weight = float(piece.outline.area) * piece.thickness_mm * density / MM3_PER_M3
+        weight = solid_mm3(piece) * density / MM3_PER_M3
         faults += _off(f"piece {piece.number}, weight_kg", told[piece.number], weight)
     return faults
 
@@ -218,7 +221,7 @@ def _roughing(plan: Plan) -> list[Fault]:
 
 
 def _length(moves: Iterable[Move], *kinds: str) -> float:
-    return sum(float(move.line.length) for move in moves if move.kind in kinds)
+    return sum(float(longer_mm(move).sum()) for move in moves if move.kind in kinds)
 
 
 def _lengths(plan: Plan) -> list[Fault]:
@@ -280,10 +283,10 @@ def _seconds(one: Pass, rig: Rig) -> float:
     rises and falls at the rig's rate, and the feeds are not passed. A bow keeps its feeds.
     """
     steps = [
-        (math.dist(a, b), (b[0] - a[0], b[1] - a[1]), max(move.feed_mm_per_s, 0.0))
+        (max(math.dist(a[:2], b[:2]), math.dist(a[2:], b[2:])), b - a, max(move.feed_mm_per_s, 0.0))
         for move in one.moves
-        for a, b in pairwise(move.line.coords)
-        if a != b
+        for a, b in pairwise(np.hstack(ways(move)))
+        if (a != b).any()
     ]
     if not all(feed for _, _, feed in steps):
         return math.inf
@@ -291,8 +294,8 @@ def _seconds(one: Pass, rig: Rig) -> float:
         return sum(length / feed for length, _, feed in steps)
     rate = rig.acceleration_mm_per_s2
     ends = [0.0]
-    for (length, way, feed), (after, ahead, next_feed) in pairwise(steps):
-        turn = (way[0] * ahead[0] + way[1] * ahead[1]) / (length * after)
+    for (length, way, feed), (_, ahead, next_feed) in pairwise(steps):
+        turn = float(way @ ahead) / float(np.linalg.norm(way) * np.linalg.norm(ahead))
         most = 0.0 if turn <= math.cos(math.radians(30)) else min(feed, next_feed)
         ends.append(min(most, math.sqrt(ends[-1] ** 2 + 2 * rate * length)))
     ends.append(0.0)

@@ -4,19 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 
-import shapely
-from shapely import Polygon
-
-from wirepath import overlay
-from wirepath.checking.finding import CRUMB_MM2, DEPTH_MM, EXACT_MM, Finding, found
-from wirepath.checking.levels import (
-    beyond,
-    heights_asked,
-    least_grown,
-    most_grown,
-    over_front_mm,
-    settings_of,
-)
+from wirepath.checking.drawn import grown, same_region, taper_faults
+from wirepath.checking.finding import DEPTH_MM, Finding, found
+from wirepath.checking.levels import beyond, heights_asked, over_front_mm, settings_of
 from wirepath.errors import Fault
 from wirepath.model import EntityCount, Outline, Piece, Plan
 
@@ -66,8 +56,15 @@ def _copies(plan: Plan) -> list[Fault]:
         (piece.part, piece.section_of) for piece in plan.pieces if piece.section_of is not None
     }
     pieces = Counter([*whole, *(part for part, _ in parted)])
-    outlines = Counter(outline.name for outline in plan.traced.outlines)
+    behind = {piece.taper.far for piece in plan.pieces if piece.taper is not None}
+    used = behind & {one.far for one in plan.job.tapers}
+    outlines = Counter(outline.name for outline in plan.traced.outlines if outline.name not in used)
     faults = [
+        Fault("it is the far face of no piece", f"far outline {outline.name!r}")
+        for outline in plan.traced.far
+        if outline.name not in behind
+    ]
+    faults += [
         Fault(f"no outline is called {name!r}", f"piece of part {name!r}")
         for name in pieces
         if name not in outlines
@@ -104,36 +101,18 @@ def _whole_as_asked(plan: Plan, piece: Piece, where: str) -> list[Fault]:
     """Return where a piece that is a form by itself is not as drawn, or not as thick."""
     faults = []
     drawn = [outline for outline in plan.traced.outlines if outline.name == piece.part]
-    if drawn and not any(_same_region(outline, piece.finished) for outline in drawn):
-        faults.append(Fault("its finished outline is not the one that was read", where))
-    if not _grown(plan, piece):
-        faults.append(
-            Fault(f"it is not its finished outline plus {piece.allowance_mm:g} mm", where)
-        )
+    if piece.taper is not None:
+        faults += taper_faults(plan, piece, piece.taper, drawn, where)
+    else:
+        if drawn and not any(same_region(outline.polygon, piece.finished) for outline in drawn):
+            faults.append(Fault("its finished outline is not the one that was read", where))
+        none = beyond(plan, Outline(name=piece.part, polygon=piece.finished))
+        if not grown(piece.finished, piece.outline, piece.allowance_mm, none):
+            faults.append(
+                Fault(f"it is not its finished outline plus {piece.allowance_mm:g} mm", where)
+            )
     thick = {height + over_front_mm(plan) for height in heights_asked(plan, piece.part)}
     if all(abs(piece.thickness_mm - asked) > DEPTH_MM for asked in thick):
         words = " or ".join(f"{asked:g}" for asked in sorted(thick))
         faults.append(Fault(f"it is {piece.thickness_mm:g} mm thick, {words} mm asked", where))
     return faults
-
-
-def _same_region(outline: Outline, finished: Polygon) -> bool:
-    if finished.equals_exact(outline.polygon, EXACT_MM):
-        return True
-    return float(shapely.area(overlay.symmetric_difference(outline.polygon, finished))) <= CRUMB_MM2
-
-
-def _grown(plan: Plan, piece: Piece) -> bool:
-    """Return whether the outline lies the allowance outside the finished one.
-
-    Between the least and the most that count as widened.
-    """
-    if not piece.allowance_mm and piece.outline.equals_exact(piece.finished, EXACT_MM):
-        return True
-    none = beyond(plan, Outline(name=piece.part, polygon=piece.finished))
-    least = least_grown(piece.finished, piece.allowance_mm, none)
-    most = most_grown(piece.finished, piece.allowance_mm, none)
-    return bool(
-        shapely.area(overlay.difference(least, piece.outline)) <= CRUMB_MM2
-        and shapely.area(overlay.difference(piece.outline, most)) <= CRUMB_MM2
-    )

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from wirepath.checking.finding import Finding, found, place_of
+from wirepath.checking.solids import solid_mm3, ways
 from wirepath.errors import Fault
 from wirepath.geometry import place
 from wirepath.model import MoveKind, Pass, Piece, PieceMiss, Placement, Plan
@@ -108,8 +108,8 @@ def _pass_differs(here: Pass, there: Pass) -> list[Fault]:
     if len(steps) != len(file_steps):
         what = f"{len(file_steps)} straight moves in the file, {len(steps)} in the plan"
         return [Fault(what, where)]
-    far = np.abs(steps[:, :4] - file_steps[:, :4]).max(axis=1) > POINT_MM
-    fast = np.abs(steps[:, 4] - file_steps[:, 4]) > FEED_SHARE * steps[:, 4]
+    far = np.abs(steps[:, :8] - file_steps[:, :8]).max(axis=1) > POINT_MM
+    fast = np.abs(steps[:, 8] - file_steps[:, 8]) > FEED_SHARE * steps[:, 8]
     other = np.array([a != b for a, b in zip(labels, file_labels, strict=True)], dtype=bool)
     wrong = (("another point", far), ("another feed", fast), ("another kind or piece", other))
     faults = []
@@ -123,15 +123,18 @@ def _pass_differs(here: Pass, there: Pass) -> list[Fault]:
 
 
 def _steps(one: Pass) -> tuple[NDArray[np.float64], list[Label]]:
-    """Return all straight steps of a pass: (n, 5) from, to (mm) and feed; n labels."""
+    """Return all straight steps of a pass: (n, 9) from, to (mm) and feed; n labels.
+
+    From and to are those of the near end, then of the far one.
+    """
     rows: list[NDArray[np.float64]] = []
     labels: list[Label] = []
     for move in one.moves:
-        points = shapely.get_coordinates(move.line)
+        points, far = ways(move)
         feed = np.full((len(points) - 1, 1), move.feed_mm_per_s)
-        rows.append(np.hstack((points[:-1], points[1:], feed)))
+        rows.append(np.hstack((points[:-1], points[1:], far[:-1], far[1:], feed)))
         labels += [(move.kind, move.piece)] * (len(points) - 1)
-    return np.concatenate([np.empty((0, 5)), *rows]), labels
+    return np.concatenate([np.empty((0, 9)), *rows]), labels
 
 
 # --- Tables ------------------------------------------------------------------------
@@ -239,9 +242,9 @@ def _piece_figures(plan: Plan) -> dict[str, Figures]:
                 "thickness_mm": piece.thickness_mm,
                 "allowance_mm": piece.allowance_mm,
                 "foam": piece.foam,
-                "volume_litres": litres(float(piece.outline.area) * piece.thickness_mm),
+                "volume_litres": litres(solid_mm3(piece)),
                 "weight_kg": kilograms(
-                    float(piece.outline.area) * piece.thickness_mm,
+                    solid_mm3(piece),
                     plan.workshop.foam(piece.foam).density_kg_per_m3,
                 ),
                 **_where_and_how_big(piece, placement),

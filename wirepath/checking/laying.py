@@ -34,7 +34,7 @@ def check_laying(scenes: Sequence[Scene], clearance_mm: float, kerf_mm: float) -
             continue
         outside, room = _outside(scene)
         close, gap, shared = _too_close(scene, clearance_mm, kerf_mm)
-        faults += outside + _off_the_foam(scene) + _on_blocked(scene) + close
+        faults += scene.told([*outside, *_off_the_foam(scene), *_on_blocked(scene), *close])
         sharing += shared
         least_trim, least_gap = min(least_trim, room), min(least_gap, gap)
     gap_words = f"{least_gap:.3f} mm" if least_gap < float("inf") else "farther than asked"

@@ -20,14 +20,21 @@ of a kerf at most, and its worst place is a corner, which is one of them."""
 
 
 def check_misses(plan: Plan, scenes: Sequence[Scene]) -> Finding:
-    """Return whether the largest miss told of each piece is the one the passes leave."""
+    """Return whether the largest miss told of each piece is the one the passes leave.
+
+    Nothing is told of tapers: what stays on them is limited by the check of the slot.
+    """
     told = {miss.piece: miss.miss_mm for miss in plan.misses}
     faults: list[Fault] = []
     worst = 0.0
     for scene in scenes:
+        if not scene.is_first:
+            continue
         lines = lines_of(scene.moves)
-        tree, halves = STRtree(lines), np.array(scene.halves_mm)
+        tree, halves = STRtree(lines), scene.half_widths_mm
         for piece, placed in zip(scene.pieces, scene.placed, strict=True):
+            if piece.taper is not None:
+                continue
             reach = 4 * scene.widest_mm + told.get(piece.number, 0.0)
             near = tree.query(placed, predicate="dwithin", distance=reach)
             miss, at = _largest(placed, lines[near], halves[near], scene.widest_mm)

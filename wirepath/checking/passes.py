@@ -29,13 +29,16 @@ def check_passes(scenes: Sequence[Scene], holes: HoleWay = "slit") -> Finding:
     faults: list[Fault] = []
     passes = moves = threaded = 0
     for scene in scenes:
+        here: list[Fault] = []
         for one in scene.passes:
             ends = _threading(scene, one, holes) if one.is_threaded else _ends_in_foam(scene, one)
-            faults += _broken(one) + ends + _dead_feeds(one)
-        faults += _false_air(scene) + _new_cuts(scene) + _strangers(scene)
-        faults += _unasked_ways(scene, holes) + _wrong_beginnings(scene)
-        passes, moves = passes + len(scene.passes), moves + len(scene.moves)
-        threaded += sum(one.is_threaded for one in scene.passes)
+            here += _broken(one) + ends + _dead_feeds(one)
+        here += _false_air(scene) + _new_cuts(scene) + _strangers(scene)
+        here += _unasked_ways(scene, holes) + _wrong_beginnings(scene)
+        faults += scene.told(here)
+        if scene.is_first:
+            passes, moves = passes + len(scene.passes), moves + len(scene.moves)
+            threaded += sum(one.is_threaded for one in scene.passes)
     return found(
         3,
         "Every pass is one unbroken line from air to air",

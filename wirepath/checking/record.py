@@ -12,9 +12,10 @@ from shapely import Polygon
 
 from wirepath.checking.finding import EDGE_MM, EXACT_MM, Finding, found, place_of
 from wirepath.checking.sawing import room_in
+from wirepath.checking.solids import depths, is_pinched, section, ways
 from wirepath.errors import Fault
 from wirepath.geometry import depth_mm, face_size_mm
-from wirepath.model import Layout, Pass, Plan, Turning
+from wirepath.model import Layout, Pass, Piece, Plan, Turning
 
 STEP_DEG: dict[Turning, float] = {"half": 180.0, "quarter": 90.0}
 
@@ -141,12 +142,38 @@ def _shapes(plan: Plan) -> list[Fault]:
         if shapely.is_empty(seam.place) or not shapely.is_valid(seam.place)
         for where in (f"seam of pieces {seam.pieces[0]} and {seam.pieces[1]}",)
     ]
+    faults += [fault for piece in plan.pieces for fault in _solid(piece)]
     for one in plan.passes:
         for step, move in enumerate(one.moves, 1):
-            coordinates = shapely.get_coordinates(move.line)
-            if len(coordinates) < 2 or not np.isfinite(coordinates).all():
+            coordinates, far = ways(move)
+            finite = np.isfinite(coordinates).all() and np.isfinite(far).all()
+            if len(coordinates) < 2 or len(far) != len(coordinates) or not finite:
                 where = f"{place_of(one.layout)}, pass {one.number}, move {step}"
                 faults.append(Fault("the move has no line that can be followed", where))
+    return faults
+
+
+def _solid(piece: Piece) -> list[Fault]:
+    """Return what is wrong with the two faces of a taper, or with what lies between them."""
+    if piece.taper is None:
+        return []
+    faults = []
+    for word, solid in (("finished", piece.taper.finished), ("cut", piece.taper.cut)):
+        where = f"piece {piece.number}, {word}"
+        if len(solid.near) != len(solid.far) or len(solid.near) < 3:
+            faults.append(Fault("its two faces are not paired point by point", where))
+            continue
+        if abs(solid.thickness_mm - piece.thickness_mm) > EXACT_MM:
+            what = f"its faces lie {solid.thickness_mm:g} mm apart, it is {piece.thickness_mm:g} mm"
+            faults.append(Fault(what, where))
+        if is_pinched(solid):
+            faults.append(Fault("its section shrinks to nothing between its faces", where))
+        for share, _ in depths(solid.thickness_mm):
+            flat = section(solid, share)
+            if not flat.is_valid or not flat.exterior.is_ccw:
+                deep = f"{share * solid.thickness_mm:.0f} mm behind the near face"
+                faults.append(Fault(f"its rulings cross, {deep}", where))
+                break
     return faults
 
 
@@ -274,13 +301,28 @@ def _reach(plan: Plan, layout: Layout) -> list[Fault]:
     """Return where the wire is too short for a slab, or the rig for the wire's way."""
     wire, rig = plan.workshop.wire.length_mm, plan.workshop.rig
     faults = []
-    if layout.thickness_mm > wire + EXACT_MM:
+    moves = [move for one in plan.passes if one.layout == layout.number for move in one.moves]
+    near, far = (np.concatenate(way) for way in zip(*map(ways, moves), strict=True))
+    leaning = float(np.hypot(*(far - near).T).max())
+    if np.hypot(layout.thickness_mm, leaning) > wire + EXACT_MM:
         what = f"the slab is {layout.thickness_mm:g} mm deep, the wire {wire:g} mm long"
+        faults.append(Fault(what + (", and leans" if leaning else ""), place_of(layout.number)))
+    parts = any(move.far is not None for move in moves)
+    if parts and rig.kind == "table" and not rig.two_ended:
+        what = "the wire's ends part, which this table cannot do"
         faults.append(Fault(what, place_of(layout.number)))
-    lines = [m.line for one in plan.passes if one.layout == layout.number for m in one.moves]
-    left, bottom, right, top = shapely.total_bounds(np.array(lines, dtype=object))
-    ways = (("x", right - left, rig.travel_x_mm), ("y", top - bottom, rig.travel_y_mm))
-    for axis, way, travel in ways:
+    if parts and rig.ends_apart_mm is not None:
+        behind = rig.ends_apart_mm - rig.near_gap_mm - layout.thickness_mm
+        if behind < -EXACT_MM:
+            what = f"the slab reaches {-behind:g} mm past the plane of the wire's far end"
+            faults.append(Fault(what, place_of(layout.number)))
+        lean = (far - near) / layout.thickness_mm
+        near, far = near - lean * rig.near_gap_mm, far + lean * behind
+    spans = [np.ptp(way, axis=0) for way in (near, far)]
+    for axis, way, travel in (
+        ("x", float(max(span[0] for span in spans)), rig.travel_x_mm),
+        ("y", float(max(span[1] for span in spans)), rig.travel_y_mm),
+    ):
         if travel is not None and way > travel + EDGE_MM:
             what = f"the wire goes {way:.1f} mm along {axis}, the rig {travel:g} mm"
             faults.append(Fault(what, place_of(layout.number)))

@@ -29,6 +29,14 @@ from wirepath.checking.scene import (
     objects,
 )
 from wirepath.errors import Fault
+from wirepath.model import Piece
+
+LEFT_ON_TAPER = 1.0
+"""Half kerfs that may stay on a taper besides: a straight wire spares a twisted facet, and its
+neighbours, only if it keeps off further in places."""
+
+SHARP_DEG = 65.0
+"""Corners of tapers sharper than 60 degrees are cut across; with room for their leaning faces."""
 
 BITE_STEPS = 400
 """Steps round a bite of the slot in which its depth is looked for, to tell it in words."""
@@ -46,14 +54,17 @@ def check_slot(
     count = plugs = 0
     for scene in scenes:
         cores = shapely.buffer(objects(scene.placed), -DEPTH_MM)
-        spared += (
-            _intrusions(scene, cores)
-            + _strays(scene)
-            + _wrong_feeds(scene, feed_mm_per_s, corner_feed_mm_per_s)
+        spared += scene.told(
+            [
+                *_intrusions(scene, cores),
+                *_strays(scene),
+                *_wrong_feeds(scene, feed_mm_per_s, corner_feed_mm_per_s),
+            ]
         )
-        freed += _too_narrow(scene) + _held_fast(scene, cores)
-        count += len(scene.placed)
-        plugs += sum(len(piece.interiors) for piece in scene.placed)
+        freed += scene.told([*_too_narrow(scene), *_held_fast(scene, cores)])
+        if scene.is_first:
+            count += len(scene.placed)
+            plugs += sum(len(piece.interiors) for piece in scene.placed)
     return (
         found(
             2,
@@ -84,7 +95,7 @@ def _intrusions(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
     the wire's line comes nearer to it than half the kerf: exact, no offset is drawn.
     """
     lines = lines_of(scene.moves)
-    reaches = np.array(scene.halves_mm) - EXACT_MM
+    reaches = scene.half_widths_mm - EXACT_MM
     chains = _slit_chains(scene)
     faults = []
     for move_index, index in STRtree(cores).query(lines, predicate="dwithin", distance=reaches).T:
@@ -97,15 +108,15 @@ def _intrusions(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
             line = overlay.difference(line, shapely.buffer(own, DEPTH_MM))
             if not shapely.dwithin(line, cores[index], reaches[move_index]):
                 continue
-        half = scene.halves_mm[move_index]
-        faults.append(_intrusion(scene, line, half, move.kind, index))
+        faults.append(_intrusion(scene, line, move_index, index))
     return faults + _aimless_slits(scene, chains)
 
 
-def _intrusion(scene: Scene, line: Geometry, half_mm: float, kind: str, index: int) -> Fault:
+def _intrusion(scene: Scene, line: Geometry, move_index: int, index: int) -> Fault:
     """Return the fault of one move, with the deepest point its slot reaches in the piece."""
     placed = scene.placed[index]
-    swept = shapely.buffer(line, half_mm, quad_segs=SLOT_QUAD_SEGS)
+    half = float(scene.half_widths_mm[move_index])
+    swept = shapely.buffer(line, half, quad_segs=SLOT_QUAD_SEGS)
     bite = overlay.intersection(swept, placed)
     # The deepest point need not be a corner: look along the bite's edge in small steps.
     steps = shapely.segmentize(bite, shapely.length(bite) / BITE_STEPS)
@@ -113,8 +124,8 @@ def _intrusion(scene: Scene, line: Geometry, half_mm: float, kind: str, index: i
     depths = shapely.distance(shapely.points(corners), placed.boundary)
     x, y = corners[int(depths.argmax())]
     return Fault(
-        f"the slot of a move '{kind}' reaches {depths.max():.2f} mm into the piece "
-        f"({DEPTH_MM} mm allowed)",
+        f"the slot of a move '{scene.moves[move_index].kind}' reaches {depths.max():.2f} mm into "
+        f"the piece ({DEPTH_MM} mm allowed)",
         place_of(scene.layout.number, piece=scene.pieces[index].number, at=(float(x), float(y))),
     )
 
@@ -190,34 +201,40 @@ def _strays(scene: Scene) -> list[Fault]:
     where a round slot can touch them at all (not deep in an inner corner), and where
     they do not stand on the block's own face.
     """
-    widest = scene.widest_mm
-    halves = np.array(scene.halves_mm)
-    slack = widest * BUFFER_SHARE + EXACT_MM
     lines = lines_of(scene.moves)
     tree = STRtree(lines)
     edge = scene.face.boundary
     shapely.prepare(edge)
+    halves = scene.half_widths_mm
     faults = []
     for piece, placed in zip(scene.pieces, scene.placed, strict=True):
-        points = np.asarray(shapely.points(_edge_points(placed)))
-        offset = placed.buffer(widest, quad_segs=SLOT_QUAD_SEGS).boundary
-        near = tree.query(placed.buffer(2 * widest + DEPTH_MM))
+        half = scene.widest_mm if piece.taper is None else _off_mm(scene, piece)
+        slack = half * BUFFER_SHARE + EXACT_MM
+        # A taper's wire turns its corners sharp, so those are no measure of how far it is off.
+        edge_points = _edge_points(placed) if piece.taper is None else _edge_middles(placed)
+        points = np.asarray(shapely.points(edge_points))
+        offset = placed.buffer(half, quad_segs=SLOT_QUAD_SEGS).boundary
+        shapely.prepare(offset)
+        wanted = shapely.dwithin(offset, points, half + slack)
+        wanted &= ~shapely.dwithin(edge, points, DEPTH_MM)
+        near = tree.query(placed.buffer(2 * half + DEPTH_MM))
         # One line for each width of slot: to be within reach of one is enough.
         wires = [
-            (half, MultiLineString(list(lines[near[halves[near] == half]])))
-            for half in np.unique(halves[near])
+            (own, MultiLineString(list(lines[near[halves[near] == own]])))
+            for own in np.unique(halves[near])
         ]
-        shapely.prepare([offset, *(wire for _, wire in wires)])
-        wanted = shapely.dwithin(offset, points, widest + slack)
-        wanted &= ~shapely.dwithin(edge, points, DEPTH_MM)
-        for half, wire in wires:
-            wanted &= ~shapely.dwithin(wire, points, half + slack + DEPTH_MM)
+        if piece.taper is None:
+            for own, wire in wires:
+                wanted &= ~shapely.dwithin(wire, points, own + slack + DEPTH_MM)
+        else:
+            more = scene.half_kerf_mm * LEFT_ON_TAPER + DEPTH_MM
+            wanted &= ~_reached(scene, piece, points, slack + more)
         missed = points[wanted]
         if not len(missed):
             continue
         how_far, worst = "altogether", missed[0]
         if wires:
-            away = np.min([shapely.distance(missed, wire) - half for half, wire in wires], axis=0)
+            away = np.min([shapely.distance(missed, wire) - own for own, wire in wires], axis=0)
             how_far, worst = f"by {away.max():.2f} mm", missed[int(away.argmax())]
         faults.append(
             Fault(
@@ -228,14 +245,72 @@ def _strays(scene: Scene) -> list[Fault]:
     return faults
 
 
+def _off_mm(scene: Scene, piece: Piece) -> float:
+    """Return how far off a piece the wire's line may lie at most: of a taper, on its widest step.
+
+    A taper's wire is straight from face to face, so between them it may have to keep off
+    further than half its slot there.
+    """
+    if piece.taper is None:
+        return scene.half_kerf_mm
+    return float(scene.off_mm[_own_moves(scene, piece)].max(initial=scene.half_kerf_mm))
+
+
+def _own_moves(scene: Scene, piece: Piece) -> list[int]:
+    return [
+        index
+        for index, move in enumerate(scene.moves)
+        if move.kind == "outline" and move.piece == piece.number
+    ]
+
+
+def _reached(
+    scene: Scene, piece: Piece, points: NDArray[np.object_], slack_mm: float
+) -> NDArray[np.bool_]:
+    """Return which points have the wire as near as the moves round there may keep it, (n,)."""
+    most = _off_mm(scene, piece) + slack_mm
+    lines = lines_of(scene.moves)
+    point, move = STRtree(lines).query(points, predicate="dwithin", distance=2 * most)
+    gaps = np.full(len(points), np.inf)
+    np.minimum.at(gaps, point, shapely.distance(points[point], lines[move]))
+    offs = np.zeros(len(points))
+    np.maximum.at(offs, point, scene.off_mm[move])
+    reached: NDArray[np.bool_] = gaps <= offs + slack_mm
+    return reached
+
+
 def _edge_points(piece: Polygon) -> NDArray[np.float64]:
     """Return the corners of all rings of a piece and the middles of its edges, (n, 2)."""
     rings = [shapely.get_coordinates(ring) for ring in (piece.exterior, *piece.interiors)]
-    middles = [(ring[1:] + ring[:-1]) / 2 for ring in rings]
-    return np.concatenate([*rings, *middles])
+    return np.concatenate([*rings, _edge_middles(piece)])
+
+
+def _edge_middles(piece: Polygon) -> NDArray[np.float64]:
+    """Return the middles of all edges of a piece, (n, 2)."""
+    rings = [shapely.get_coordinates(ring) for ring in (piece.exterior, *piece.interiors)]
+    return np.concatenate([(ring[1:] + ring[:-1]) / 2 for ring in rings])
 
 
 # --- Everything comes free ---------------------------------------------------------
+
+
+def _left_on_taper(scene: Scene, placed: Polygon, filled: Geometry, piece: Piece) -> Geometry:
+    """Return what may stay on a taper: inner corners, what a straight wire keeps off, tips.
+
+    A corner sharper than `SHARP_DEG` is cut across, a little outside its tip.
+    """
+    off = _off_mm(scene, piece)
+    own = _own_moves(scene, piece)
+    kept_off = float((scene.off_mm[own] - scene.half_widths_mm[own]).max(initial=0))
+    kept_off += scene.half_kerf_mm * LEFT_ON_TAPER + DEPTH_MM
+    wider = shapely.buffer(placed, kept_off, join_style="mitre", mitre_limit=3)
+    ring = shapely.get_coordinates(placed.exterior)[:-1]
+    back, on = np.roll(ring, 1, axis=0) - ring, np.roll(ring, -1, axis=0) - ring
+    cosine = (back * on).sum(axis=1) / np.maximum(np.hypot(*back.T) * np.hypot(*on.T), 1e-12)
+    tips = ring[cosine > np.cos(np.radians(SHARP_DEG))]
+    discs = shapely.buffer(shapely.points(tips), 1.5 * off)
+    left: Geometry = overlay.union([filled, wider, *discs])
+    return left
 
 
 def _too_narrow(scene: Scene) -> list[Fault]:
@@ -264,9 +339,14 @@ def _held_fast(scene: Scene, cores: NDArray[np.object_]) -> list[Fault]:
     real = shared > CRUMB_MM2
     piece_index, part_index = piece_index[real], part_index[real]
     # What a round slot must leave on a piece: its inner corners, filled.
-    half = scene.widest_mm
-    grown = shapely.buffer(objects(scene.placed), half, quad_segs=SLOT_QUAD_SEGS)
-    allowed = shapely.buffer(grown, DEPTH_MM - half, quad_segs=SLOT_QUAD_SEGS)
+    halves = np.array(
+        [scene.widest_mm if p.taper is None else _off_mm(scene, p) for p in scene.pieces]
+    )
+    grown = shapely.buffer(objects(scene.placed), halves, quad_segs=SLOT_QUAD_SEGS)
+    allowed = shapely.buffer(grown, DEPTH_MM - halves, quad_segs=SLOT_QUAD_SEGS)
+    for index, piece in enumerate(scene.pieces):
+        if piece.taper is not None:
+            allowed[index] = _left_on_taper(scene, scene.placed[index], allowed[index], piece)
     faults = []
     for index, (piece, placed) in enumerate(zip(scene.pieces, scene.placed, strict=True)):
         own = part_index[piece_index == index]

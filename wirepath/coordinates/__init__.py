@@ -6,6 +6,7 @@ docs/coordinates.md describes the formats.
     writing       which files are written
     heading       what every file says of itself, in words
     table         CSV, written and read back: what the check proves
+    two_ended     the same for a wire whose two ends part
     drawn         DXF R2000
     words         address words (ISO 6983, NIST RS274/NGC)
 """

@@ -28,6 +28,7 @@ LAYERS: dict[str, tuple[int, str]] = {
     "wire-slit": (1, "DASHED"),
     "wire-slot": (3, "DOT"),
     "wire-air": (5, "DASHDOT"),
+    "far-wire": (2, "DASHED"),
 }
 
 LAYER_OF: dict[MoveKind, str] = {
@@ -50,7 +51,8 @@ def dxf_text(plan: Plan, layout: Layout) -> str:
     """Return the text of a layout's DXF; the same plan gives the same text.
 
     One polyline for each move, in the order of cutting; a wire line that is cut in one
-    go is a closed polyline. Kerf included, as in the CSV.
+    go is a closed polyline. Kerf included, as in the CSV. Where the wire's ends part, the
+    far end's way stands on a layer of its own, after the near end's; on the foam's faces.
     """
     with _repeatable():
         document = new("R2000", units=4, setup=["linetypes"])
@@ -68,6 +70,10 @@ def dxf_text(plan: Plan, layout: Layout) -> str:
                         close=closed,
                         dxfattribs={"layer": LAYER_OF[move.kind]},
                     )
+                    if move.far is not None:
+                        space.add_lwpolyline(
+                            list(move.far.coords), dxfattribs={"layer": "far-wire"}
+                        )
         return _text(document)
 
 

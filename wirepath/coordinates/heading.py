@@ -52,7 +52,11 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
         f"axes: x to the right along the block's {x_edge}, y up along its {y_edge}; "
         "absolute figures"
     )
-    yield f"wire: square to this face, parallel to the block's {block.wire_axis}"
+    leaning = any(p.taper for p in (plan.piece(one.piece) for one in layout.placements))
+    yield (
+        f"wire: square to this face, parallel to the block's {block.wire_axis}"
+        + (", but for tapers, where its ends part" if leaning else "")
+    )
     yield (
         f"kerf: {cutting.kerf_mm:.4g} mm full width at {cutting.feed_mm_per_s:.4g} mm/s is "
         "included: the figures are the wire's centre; add nothing"
@@ -70,8 +74,8 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
             "mm: make a test cut and plan again before cutting to size"
         )
     yield (
-        "rows: one for each point; the wire goes straight to x_mm, y_mm at feed_mm_per_s; "
-        "the first row of a pass is where it starts, outside the foam"
+        "rows: one for each point; the wire goes straight there at its feed; the first row of a "
+        "pass is where it starts, outside the foam"
     )
     threaded = [one for one in plan.passes if one.layout == layout.number and one.is_threaded]
     for one in threaded:

@@ -16,7 +16,9 @@ from typing import get_args
 
 from shapely import LineString
 
+from wirepath.coordinates import two_ended
 from wirepath.coordinates.heading import fixed, heading
+from wirepath.coordinates.two_ended import Gaps
 from wirepath.errors import Fault, FileError
 from wirepath.model import Layout, Move, MoveKind, Pass, Plan
 
@@ -30,10 +32,14 @@ LAYOUT_MARK = "# layout: "
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoordinateFile:
-    """What one coordinate file says: the passes over one layout."""
+    """What one coordinate file says: the passes over one layout.
+
+    `gaps` says where the wire's two ends move, in a file for two ends.
+    """
 
     layout: int
     passes: tuple[Pass, ...]
+    gaps: Gaps | None = None
 
 
 def coordinate_text(plan: Plan, layout: Layout) -> str:
@@ -107,6 +113,8 @@ class _Reader:
         layout = self._layout(head)
         # Comments stand only before the header row: what follows is counted from there.
         first = next((i for i, line in enumerate(lines) if not line.startswith("#")), len(lines))
+        if any(line.startswith(two_ended.GAPS_MARK) for line in head):
+            return self._two_ended(head, lines[first:], first, layout)
         rows = list(self._rows(lines[first:], first))
         passes = [] if self.faults else list(self._passes(layout, rows))
         if self.faults:
@@ -124,23 +132,68 @@ class _Reader:
         self._fault(f"one comment line must say the layout: '{LAYOUT_MARK}' and a number")
         return 0
 
+    def _two_ended(
+        self, head: Sequence[str], lines: Sequence[str], first: int, layout: int
+    ) -> CoordinateFile:
+        """Return what a file for two ends says."""
+        try:
+            (mark,) = (line for line in head if line.startswith(two_ended.GAPS_MARK))
+            gaps = two_ended.gaps_from(mark)
+            rows = list(self._two_ended_rows(lines, first))
+            passes = () if self.faults else tuple(two_ended.passes_from(rows, layout, gaps))
+        except ValueError as error:
+            self._fault(str(error))
+        if self.faults:
+            raise FileError(self.faults)
+        return CoordinateFile(layout=layout, passes=passes, gaps=gaps)
+
+    def _two_ended_rows(self, lines: Sequence[str], offset: int) -> Iterator[two_ended.Row]:
+        for line, fields in self._fields(lines, offset, two_ended.COLUMNS):
+            label = self._row([*fields[:4], *fields[5:7], fields[4]], line)
+            if label is None:
+                continue
+            try:
+                near_feed, x, y, far_feed = (_number(field) for field in fields[7:])
+            except ValueError as error:
+                self._fault(str(error), line)
+                continue
+            yield two_ended.Row(
+                number=label.number,
+                step=label.step,
+                kind=label.kind,
+                piece=label.piece,
+                feed=label.feed,
+                near=label.at,
+                near_feed=near_feed,
+                far=(x, y),
+                far_feed=far_feed,
+            )
+
     def _rows(self, lines: Sequence[str], offset: int) -> Iterator[_Row]:
+        for line, fields in self._fields(lines, offset, COLUMNS):
+            row = self._row(fields, line)
+            if row is not None:
+                yield row
+
+    def _fields(
+        self, lines: Sequence[str], offset: int, columns: Sequence[str]
+    ) -> Iterator[tuple[int, list[str]]]:
+        """Yield each row's line number and fields, as many as there are `columns`."""
         reader = csv.reader(lines, strict=True)
         try:
-            if tuple(next(reader, ())) != COLUMNS:
-                self._fault(f"the header row must read {','.join(COLUMNS)}", offset + 1)
+            if next(reader, []) != list(columns):
+                self._fault(f"the header row must read {','.join(columns)}", offset + 1)
                 return
             for fields in reader:
-                row = self._row(fields, offset + reader.line_num)
-                if row is not None:
-                    yield row
+                line = offset + reader.line_num
+                if len(fields) == len(columns):
+                    yield line, fields
+                else:
+                    self._fault(f"has {len(fields)} fields instead of {len(columns)}", line)
         except csv.Error as error:
             self._fault(f"is no CSV: {error}", offset + reader.line_num)
 
     def _row(self, fields: Sequence[str], line: int) -> _Row | None:
-        if len(fields) != len(COLUMNS):
-            self._fault(f"has {len(fields)} fields instead of {len(COLUMNS)}", line)
-            return None
         number, step, move, piece, x, y, feed = fields
         kind = KINDS.get(move)
         if kind is None:

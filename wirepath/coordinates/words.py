@@ -2,8 +2,10 @@
 
 Only what every member of that family shares: absolute straight moves in one plane with
 a feed in units per minute, comments in round brackets, no arcs, no rapid moves: in foam
-a hot wire must keep its feed, and in air it must keep its line. How units and end are
-spelled is a setting. No file claims to fit any controller.
+a hot wire must keep its feed, and in air it must keep its line. Where the wire's ends
+part, the far end has the letters U and V (secondary motions parallel to X and Y, ISO
+6983-1), and the feed is given as inverse time, so that both ends arrive together. How
+units and end are spelled is a setting. No file claims to fit any controller.
 """
 
 from __future__ import annotations
@@ -11,9 +13,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+import numpy as np
+
 from wirepath.coordinates.heading import fixed, heading
+from wirepath.coordinates.two_ended import about_ends, gaps_of, has_two_ends, ways_of
 from wirepath.errors import Fault, SettingsError
-from wirepath.model import Layout, Pass, Plan
+from wirepath.model import Layout, Move, Pass, Plan
 from wirepath.units import MM_PER_UNIT
 from wirepath.workshop import Files
 
@@ -79,9 +84,20 @@ def _lines(plan: Plan, layout: Layout) -> Iterator[str]:
     files = plan.workshop.files
     for words in heading(plan, layout):
         yield from _comments(words)
-    yield from _comments(f"figures of the moves: {files.unit}, feeds in {files.unit} per minute")
-    yield f"{files.units_word} G90 G17 G94"
     scale = 1 / MM_PER_UNIT[files.unit]
+    two_ended = has_two_ends(plan, layout)
+    if two_ended:
+        for words in about_ends(gaps_of(plan.workshop.rig, layout)):
+            yield from _comments(words)
+        yield from _comments(
+            f"figures of the moves: {files.unit}; X Y the near end, U V the far end; F: one "
+            "divided by the minutes a move takes"
+        )
+    else:
+        yield from _comments(
+            f"figures of the moves: {files.unit}, feeds in {files.unit} per minute"
+        )
+    yield f"{files.units_word} G90 G17 {'G93' if two_ended else 'G94'}"
     for one in plan.passes:
         if one.layout != layout.number:
             continue
@@ -93,6 +109,9 @@ def _lines(plan: Plan, layout: Layout) -> Iterator[str]:
                 f"step {step}: {move.kind}"
                 + ("" if move.piece is None else f", piece {move.piece}")
             )
+            if two_ended:
+                yield from _two_ended_moves(plan, layout, move, step == 1, scale)
+                continue
             feed = f" F{fixed(move.feed_mm_per_s * 60 * scale, files.decimals)}"
             for x, y in list(move.line.coords)[0 if step == 1 else 1 :]:
                 at = (fixed(value * scale, files.decimals) for value in (x, y))
@@ -102,6 +121,26 @@ def _lines(plan: Plan, layout: Layout) -> Iterator[str]:
             yield from _comments("power off, wire cold: unhook it, draw it out, hook it up again")
             yield "M0"
     yield files.end_word
+
+
+def _two_ended_moves(
+    plan: Plan, layout: Layout, move: Move, is_first: bool, scale: float
+) -> Iterator[str]:
+    """Yield the lines of a move of two ends, where they move, each with its time inverted.
+
+    The first point of a pass is one the wire was brought to by hand: a minute is time
+    enough to come to it.
+    """
+    decimals = plan.workshop.files.decimals
+    near, far = ways_of(move)
+    longer = np.maximum(*(np.hypot(*np.diff(way, axis=0).T) for way in (near, far)))
+    minutes = [1.0, *(longer / move.feed_mm_per_s / 60)]
+    ends = np.hstack(gaps_of(plan.workshop.rig, layout).at_ends(near, far)) * scale
+    for place, minute in list(zip(ends, minutes, strict=True))[0 if is_first else 1 :]:
+        at = " ".join(
+            f"{letter}{fixed(value, decimals)}" for letter, value in zip("XYUV", place, strict=True)
+        )
+        yield f"G1 {at} F{fixed(1 / minute, decimals)}"
 
 
 def _before(one: Pass) -> str:

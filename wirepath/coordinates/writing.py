@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from wirepath.coordinates.table import coordinate_text
+from wirepath.coordinates.two_ended import has_two_ends, two_ended_text
 from wirepath.coordinates.words import refuse_settings, word_text
 from wirepath.model import Plan
 
@@ -22,7 +23,8 @@ def write_coordinates(plan: Plan, folder: Path) -> tuple[Path, ...]:
     paths = []
     for layout in plan.layouts:
         name = folder / f"block-{layout.block:02}-layout-{layout.number:02}"
-        paths.append(_write(name.with_suffix(".csv"), coordinate_text(plan, layout)))
+        text = two_ended_text if has_two_ends(plan, layout) else coordinate_text
+        paths.append(_write(name.with_suffix(".csv"), text(plan, layout)))
         if "DXF" in files.also:
             from wirepath.coordinates.drawn import dxf_text
 

@@ -2,6 +2,8 @@
 
 offsetting    finished outline -> wire line; what so wide a slot cannot follow
 corners       where the wire goes slower, and where it loops out into the waste
+taper         two faces that differ -> the line of each end of the wire
+stations      numbered marks along it, for two people
 law           how the width depends on the feed: fitted to test cuts, or estimated
 settling      which kerf a job is cut with: stated, from test cuts, or an estimate
 """
@@ -25,14 +27,13 @@ from wirepath.kerf.offsetting import (
     wire_lines,
 )
 from wirepath.kerf.settling import KerfBasis, cuts_for, good_feeds, kerf_basis, settled
+from wirepath.kerf.stations import Station, piece_stations, placed_stations, stations
 from wirepath.kerf.taper import (
-    Ruled,
-    Station,
     TaperLine,
-    at_carriages,
-    paired,
-    stations,
+    law_of,
+    standing_off,
     taper_line,
+    with_room,
 )
 
 __all__ = [
@@ -41,10 +42,8 @@ __all__ = [
     "KerfFit",
     "KerfLaw",
     "Miss",
-    "Ruled",
     "Station",
     "TaperLine",
-    "at_carriages",
     "cuts_for",
     "dwell_widening_mm",
     "estimate_kerf",
@@ -54,12 +53,16 @@ __all__ = [
     "half_kerf_mm",
     "kerf_basis",
     "largest_miss",
+    "law_of",
     "misses",
-    "paired",
     "piece_misses",
+    "piece_stations",
+    "placed_stations",
     "refuse_lost",
     "settled",
+    "standing_off",
     "stations",
     "taper_line",
     "wire_lines",
+    "with_room",
 ]

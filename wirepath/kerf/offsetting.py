@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 from shapely import Geometry, LinearRing, LineString, MultiPolygon, Point, Polygon, box
 
 from wirepath.errors import Fault, FitError
-from wirepath.geometry import QUAD_SEGS, place_all, polygons
+from wirepath.geometry import QUAD_SEGS, place_all, place_ruled, polygons
 from wirepath.kerf.corners import Driven, Waste, driven, rings
+from wirepath.kerf.taper import standing_off, taper_line
 from wirepath.model import Layout, Piece, PieceMiss, WireLine
 from wirepath.workshop import Cutting
 
@@ -68,14 +69,25 @@ def wire_lines(layout: Layout, pieces: tuple[Piece, ...], cutting: Cutting) -> t
     """Return the lines for the wire's centre that leave the layout's pieces at their size.
 
     Every piece gives the line of its outline, then one for each hole, in the order of
-    placement. Outlines run counter-clockwise, holes clockwise. Raises FitError, all
+    placement; a taper gives the line that stands off it, for `routing.lean` to replace.
+    Outlines run counter-clockwise, holes clockwise. Raises FitError, all
     faults at once, where so wide a slot loses a notch, a hole or a web (`refuse_lost`).
     """
     placed = tuple(pieces[one.piece - 1] for one in layout.placements)
     refuse_lost(placed, cutting)
     outlines = place_all(layout, pieces)
+    stood_off: dict[int, LineString] = {}
+    for index, (piece, placement) in enumerate(zip(placed, layout.placements, strict=True)):
+        if piece.taper is not None:
+            way = taper_line(place_ruled(piece.taper.cut, placement), cutting)
+            stood_off[index] = standing_off(way.line, cutting)
+            # Loops of others keep off where the wire leans over too.
+            outlines[index] = Polygon(stood_off[index])
     lines: list[WireLine] = []
     for index, piece in enumerate(placed):
+        if index in stood_off:
+            lines.append(WireLine(piece=piece.number, is_hole=False, ring=stood_off[index]))
+            continue
         others = MultiPolygon([*outlines[:index], *outlines[index + 1 :], *layout.blocked])
         waste = Waste(_loop_face(layout, cutting), others, cutting.web_mm)
         lines += _lines_of(piece, driven(outlines[index], cutting, waste))
@@ -118,11 +130,13 @@ def largest_miss(piece: Piece, cutting: Cutting) -> Miss | None:
 def piece_misses(pieces: Iterable[Piece], cutting: Cutting) -> tuple[PieceMiss, ...]:
     """Return where the melted-back shape of each piece misses it most; copies alike.
 
-    Pieces that are followed all round are left out.
+    Pieces that are followed all round are left out, and so are tapers.
     """
     worst: dict[bytes, Miss | None] = {}
     found = []
     for piece in pieces:
+        if piece.taper is not None:
+            continue
         key = shapely.to_wkb(piece.outline)
         if key not in worst:
             worst[key] = largest_miss(piece, cutting)
@@ -157,9 +171,21 @@ def refuse_lost(pieces: Iterable[Piece], cutting: Cutting) -> None:
     parts: dict[tuple[str, bytes], Piece] = {}
     for piece in pieces:
         parts.setdefault((piece.part, shapely.to_wkb(piece.outline)), piece)
-    faults = [fault for piece in parts.values() for fault in _lost(piece, cutting)]
+    faults = [
+        fault
+        for piece in parts.values()
+        for fault in (_taper_lost(piece, cutting) if piece.taper else _lost(piece, cutting))
+    ]
     if faults:
         raise FitError(faults)
+
+
+def _taper_lost(piece: Piece, cutting: Cutting) -> Iterator[Fault]:
+    assert piece.taper is not None
+    try:
+        taper_line(piece.taper.cut, cutting)
+    except FitError as error:
+        yield from (fault.inside(f"piece {piece.name!r}") for fault in error.faults)
 
 
 def _lost(piece: Piece, cutting: Cutting) -> Iterator[Fault]:

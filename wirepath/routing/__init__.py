@@ -15,10 +15,12 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     cornering  stretches at the corner feed, and loops into the waste
     sharing    lines that run on top of each other, cut once
     touring    the tree walked as one unbroken line: moves
+    tapered    where the wire's two ends part, and come together again
 """
 
 from wirepath.routing.parting import drawn_out
 from wirepath.routing.standing import held
+from wirepath.routing.tapered import lean
 from wirepath.routing.touring import route
 
-__all__ = ["drawn_out", "held", "route"]
+__all__ = ["drawn_out", "held", "lean", "route"]

@@ -1,9 +1,17 @@
-"""One taper on its own block: in from the nearest side, round, and out the same way."""
+"""Tapers in a pass: the wire leans over, goes round with its ends apart, and stands up again.
+
+A pass is first led round a taper as round any other piece: square to the face, along a
+ring that stands off the wire's line (`kerf.standing_off`). Here each stretch along that
+ring becomes the same stretch of the ruled line. Where the wire comes to the ring or
+leaves it, it leans over, or stands up, while it moves: an end that stood still would
+burn a hole. Leaned, it moves sideways to its line, both ends alike.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -11,139 +19,256 @@ from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
 from wirepath.errors import Fault, FitError
-from wirepath.kerf import Ruled, TaperLine
-from wirepath.model import MoveKind
-from wirepath.workshop import Cutting
+from wirepath.geometry import place_ruled
+from wirepath.kerf import KerfLaw, TaperLine, law_of, standing_off, taper_line
+from wirepath.kerf.taper import STAND_OFF_KERFS
+from wirepath.model import Layout, Move, MoveKind, Pass, Piece
+from wirepath.routing.reaching import refuse_out_of_reach
+from wirepath.routing.touring import DECIMALS, Ring
+from wirepath.workshop import Cutting, Workshop
 
-Point = tuple[float, float]
+Points = NDArray[np.float64]
 
-SECTIONS = 11
-"""Depths at which an entry is looked at, both faces among them."""
+ON_RING_MM = 0.01
+"""A move this near a ring all along runs on it."""
+
+LEAN_SHARES = (0.0, 0.35, -0.35, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0, 1.5, -1.5, 2.5, -2.5, 4.0, -4.0)
+"""How far the wire goes along the ring while it leans over, as shares of its lean: tried
+in turn. The further, the less its slower end lags."""
+
+DEPTHS = 9
+"""Depths at which leaning over is looked at, both faces among them."""
+
+SLACK_MM = 0.02
+"""How far leaning over may come nearer to a piece than its slot may: far less than shows."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TaperMove:
-    """One straight move of both ends of the wire, to `near` and `far`, in the same time."""
+@dataclass(frozen=True, slots=True)
+class _Approach:
+    """How the wire comes from a point of the ring, square, to its line, leaned."""
 
-    kind: MoveKind
-    near: Point
-    far: Point
-    near_mm_per_s: float
-    far_mm_per_s: float
+    ruling: float
+    """Where on the line it arrives, counted in rulings."""
+    near: Points
+    """The near end's three points: on the ring, leaned, on the line. (3, 2)."""
+    far: Points
 
 
-def tapered_moves(
-    way: TaperLine, width_mm: float, height_mm: float, cutting: Cutting
-) -> tuple[TaperMove, ...]:
-    """Return the moves that cut one taper from a face of `width_mm` x `height_mm`.
+def lean(
+    passes: Sequence[Pass], layout: Layout, pieces: Sequence[Piece], workshop: Workshop
+) -> tuple[Pass, ...]:
+    """Return the passes of a layout with its tapers cut as tapers.
 
-    The first one says where both ends start, `lead_in_mm` outside the foam. The entry
-    is straight, square to a side at both ends, and as short as it can be without
-    entering the piece at any depth. Raises FitError where there is none.
+    Raises FitError where the wire finds no way to lean over without entering the piece,
+    and where wire or table do not reach so far.
     """
-    line = way.line
-    near, far = np.array(line.near), np.array(line.far)
-    start, side = _entry(line, width_mm, height_mm)
-    near, far = np.roll(near, -start, axis=0), np.roll(far, -start, axis=0)
-    feeds = [np.roll(np.array(side), -start) for side in (way.near_feeds, way.far_feeds)]
-    edges = [_on_side(ring[0], side, width_mm, height_mm) for ring in (near, far)]
-    air_mm = max(cutting.lead_in_mm, cutting.kerf_mm)
-    outside = [edge + air_mm * OUTWARD[side] for edge in edges]
-
-    def moves() -> Iterator[TaperMove]:
-        air, feed = cutting.air_feed_mm_per_s, cutting.feed_mm_per_s
-        yield _move("air", outside, outside, air)
-        yield _move("air", outside, edges, air)
-        yield _move("entry", edges, [near[0], far[0]], feed)
-        for i in range(len(near)):
-            after = (i + 1) % len(near)
-            yield TaperMove(
-                kind="outline",
-                near=_point(near[after]),
-                far=_point(far[after]),
-                near_mm_per_s=float(feeds[0][i]),
-                far_mm_per_s=float(feeds[1][i]),
-            )
-        first = max(np.hypot(*(near[1] - near[0])), np.hypot(*(far[1] - far[0])))
-        share = min(1.0, cutting.overrun_mm / first) if first else 0.0
-        if share:
-            past = [ring[0] + share * (ring[1] - ring[0]) for ring in (near, far)]
-            yield _move("overrun", [near[0], far[0]], past, feed)
-            yield _move("slot", past, [near[0], far[0]], feed)
-        yield _move("slot", [near[0], far[0]], edges, feed)
-        yield _move("air", edges, outside, air)
-
-    return tuple(moves())
-
-
-OUTWARD: NDArray[np.float64] = np.array([(-1.0, 0.0), (1.0, 0.0), (0.0, -1.0), (0.0, 1.0)])
-"""Directions out of the left, right, lower and upper side."""
-
-
-def _point(at: NDArray[np.float64]) -> Point:
-    return float(at[0]), float(at[1])
-
-
-def _move(
-    kind: MoveKind,
-    before: Sequence[NDArray[np.float64]],
-    after: Sequence[NDArray[np.float64]],
-    feed: float,
-) -> TaperMove:
-    """Return the move of both ends from `before` to `after`, the longer way at `feed`."""
-    lengths = np.array([np.hypot(*(b - a)) for a, b in zip(before, after, strict=True)])
-    longest = float(lengths.max())
-    near, far = feed * lengths / longest if longest else np.array([feed, feed])
-    return TaperMove(
-        kind=kind,
-        near=_point(after[0]),
-        far=_point(after[1]),
-        near_mm_per_s=float(near),
-        far_mm_per_s=float(far),
-    )
-
-
-def _on_side(
-    point: NDArray[np.float64], side: int, width_mm: float, height_mm: float
-) -> NDArray[np.float64]:
-    x, y = point
-    return np.array([(0.0, y), (width_mm, y), (x, 0.0), (x, height_mm)][side])
-
-
-def _entry(line: Ruled, width_mm: float, height_mm: float) -> tuple[int, int]:
-    """Return the point of the line and the side of the face between which the wire enters."""
-    rings = np.array(line.near), np.array(line.far)
-    gaps = [
-        np.stack([ring[:, 0], width_mm - ring[:, 0], ring[:, 1], height_mm - ring[:, 1]], axis=1)
-        for ring in rings
+    cutting = workshop.cutting
+    ways = [
+        _Way(pieces[one.piece - 1], taper_line(ruled, cutting), ruled.section, cutting)
+        for one in layout.placements
+        if (taper := pieces[one.piece - 1].taper) is not None
+        for ruled in [place_ruled(taper.cut, one)]
     ]
-    longest = np.maximum(*gaps)
-    sections = [line.section(share) for share in np.linspace(0, 1, SECTIONS)]
-    for flat in np.argsort(np.round(longest, 3), axis=None, kind="stable"):
-        index, side = divmod(int(flat), 4)
-        edges = [_on_side(ring[index], side, width_mm, height_mm) for ring in rings]
-        if all(
-            _is_clear(section, share, [ring[index] for ring in rings], edges)
-            for section, share in zip(sections, np.linspace(0, 1, SECTIONS), strict=True)
-        ):
-            return index, side
-    raise FitError(
-        Fault(
-            "no straight way leads in from a side without entering the piece",
-            "taper",
-            "turn the piece on the block, or cut it in two",
-        )
+    if not ways:
+        return tuple(passes)
+    leaned = tuple(replace(one, moves=tuple(_leaned(one, ways))) for one in passes)
+    refuse_out_of_reach(leaned, layout, workshop)
+    return leaned
+
+
+def _leaned(one: Pass, ways: Sequence[_Way]) -> Iterator[Move]:
+    """Yield the moves of a pass, those along a taper's ring turned into those of its line."""
+    along = [next((way for way in ways if way.is_along(move)), None) for move in one.moves]
+    begun: set[tuple[int, tuple[float, ...]]] = set()
+    closes: dict[int, tuple[tuple[float, ...], float]] = {}
+    ruling = 0.0
+    for index, (move, way) in enumerate(zip(one.moves, along, strict=True)):
+        if way is None:
+            yield move
+            continue
+        before = along[index - 1] if index else None
+        after = along[index + 1] if index + 1 < len(along) else None
+        start, end = move.line.coords[0], move.line.coords[-1]
+        feed = move.feed_mm_per_s
+        if before is not way:
+            approach = way.approach(start)
+            ruling = approach.ruling
+            kind: MoveKind = "slot" if (id(way), start) in begun else "link"
+            begun.add((id(way), start))
+            closes.setdefault(id(way), (start, ruling + way.count))
+            yield from _run(kind, approach.near, approach.far, feed)
+        to = way.onward(ruling, move.line)
+        if move.kind == "outline" and end == closes[id(way)][0]:
+            to = closes[id(way)][1]
+        elif after is not way:
+            to = way.lifted(way.approach(end).ruling, to)
+        cut: MoveKind = "slot" if move.kind == "outline" and to < ruling else move.kind
+        near, far = way.stretch(ruling, to)
+        yield from _run(cut, near, far, feed, move.piece)
+        ruling = to
+        if after is not way:
+            leave = way.approach(end)
+            kind = "slot" if (id(way), end) in begun else "link"
+            begun.add((id(way), end))
+            yield from _run(kind, leave.near[::-1], leave.far[::-1], feed)
+
+
+def _run(
+    kind: MoveKind, near: Points, far: Points, feed: float, piece: int | None = None
+) -> Iterator[Move]:
+    """Yield the move along two ways, in rounded points; nothing where neither end moves."""
+    near, far = (np.round(way, DECIMALS) + 0.0 for way in (near, far))
+    moved = np.any(np.diff(np.hstack((near, far)), axis=0) != 0, axis=1)
+    if not moved.any():
+        return
+    keep = np.concatenate(([True], moved))
+    yield Move(
+        kind=kind,
+        line=LineString(near[keep]),
+        far=LineString(far[keep]),
+        feed_mm_per_s=feed,
+        piece=piece,
     )
 
 
-def _is_clear(
-    section: Polygon,
-    share: float,
-    ends: Sequence[NDArray[np.float64]],
-    edges: Sequence[NDArray[np.float64]],
-) -> bool:
-    """Return whether the wire, on its way in, stays outside the line at one depth."""
-    end = ends[0] + share * (ends[1] - ends[0])
-    edge = edges[0] + share * (edges[1] - edges[0])
-    crossed = section.intersection(LineString([edge, end]))
-    return bool(shapely.length(crossed) < 1e-6)
+class _Way:
+    """The line of one taper where it lies, and how it goes with the ring round it."""
+
+    def __init__(self, piece: Piece, line: TaperLine, section: object, cutting: Cutting) -> None:
+        self.piece = piece
+        self.cutting = cutting
+        self.law: KerfLaw = law_of(cutting)
+        near, far = np.array(line.line.near), np.array(line.line.far)
+        self.count = len(near)
+        self.near, self.far = (np.concatenate((ring, ring[:1])) for ring in (near, far))
+        self.thick_mm = line.line.thickness_mm
+        self.ring = Ring(standing_off(line.line, cutting))
+        self.near_ring = shapely.buffer(self.ring.line, ON_RING_MM)
+        shapely.prepare(self.near_ring)
+        # As far as this neighbours keep off the ring too: see `kerf.with_room`.
+        self.most_mm = (STAND_OFF_KERFS + 0.5) * cutting.kerf_mm
+        self.shares = np.linspace(0, 1, DEPTHS)
+        assert callable(section)
+        self.sections: list[Polygon] = [section(float(share)) for share in self.shares]
+        self.approaches: dict[tuple[float, ...], _Approach] = {}
+        self._pair_with_ring()
+
+    def _pair_with_ring(self) -> None:
+        """Find how far round the ring each ruling's outer end lies, in rising order."""
+        outer = self._outer(self.near[:-1], self.far[:-1])
+        at = np.asarray(shapely.line_locate_point(self.ring.line, shapely.points(outer)))
+        length = self.ring.length
+        steps = (np.diff(at) + length / 2) % length - length / 2
+        rising = np.maximum.accumulate(np.concatenate(([0.0], np.cumsum(steps))))
+        self.first = float(at[0])
+        self.positions = np.concatenate((np.minimum(rising, length), [length]))
+
+    def _outer(self, near: Points, far: Points) -> Points:
+        """Return the end of each ruling that lies nearer to the ring, (n, 2)."""
+        gaps = np.array(
+            [shapely.distance(self.ring.line, shapely.points(ends)) for ends in (near, far)]
+        )
+        return np.where((gaps[0] <= gaps[1] + 1e-9)[:, None], near, far)
+
+    def is_along(self, move: Move) -> bool:
+        """Return whether a move runs along the ring, on behalf of this piece or back again."""
+        if move.kind not in ("outline", "overrun", "slot") or move.line.length == 0:
+            return False
+        return bool(self.near_ring.covers(move.line))
+
+    # --- Ring and rulings ---
+
+    def _ruling_at(self, position: float) -> float:
+        """Return the ruling, 0 up to the count, that belongs to a position on the ring."""
+        way = (position - self.first) % self.ring.length
+        return float(np.interp(way, self.positions, np.arange(self.count + 1)))
+
+    def onward(self, ruling: float, line: LineString) -> float:
+        """Return the ruling that the wire comes to from `ruling` while it would go along `line`."""
+        ends = shapely.get_coordinates(line)[[0, -1]]
+        start, end = (self.ring.position((float(x), float(y))) for x, y in ends)
+        way = (end - start) % self.ring.length
+        if self.ring.length - line.length < 1.0:
+            return ruling + self.count
+        turn = self._ruling_at(end) - self._ruling_at(start)
+        if abs(way - line.length) < abs(self.ring.length - way - line.length):
+            return ruling + turn % self.count
+        return ruling - (-turn) % self.count
+
+    def lifted(self, ruling: float, nearest: float) -> float:
+        """Return `ruling` plus as many whole turns as bring it nearest to another."""
+        return ruling + self.count * round((nearest - ruling) / self.count)
+
+    def stretch(self, start: float, end: float) -> tuple[Points, Points]:
+        """Return both ends' points from one ruling to another, both included, (n, 2) each."""
+        low, high = min(start, end), max(start, end)
+        between = np.arange(np.floor(low) + 1, np.ceil(high))
+        rulings = np.concatenate(([low], between, [high])) % self.count
+        if end < start:
+            rulings = rulings[::-1]
+        return self._at(rulings, self.near), self._at(rulings, self.far)
+
+    def _at(self, rulings: NDArray[np.float64], ends: Points) -> Points:
+        places = np.arange(self.count + 1)
+        return np.column_stack([np.interp(rulings, places, axis) for axis in ends.T])
+
+    # --- Leaning over ---
+
+    def approach(self, point: Sequence[float]) -> _Approach:
+        """Return how the wire comes from a point of the ring to its line. Raises FitError."""
+        key = tuple(point)
+        if key not in self.approaches:
+            self.approaches[key] = self._found(np.array(key))
+        return self.approaches[key]
+
+    def _found(self, point: Points) -> _Approach:
+        start = self.ring.position((float(point[0]), float(point[1])))
+        here = self._ruling_at(start)
+        near, far = self.stretch(here, here)
+        leaning = math.dist(near[0], far[0])
+        for share in LEAN_SHARES:
+            tried = self._approach_over(point, start, share * leaning)
+            if self._spares(tried):
+                return tried
+        raise FitError(
+            Fault(
+                "the wire finds no room to lean over beside the piece",
+                f"piece {self.piece.number} {self.piece.name!r}, layout near x {point[0]:.0f}, "
+                f"y {point[1]:.0f} mm",
+                "make the taper smaller, or turn or part the piece",
+            )
+        )
+
+    def _approach_over(self, point: Points, start: float, along_mm: float) -> _Approach:
+        ruling = self._ruling_at(start + along_mm)
+        near, far = self._at(np.array([ruling]), self.near), self._at(np.array([ruling]), self.far)
+        outer = self._outer(near, far)[0]
+        on_ring = self.ring.line.interpolate(self.ring.position((outer[0], outer[1])))
+        out = np.array([on_ring.x, on_ring.y]) - outer
+        return _Approach(
+            ruling,
+            np.vstack((point, near + out, near)),
+            np.vstack((point, far + out, far)),
+        )
+
+    def _spares(self, tried: _Approach) -> bool:
+        """Return whether the slot of an approach keeps off the piece at every depth looked at."""
+        spans = [np.hypot(*np.diff(way, axis=0).T) for way in (tried.near, tried.far)]
+        longer = np.maximum(np.maximum(*spans), 1e-9)
+        tilt = np.hypot(*(tried.far[-1] - tried.near[-1])) / self.thick_mm
+        for share, section in zip(self.shares, self.sections, strict=True):
+            way = tried.near + share * (tried.far - tried.near)
+            span = np.hypot(*np.diff(way, axis=0).T)
+            speeds = self.cutting.feed_mm_per_s * np.maximum(span / longer, 1e-3)
+            for step, speed in enumerate(speeds):
+                if longer[step] < 10**-DECIMALS:
+                    continue
+                radius = self.law.kerf_mm(float(speed)) / 2 * np.sqrt(1 + tilt**2)
+                # Where it ends the wire is on its line, which is set off for its own radius.
+                least = min(radius, self.law.kerf_mm(self.cutting.feed_mm_per_s) / 2)
+                wanted = radius if step == 0 else least
+                if wanted > self.most_mm:
+                    return False
+                if section.distance(LineString(way[step : step + 2])) < wanted - SLACK_MM:
+                    return False
+        return True

@@ -58,6 +58,15 @@ def refuse_wrong(
     """
     clear = overlay.union([*zones(settings), *keep_clear])
     in_settings = list(_setting_faults(pieces, settings, clear))
+    in_settings += [
+        Fault(
+            f"a seam runs through the taper {piece.name!r}, which is cut whole",
+            "seams",
+            "move the seam, or draw the two parts as outlines of their own",
+        )
+        for piece in pieces
+        if piece.taper is not None and asked_lines(piece, settings, drawn)
+    ]
     in_drawing = list(_drawing_faults(pieces, settings, drawn, clear))
     if in_settings:
         raise SettingsError([*in_settings, *in_drawing])

@@ -34,7 +34,8 @@ def section(
 ) -> tuple[Piece, ...]:
     """Return the pieces, those too large for a block or to be lifted parted by seams.
 
-    What fits is left alone, unless a seam asked for crosses it. `levels` are each part's
+    What fits is left alone, unless a seam asked for crosses it; tapers always are.
+    `levels` are each part's
     (`forming.form_levels`); the pieces of a relief are only as thick as it is inside
     them, or as the slab they share. `fixed` and `keep_clear` add lines and places
     of the drawing to those of `settings`. All pieces are numbered anew from 1; the pieces
@@ -50,6 +51,9 @@ def section(
     known: dict[tuple[str, float], list[Piece] | None] = {}
     for piece in pieces:
         key = (piece.part, piece.thickness_mm)
+        if piece.taper is not None:
+            found.append(replace(piece, number=len(found) + 1))
+            continue
         if key not in known:
             known[key] = _parts(piece, levels[piece.part], workshop, settings, fixed, keep_clear)
             if known[key] is None:

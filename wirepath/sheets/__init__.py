@@ -7,7 +7,7 @@ lettering, page, printing    sizes of text; a page as data; pages to PDF
 flow, strip                  text that flows over pages; the title strip
 figures, steps, squares      numbers and names; the wire's way in words; setting out
 room, picture, key, step_group    where labels fit; the layout to scale; its key; small pictures
-front, assembly_sheet, slab_sheet, layout_sheet, squares_sheet    the kinds of sheets
+front, assembly_sheet, slab_sheet, layout_sheet, taper_sheet, squares_sheet    the kinds of sheets
 test_cut_sheet    how to cut and measure test slots
 """
 
@@ -28,6 +28,7 @@ from wirepath.sheets.roughing_pages import Told, roughing_pages
 from wirepath.sheets.slab_sheet import sawings, slab_pages
 from wirepath.sheets.squares_sheet import squares_pages
 from wirepath.sheets.strip import draw_strips
+from wirepath.sheets.taper_sheet import taper_pages
 from wirepath.sheets.test_cut_sheet import comb_page
 from wirepath.wording import LANGUAGES, Words
 from wirepath.wording.roughing import ROUGHING
@@ -55,6 +56,7 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
         for group in groups:
             if group[0].block == block.number:
                 work += layout_pages(plan, group, words)
+                work += taper_pages(plan, group, words)
                 work += squares_pages(plan, group, layout_scale(plan, group[0], words), words)
     names = {piece.number: piece.name for piece in plan.pieces}
     for number, rough in enumerate(plan.roughing, 1):

@@ -11,7 +11,7 @@ from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import cut_finished
 from wirepath.sheets.lettering import NOTE, Box, width_mm
 from wirepath.sheets.page import CHAIN, DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page
-from wirepath.sheets.picture import APART_MM, draw_threading
+from wirepath.sheets.picture import APART_MM, FAR_DASHES, draw_threading
 from wirepath.wording import Words
 
 SAMPLE_MM = 11.0
@@ -51,6 +51,8 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
     ]
     if any(one.layout == layout.number and one.is_threaded for one in plan.passes):
         samples.append(Sample(words.key_thread, _threading))
+    if any(plan.piece(one.piece).taper for one in layout.placements):
+        samples.append(Sample(words.key_far, _line(MEDIUM, FAR_DASHES)))
     if apart:
         samples.insert(3, Sample(words.key_finished, _line(MEDIUM, DASHES)))
     if any(

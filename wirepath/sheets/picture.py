@@ -15,6 +15,7 @@ from shapely import box as rectangle
 
 from wirepath.geometry import (
     foam_face,
+    outline_at,
     place,
     place_all,
     place_line,
@@ -45,6 +46,9 @@ from wirepath.sheets.squares import column_name
 from wirepath.sheets.steps import Step, entry_place
 from wirepath.wording import Words
 from wirepath.workshop import Paper
+
+FAR_DASHES = (1.2, 0.8)
+"""Of the far face of a taper, which lies behind: shorter than those of finished lines."""
 
 APART_MM = 0.7
 """Lines nearer on paper are drawn as one."""
@@ -223,6 +227,11 @@ class _Picture:
         self.finished = self._finished()
         self.foam = view.area(foam_face(layout))
         self.blocked = [view.area(one) for one in layout.blocked]
+        self.far = [
+            LineString(view.points(shapely.get_coordinates(outline_at(piece, one, 1.0).exterior)))
+            for one in layout.placements
+            if (piece := plan.piece(one.piece)).taper is not None
+        ]
         self.missing: list[str] = []
 
     def draw(self) -> list[str]:
@@ -233,6 +242,7 @@ class _Picture:
         lines += [shapely.boundary(rectangle(b.x0, b.y0, b.x1, b.y1)) for b in offcuts]
         lines += [shapely.boundary(one) for one in self.blocked]
         lines += [shapely.boundary(self.foam)] if self.layout.outline is not None else []
+        lines += self.far
         trim = self._trim()
         lines += [shapely.boundary(trim)] if trim else []
         heads = self._arrow_heads()
@@ -274,7 +284,8 @@ class _Picture:
         return [
             self.view.area(place(self.plan.piece(one.piece).finished, one))
             for one in self.layout.placements
-            if (gap + self.plan.piece(one.piece).allowance_mm) / self.view.scale >= APART_MM
+            if self.plan.piece(one.piece).taper is None
+            and (gap + self.plan.piece(one.piece).allowance_mm) / self.view.scale >= APART_MM
         ]
 
     def _ticks(self) -> list[Points]:
@@ -337,6 +348,8 @@ class _Picture:
                 self.page.line(shapely.get_coordinates(ring), MEDIUM, DASHES)
         for tick in self._ticks():
             self.page.line(tick, MEDIUM)
+        for line in self.far:
+            self.page.line(shapely.get_coordinates(line), MEDIUM, FAR_DASHES)
         if trim:
             self.page.line(shapely.get_coordinates(trim.exterior), THIN, (0.6, 0.8))
         for one in self.blocked:

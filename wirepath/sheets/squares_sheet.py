@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import shapely
 
-from wirepath.geometry import place
+from wirepath.geometry import outline_at, place
 from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import beside, piece_name, sentence, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table
@@ -47,9 +47,22 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
         piece = plan.piece(one.piece)
         called = piece_name(piece, words)
         placed = place(piece.outline, one)
-        for hole, ring in enumerate((placed.exterior, *placed.interiors)):
-            template = words.squares_hole if hole else words.squares_line
-            title = sentence(template.format(piece=called, hole=hole))
+        rings = [
+            (
+                (words.squares_hole if hole else words.squares_line).format(
+                    piece=called, hole=hole
+                ),
+                ring,
+            )
+            for hole, ring in enumerate((placed.exterior, *placed.interiors))
+        ]
+        if piece.taper is not None:
+            rings = [
+                (words.squares_near.format(piece=called), outline_at(piece, one, 0.0).exterior),
+                (words.squares_far.format(piece=called), outline_at(piece, one, 1.0).exterior),
+            ]
+        for name_of_line, ring in rings:
+            title = sentence(name_of_line)
             found = crossings(shapely.get_coordinates(ring), side)
             rows = [_row(crossing, plan.workshop.paper) for crossing in found]
             table = Table(words.squares_heads, rows, "lrr", cap_mm=TEXT, gap_mm=2.5)

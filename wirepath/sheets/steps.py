@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 from shapely import LineString
 
 from wirepath.geometry import place_all
+from wirepath.kerf import placed_stations
 from wirepath.model import Layout, Move, MoveKind, Pass, Plan
 from wirepath.sheets.figures import beside, kilos, piece_name, short, who_lifts, whole
 from wirepath.wording import Words
@@ -67,7 +69,7 @@ class _Action:
 
     @property
     def length_mm(self) -> float:
-        return float(sum(move.line.length for move in self.moves))
+        return sum(move.length_mm for move in self.moves)
 
 
 def steps(plan: Plan, layout: Layout, words: Words) -> tuple[Step, ...]:
@@ -137,15 +139,17 @@ def _actions(moves: Sequence[Move]) -> Iterator[_Action]:
     overrun = False
     parting_mm = 0.0
     for move in moves:
-        if move.line.length == 0:
+        # Leaning over and standing up again are told with the line that they lead to.
+        if move.length_mm == 0 or (move.far is not None and move.kind in ("link", "slot")):
+            overrun = False
             continue
         if move.kind == "overrun" and pending is not None:
-            pending = replace(pending, run_on_mm=float(move.line.length))
+            pending = replace(pending, run_on_mm=move.length_mm)
             overrun = True
             continue
         if move.kind == "slot" and overrun and pending is not None:
             overrun = False
-            if abs(move.line.length - pending.run_on_mm) < SAME_MM:
+            if abs(move.length_mm - pending.run_on_mm) < SAME_MM:
                 continue
         if move.kind == "slot" and parting_mm and abs(move.line.length - parting_mm) < SAME_MM:
             parting_mm = 0.0
@@ -259,7 +263,19 @@ def _told(
         case "outline" | "hole":
             step = replace(step, freed=action.ring if action.last else None)
             text = _round(plan, action, number, layout, words)
+            if action.first and action.moves[0].far is not None:
+                text = f"{_lean_over(plan, layout, action, words)} {text}"
     yield replace(step, text=text)
+
+
+def _lean_over(plan: Plan, layout: Layout, action: _Action, words: Words) -> str:
+    """Return the words for leaning the wire over to a taper's line, near which station."""
+    assert action.piece is not None
+    piece = plan.piece(action.piece)
+    (placement,) = (one for one in layout.placements if one.piece == piece.number)
+    marks = placed_stations(piece, placement, plan.workshop.cutting)[:-1]
+    nearest = min(marks, key=lambda mark: math.dist(mark.near, action.points[0]))
+    return words.step_taper.format(piece=piece_name(piece, words), station=nearest.number)
 
 
 def _round(plan: Plan, action: _Action, number: int, layout: Layout, words: Words) -> str:

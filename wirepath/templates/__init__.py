@@ -26,7 +26,8 @@ def write_templates(
     """Write one PDF for each distinct part to `folder`, at exactly 1 : 1; return their paths.
 
     Copies share a template. `parts` are patterns such as `arch-*`; None takes all.
-    A bow gets pairs: a near face and a mirrored far one with the same stations. Texts
+    A bow gets pairs: a near face and a mirrored far one with the same stations; so does
+    every taper, whatever holds the wire. Texts
     are in the language of the workshop's paper. The same plan gives the same bytes.
     Raises SettingsError for a pattern that no part answers to, FitError for a roll
     longer than a PDF page may be, FileError where `folder` cannot be written.
@@ -34,9 +35,9 @@ def write_templates(
     words = LANGUAGES[plan.workshop.paper.language]
     chosen = distinct_parts(plan, parts)
     paired = plan.workshop.rig.kind == "bow"
-    kerf_mm = plan.workshop.cutting.kerf_mm
+    cutting = plan.workshop.cutting
     prints = [
-        (template_pages(plan, part, faces(part.one, kerf_mm, paired=paired), paper, words), part)
+        (template_pages(plan, part, faces(part.one, cutting, paired=paired), paper, words), part)
         for part in chosen
     ]
     written: list[Path] = []

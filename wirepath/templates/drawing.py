@@ -525,16 +525,24 @@ def _sections(
         words.lines_title,
         (
             words.finished_line_allowance if allowance else words.finished_line,
-            wire.format(offset=f"{offset:g}", kerf=f"{kerf:g}", allowance=f"{allowance:g}"),
+            words.wire_line_taper
+            if part.one.taper
+            else wire.format(offset=f"{offset:g}", kerf=f"{kerf:g}", allowance=f"{allowance:g}"),
         ),
         False,
     )
     edge = words.edge.format(radius=f"{radius:g}", board=f"{round(offset - radius, 3):g}")
+    if part.one.taper:
+        edge = words.edge_taper.format(radius=f"{radius:g}")
     yield words.edge_title, (edge, words.edge_board), False
     numbers = (words.stations, words.stations_pair) if paired else (words.stations,)
     yield words.stations_title, numbers, False
     if paired:
-        yield words.pair_title, (words.pair_near, words.pair_far), False
+        far: tuple[str, ...] = (words.pair_far,)
+        if part.one.taper:
+            frame = f"{sheets[0].face.frame_mm:.1f}"
+            far = (words.pair_far_taper, words.pair_taper.format(width=frame))
+        yield words.pair_title, (words.pair_near, *far), False
     if part.face_down:
         down = words.face_down.format(pieces=runs(part.face_down))
         yield words.face_down_title, (down,), False
@@ -546,6 +554,7 @@ def _sample(page: Page, x: float, y: float, text: str, words: TemplateWords) -> 
         words.finished_line: (FINISHED_MM, ()),
         words.finished_line_allowance: (FINISHED_MM, ()),
         words.wire_line.split("{")[0]: (THIN, WIRE_DASHES),
+        words.wire_line_taper: (THIN, WIRE_DASHES),
     }
     for begin, (pen, dashes) in pens.items():
         if text.startswith(begin):

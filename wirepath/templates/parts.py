@@ -13,8 +13,10 @@ from shapely.affinity import affine_transform, translate
 
 from wirepath.errors import Fault, SettingsError
 from wirepath.geometry import QUAD_SEGS, polygons
-from wirepath.model import Piece, Plan
-from wirepath.templates.stations import Station, mirrored, stations
+from wirepath.kerf import piece_stations, taper_line
+from wirepath.model import Piece, Plan, Taper
+from wirepath.templates.stations import Station, mirrored, stations, stations_at
+from wirepath.workshop import Cutting
 
 Side = Literal["single", "near", "far"]
 
@@ -36,12 +38,18 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
-    """One template as it is drawn: 0, 0 is the lower left corner round its wire line."""
+    """One template as it is drawn: 0, 0 is the lower left corner round its wire line.
+
+    The two faces of a taper stand in one frame; the far one's mirrored.
+    """
 
     side: Side
     finished: Polygon
     wire: Polygon
     stations: tuple[tuple[Station, ...], ...]
+    frame_mm: float = 0.0
+    """Of a taper: the width of the frame both faces stand in, about which the far one is
+    mirrored."""
 
     @property
     def lines(self) -> MultiLineString:
@@ -79,7 +87,7 @@ def distinct_parts(plan: Plan, patterns: Sequence[str] | None) -> tuple[Part, ..
     groups: dict[tuple[str, bytes, float], list[Piece]] = {}
     for piece in plan.pieces:
         if patterns is None or any(fnmatchcase(piece.part, one) for one in patterns):
-            key = piece.part, shapely.to_wkb(piece.outline), piece.thickness_mm
+            key = piece.part, _shape_of(piece), piece.thickness_mm
             groups.setdefault(key, []).append(piece)
     return tuple(
         Part(
@@ -91,8 +99,20 @@ def distinct_parts(plan: Plan, patterns: Sequence[str] | None) -> tuple[Part, ..
     )
 
 
-def faces(piece: Piece, kerf_mm: float, *, paired: bool) -> tuple[Face, ...]:
-    """Return the faces to draw: one, or a near and a mirrored far one with equal stations."""
+def _shape_of(piece: Piece) -> bytes:
+    if piece.taper is None:
+        return shapely.to_wkb(piece.outline)
+    return repr(piece.taper.cut).encode()
+
+
+def faces(piece: Piece, cutting: Cutting, *, paired: bool) -> tuple[Face, ...]:
+    """Return the faces to draw: one, or a near and a mirrored far one with equal stations.
+
+    A taper always gives two, which differ.
+    """
+    if piece.taper is not None:
+        return _taper_faces(piece, piece.taper, cutting)
+    kerf_mm = cutting.kerf_mm
     (wire,) = polygons(
         shapely.orient_polygons(piece.outline.buffer(kerf_mm / 2, quad_segs=QUAD_SEGS))
     )
@@ -114,6 +134,42 @@ def faces(piece: Piece, kerf_mm: float, *, paired: bool) -> tuple[Face, ...]:
         stations=tuple(tuple(mirrored(s, width) for s in ring) for ring in near.stations),
     )
     return near, far
+
+
+def _taper_faces(piece: Piece, taper: Taper, cutting: Cutting) -> tuple[Face, Face]:
+    wires = [taper_line(taper.cut, cutting).line.section(share) for share in (0.0, 1.0)]
+    marks = piece_stations(piece, cutting)[:-1]
+    west = min(wire.bounds[0] for wire in wires)
+    south = min(wire.bounds[1] for wire in wires)
+    width = max(wire.bounds[2] for wire in wires) - west
+    found = []
+    for far_end, wire in enumerate(wires):
+        moved = translate(wire, -west, -south)
+        places = [(str(mark.number), *(mark.far if far_end else mark.near)) for mark in marks]
+        found.append(
+            (
+                translate(taper.finished.section(float(far_end)), -west, -south),
+                moved,
+                stations_at(moved, [(label, x - west, y - south) for label, x, y in places]),
+            )
+        )
+    (near_finished, near_wire, near_marks), (far_finished, far_wire, far_marks) = found
+    return (
+        Face(
+            side="near",
+            finished=near_finished,
+            wire=near_wire,
+            stations=(near_marks,),
+            frame_mm=width,
+        ),
+        Face(
+            side="far",
+            finished=_mirrored(far_finished, width),
+            wire=_mirrored(far_wire, width),
+            stations=(tuple(mirrored(mark, width) for mark in far_marks),),
+            frame_mm=width,
+        ),
+    )
 
 
 def _mirrored(polygon: Polygon, width_mm: float) -> Polygon:

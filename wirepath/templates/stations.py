@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -60,6 +61,12 @@ def stations(finished: Polygon, wire: Polygon, offset_mm: float) -> tuple[tuple[
             (ring, "" if index == 0 else _letter(index - 1)) for index, ring in enumerate(rings)
         )
     )
+
+
+def stations_at(wire: Polygon, marks: Sequence[tuple[str, float, float]]) -> tuple[Station, ...]:
+    """Return stations at given places, (label, x, y), on the outer ring of `wire`."""
+    ring = LineString(shapely.orient_polygons(wire).exterior.coords)
+    return tuple(_station(ring, float(ring.project(Point(x, y))), label) for label, x, y in marks)
 
 
 def mirrored(station: Station, width_mm: float) -> Station:

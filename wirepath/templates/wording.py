@@ -27,8 +27,10 @@ class TemplateWords:
     finished_line_allowance: str
     wire_line: str
     wire_line_allowance: str
+    wire_line_taper: str
     edge_title: str
     edge: str
+    edge_taper: str
     edge_board: str
     stations_title: str
     stations: str
@@ -36,6 +38,8 @@ class TemplateWords:
     pair_title: str
     pair_near: str
     pair_far: str
+    pair_far_taper: str
+    pair_taper: str
     face_down: str
     face_down_title: str
     map_title: str
@@ -90,6 +94,7 @@ ENGLISH = TemplateWords(
         "Dashed: the middle of the wire. It runs {offset} mm off the finished edge: "
         "half the kerf of {kerf} mm and {allowance} mm left on for carving."
     ),
+    wire_line_taper="Dashed: the middle of the wire on this face. How far it runs off the finished edge differs from place to place: a slower end melts a wider slot. The slot is included.",
     edge_title="The edge of a template",
     edge=(
         "To follow a line by eye, mark the dashed line on the foam. "
@@ -97,6 +102,7 @@ ENGLISH = TemplateWords(
         "edge: cut the board {radius} mm inside the dashed line, on the piece's side, "
         "which is {board} mm off the finished edge."
     ),
+    edge_taper="To follow a line by eye, mark the dashed line on the foam. Where the wire slides against a template, its middle keeps half its thickness off the edge: cut the board {radius} mm inside the dashed line, on the piece's side.",
     edge_board=(
         "Take a hard, smooth board that neither melts nor burns. "
         "Round no corner. Pin it so that no pin lies in the wire's way."
@@ -116,6 +122,8 @@ ENGLISH = TemplateWords(
         "Far face: on the back of the piece. MIRRORED, printed side towards you as you look at the "
         "back. Set it square through the block from the near one, station to station."
     ),
+    pair_far_taper="Far face: on the back of the piece. MIRRORED, printed side towards you as you look at the back.",
+    pair_taper="The two faces differ: this piece tapers. The crosses of both sheets belong to one frame: what has x on the near template lies in front of {width} mm less x on the far one, at the same y. Both ends leave each station together and come to the next together; the shorter way is gone slower.",
     face_down=(
         "These pieces lie with their back to you on the block: {pieces}. "
         "For them turn the template over, printed side down."
@@ -165,8 +173,10 @@ GERMAN = TemplateWords(
     finished_line_allowance="Dick: die fertige Kante. Bis dahin wird geschnitzt. Den Draht nie daran entlangführen.",
     wire_line="Gestrichelt: die Mitte des Drahtes. Sie läuft {offset} mm neben der fertigen Kante: die halbe Schnittfuge von {kerf} mm.",
     wire_line_allowance="Gestrichelt: die Mitte des Drahtes. Sie läuft {offset} mm neben der fertigen Kante: die halbe Schnittfuge von {kerf} mm und {allowance} mm Aufmaß zum Schnitzen.",
+    wire_line_taper="Gestrichelt: die Mitte des Drahts auf dieser Seite. Ihr Abstand von der fertigen Kante ist nicht überall gleich: das langsamere Ende schmilzt einen breiteren Spalt. Der Spalt ist eingerechnet.",
     edge_title="Die Kante einer Schablone",
     edge="Nach Augenmaß schneiden: die gestrichelte Linie auf den Schaum übertragen. Gleitet der Draht an einer Schablone, bleibt seine Mitte um seine halbe Dicke von der Kante weg: das Brett {radius} mm innerhalb der gestrichelten Linie schneiden, auf der Seite des Teils, das ist {board} mm neben der fertigen Kante.",
+    edge_taper="Wer nach Augenmaß einer Linie folgt, reißt die gestrichelte Linie am Schaum an. Gleitet der Draht an einer Schablone, so bleibt seine Mitte um seine halbe Dicke von der Kante: das Brett {radius} mm innerhalb der gestrichelten Linie schneiden, auf der Seite des Teils.",
     edge_board="Ein hartes, glattes Brett nehmen, das weder schmilzt noch brennt. Keine Ecke runden. So feststecken, dass kein Stift im Weg des Drahtes liegt.",
     stations_title="Stationen",
     stations="Entlang der gestrichelten Linie von 0 an gezählt, wie der kleine Pfeil zeigt. Jede Ecke ist eine Station. Löcher haben einen Buchstaben vor der Zahl.",
@@ -174,6 +184,8 @@ GERMAN = TemplateWords(
     pair_title="Zwei Schablonen",
     pair_near="Vordere: auf die Vorderseite des Teils, so wie man sie ansieht. Die Zeichnung, wie sie ist.",
     pair_far="Hintere: auf die Rückseite des Teils. GESPIEGELT, bedruckte Seite zum Betrachter der Rückseite. Rechtwinklig durch den Block zur vorderen ausrichten, Station zu Station.",
+    pair_far_taper="Hintere Seite: auf der Rückseite des Teils. GESPIEGELT, bedruckte Seite zu Ihnen, wenn Sie auf die Rückseite sehen.",
+    pair_taper="Die beiden Seiten sind verschieden: das Teil verjüngt sich. Die Kreuze beider Blätter gehören zu einem Rahmen: was auf der vorderen Schablone x hat, liegt vor {width} mm weniger x auf der hinteren, bei gleichem y. Beide Enden verlassen jede Station zugleich und kommen zugleich zur nächsten; der kürzere Weg wird langsamer gegangen.",
     face_down="Diese Teile liegen mit dem Rücken zum Betrachter auf dem Block: {pieces}. Für sie die Schablone umdrehen, bedruckte Seite nach unten.",
     face_down_title="Gesicht nach unten",
     map_title="Plan der Blätter",
@@ -220,8 +232,10 @@ DUTCH = TemplateWords(
     finished_line_allowance="Dik: de afgewerkte kant. Tot daar wordt gesneden met de hand. Leid de draad er nooit langs.",
     wire_line="Gestreept: het hart van de draad. Het loopt {offset} mm naast de afgewerkte kant: de halve zaagsnede van {kerf} mm.",
     wire_line_allowance="Gestreept: het hart van de draad. Het loopt {offset} mm naast de afgewerkte kant: de halve zaagsnede van {kerf} mm en {allowance} mm overmaat om te snijden.",
+    wire_line_taper="Gestreept: het midden van de draad op deze kant. De afstand tot de afgewerkte rand is niet overal gelijk: het langzamere eind smelt een bredere spleet. De spleet is meegerekend.",
     edge_title="De kant van een mal",
     edge="Op het oog snijden: zet de gestreepte lijn over op het schuim. Glijdt de draad langs een mal, dan blijft zijn hart een halve draaddikte van de kant: snijd de plank {radius} mm binnen de gestreepte lijn, aan de kant van het deel, dat is {board} mm naast de afgewerkte kant.",
+    edge_taper="Wie op het oog een lijn volgt, tekent de gestreepte lijn op het schuim af. Glijdt de draad langs een mal, dan blijft zijn midden een halve draaddikte van de rand: zaag de plank {radius} mm binnen de gestreepte lijn, aan de kant van het stuk.",
     edge_board="Neem een harde, gladde plank die niet smelt en niet brandt. Rond geen hoek af. Zet hem zo vast dat er geen pen in de baan van de draad zit.",
     stations_title="Stations",
     stations="Genummerd langs de gestreepte lijn vanaf 0, zoals het pijltje wijst. Elke hoek is een station. Gaten hebben een letter voor het nummer.",
@@ -229,6 +243,8 @@ DUTCH = TemplateWords(
     pair_title="Twee mallen",
     pair_near="Voorste: op de voorkant van het deel, zoals je ernaar kijkt. De tekening zoals hij is.",
     pair_far="Achterste: op de achterkant van het deel. GESPIEGELD, bedrukte kant naar wie de achterkant ziet. Stel hem haaks door het blok met de voorste, station op station.",
+    pair_far_taper="Achterste kant: op de achterkant van het stuk. GESPIEGELD, bedrukte kant naar je toe als je naar de achterkant kijkt.",
+    pair_taper="De twee kanten verschillen: het stuk loopt taps toe. De kruisen van beide bladen horen bij één raam: wat op de voorste mal x heeft, ligt voor {width} mm min x op de achterste, bij dezelfde y. Beide einden verlaten elk station tegelijk en komen tegelijk bij het volgende; de kortere weg gaat langzamer.",
     face_down="Deze delen liggen met hun rug naar je toe op het blok: {pieces}. Draai de mal daarvoor om, bedrukte kant naar beneden.",
     face_down_title="Voorkant naar beneden",
     map_title="Kaart van de bladen",

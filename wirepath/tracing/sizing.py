@@ -35,8 +35,11 @@ class Sizing:
     faults: tuple[Fault, ...] = ()
 
 
-Role = Literal["outline", "contour", "seam", "keep clear"]
+Role = Literal["outline", "contour", "far face", "mark", "seam", "keep clear"]
 """What the lines of a layer stand for."""
+
+FORM_ROLES = ("outline", "contour", "far face")
+"""The roles of lines that the form's own size is measured by."""
 
 
 def mm_per_unit(drawing: Drawing, reading: Reading) -> float:
@@ -128,6 +131,10 @@ def role(layer: str, reading: Reading) -> Role | None:
         return "keep clear"
     if matches(layer, reading.contour_layers):
         return "contour"
+    if matches(layer, reading.far_layers):
+        return "far face"
+    if matches(layer, reading.mark_layers):
+        return "mark"
     if not reading.outline_layers or matches(layer, reading.outline_layers):
         return "outline"
     return None
@@ -159,7 +166,7 @@ def _extent(drawing: Drawing, reading: Reading) -> tuple[float, float]:
     lines = [
         curve.line
         for curve, is_read in zip(drawing.curves, wants, strict=True)
-        if is_read and role(curve.layer, reading) in ("outline", "contour")
+        if is_read and role(curve.layer, reading) in FORM_ROLES
     ]
     if not lines:
         return 0.0, 0.0

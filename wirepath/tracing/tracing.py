@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections import Counter, defaultdict
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -15,10 +15,10 @@ from shapely import LineString, Polygon
 
 from wirepath.errors import DrawingError, Fault
 from wirepath.geometry import polygons
-from wirepath.model import Contour, EntityCount, Mesh, Note, Outline, Reading, Traced
+from wirepath.model import Contour, EntityCount, Mark, Mesh, Note, Outline, Reading, Traced
 from wirepath.tracing import contours as contour_lines
 from wirepath.tracing import naming, sizing
-from wirepath.tracing.drawing import Curve, Drawing, tally
+from wirepath.tracing.drawing import Curve, Drawing, DrawnText, tally
 from wirepath.tracing.faults import Flaw
 from wirepath.tracing.joined import EXACT_MM, Joined
 from wirepath.tracing.joining import join
@@ -60,14 +60,21 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     wanted = sizing.wanted(drawing.curves, reading)
     curves = [curve for curve, wants in zip(drawing.curves, wanted, strict=True) if wants]
     roles = np.array([sizing.role(curve.layer, reading) for curve in curves], dtype=object)
-    of_form = (roles == "outline") | (roles == "contour")
+    of_form = np.isin(roles.astype(str), sizing.FORM_ROLES)
     lines, corner = _to_finished(curves, size.mm_per_unit, of_form)
     # Coordinates are as fine as they were drawn: enlarged, so is what passes for exact.
     exact_mm = EXACT_MM * max(1.0, min(size.scale, 1e4))
 
     status = np.full(len(curves), READ, dtype=np.int8)
     work = _Work(curves, lines, reading, exact_mm, status)
-    outlines = work.outlines(np.flatnonzero(roles == "outline"), drawing, size.mm_per_unit, corner)
+    texts = _finished_texts(drawing, size.mm_per_unit, corner, reading)
+    names = [text for text in texts if not sizing.matches(text.layer, reading.mark_layers)]
+    near_names = [text for text in names if not sizing.matches(text.layer, reading.far_layers)]
+    far_names = [text for text in names if sizing.matches(text.layer, reading.far_layers)]
+    outlines = work.outlines(np.flatnonzero(roles == "outline"), near_names)
+    far = work.outlines(np.flatnonzero(roles == "far face"), far_names or near_names)
+    if reading.far_layers and not far:
+        work.flaws.append(_nothing_far(reading))
     contours = work.contours(np.flatnonzero(roles == "contour"), size.mm_per_unit)
     seam_lines = work.seam_lines(np.flatnonzero(roles == "seam"))
     keep_clear = work.keep_clear(np.flatnonzero(roles == "keep clear"))
@@ -91,6 +98,15 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
         contours=contours,
         seam_lines=seam_lines,
         keep_clear=keep_clear,
+        far=far,
+        marks=(
+            *work.mark_lines(np.flatnonzero(roles == "mark")),
+            *(
+                Mark(at=text.at, text=text.text)
+                for text in texts
+                if sizing.matches(text.layer, reading.mark_layers)
+            ),
+        ),
         meshes=meshes,
         notes=notes,
         counts=_counts(drawing, wanted, status, reading),
@@ -122,31 +138,35 @@ class _Work:
         self.flaws: list[Flaw] = []
         self.open_lines: list[LineString] = []
 
-    def outlines(
-        self, chosen: NDArray[np.intp], drawing: Drawing, mm_per_unit: float, corner: Corner
-    ) -> tuple[Outline, ...]:
+    def outlines(self, chosen: NDArray[np.intp], texts: Sequence[DrawnText]) -> tuple[Outline, ...]:
         """Return the outlines that the chosen curves make, in reading order, named."""
         layers = [self.curves[i].layer for i in chosen.tolist()]
         found = self._regions(chosen, layers)
         order = naming.reading_order(found.parts)
         parts = [found.parts[i] for i in order]
         part_layers = [_layer_of(found.made_of[i], layers) for i in order]
-        texts = [
-            replace(
-                text,
-                at=(
-                    text.at[0] * mm_per_unit - corner[0],
-                    text.at[1] * mm_per_unit - corner[1],
-                ),
-            )
-            for text in drawing.texts
-            if not text.hidden or self.reading.hidden_layers
-        ]
         names = naming.names(parts, part_layers, texts, self.reading.naming)
         return tuple(
             Outline(name=name, polygon=part, layer=layer)
             for name, part, layer in zip(names, parts, part_layers, strict=True)
         )
+
+    def mark_lines(self, chosen: NDArray[np.intp]) -> Iterator[Mark]:
+        """Give the chosen curves as marks, from end to end; those that end nowhere are flaws."""
+        for index in chosen.tolist():
+            start, end = self.lines[index].coords[0], self.lines[index].coords[-1]
+            if start != end:
+                yield Mark(at=(start[0], start[1]), to=(end[0], end[1]))
+                continue
+            self.status[index] = REFUSED
+            self.flaws.append(
+                Flaw(
+                    what="a closed line on a mark layer joins no two corners",
+                    at=(start[0], start[1]),
+                    mend="draw a line from a corner of the near face to its partner, or set the "
+                    "same number at both",
+                )
+            )
 
     def contours(self, chosen: NDArray[np.intp], mm_per_unit: float) -> tuple[Contour, ...]:
         """Return the contours that the chosen curves make, lowest first."""
@@ -282,6 +302,20 @@ def _to_finished(
     return np.asarray(moved), (float(low[0]), float(low[1]))
 
 
+def _finished_texts(
+    drawing: Drawing, mm_per_unit: float, corner: Corner, reading: Reading
+) -> list[DrawnText]:
+    """Return the texts that are to be seen, their places in the frame of the finished curves."""
+    return [
+        replace(
+            text,
+            at=(text.at[0] * mm_per_unit - corner[0], text.at[1] * mm_per_unit - corner[1]),
+        )
+        for text in drawing.texts
+        if not text.hidden or reading.hidden_layers
+    ]
+
+
 def _finished_mesh(mesh: Mesh, mm_per_unit: float, corner: Corner) -> Mesh:
     points = np.array(mesh.points) * mm_per_unit - np.array([*corner, 0.0])
     return replace(mesh, points=tuple(map(tuple, points.tolist())))
@@ -352,6 +386,14 @@ def _counts(
         ignored[count.kind, count.why] += count.ignored
         refused[count.kind, count.why] += count.refused
     return tuple(tally(+kinds, +ignored, +refused))
+
+
+def _nothing_far(reading: Reading) -> Flaw:
+    return Flaw(
+        what=f"no closed line lies on a layer of far faces ({', '.join(reading.far_layers)})",
+        where="read.far_layers",
+        mend="check the names with 'wirepath read'",
+    )
 
 
 def _nothing_found(drawing: Drawing, reading: Reading, curves: list[Curve]) -> Flaw:

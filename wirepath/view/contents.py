@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import asdict
 
 import shapely
-from shapely import LineString
+from shapely import LineString, Polygon
 
 from wirepath.forming import form_levels
-from wirepath.geometry import depth_mm, place
-from wirepath.model import Layout, Piece, Plan
+from wirepath.geometry import depth_mm, outline_at, place
+from wirepath.model import Layout, Piece, Placement, Plan
 from wirepath.sheets.figures import (
     fixed,
     layout_name,
@@ -24,7 +24,16 @@ from wirepath.sheets.figures import (
 )
 from wirepath.sheets.steps import steps
 from wirepath.view.roughing import roughing_data
-from wirepath.view.shapes import CLOSE_MM, Data, flat, form_solid, label_at, prism, rings
+from wirepath.view.shapes import (
+    CLOSE_MM,
+    SLICES,
+    Data,
+    flat,
+    form_solid,
+    label_at,
+    piece_solid,
+    rings,
+)
 from wirepath.view.wording import ViewWords
 from wirepath.wording import Words
 from wirepath.wording.roughing import ROUGHING
@@ -290,13 +299,14 @@ def _blocks(plan: Plan, sheet_words: Words) -> Iterator[Data]:
                     "from": -layout.from_mm,
                     "labelled": layout.from_mm == near,
                     "prisms": [
-                        prism(
-                            place(plan.piece(one.piece).outline, one),
+                        part
+                        for one in layout.placements
+                        for part in piece_solid(
+                            _placed_sections(plan.piece(one.piece), one),
                             -layout.from_mm - plan.piece(one.piece).thickness_mm,
                             -layout.from_mm,
                             str(one.piece),
                         )
-                        for one in layout.placements
                     ],
                 }
                 for layout in own
@@ -326,18 +336,32 @@ def _whole(plan: Plan, words: ViewWords) -> Iterator[Data]:
                 "from": from_mm,
                 "labelled": from_mm == max(layers),
                 "prisms": [
-                    prism(
-                        same[0].finished,
+                    part
+                    for same in layers[from_mm]
+                    for part in piece_solid(
+                        _finished_sections(same[0]),
                         from_mm,
                         from_mm + same[0].thickness_mm,
                         runs([one.number for one in same]),
                     )
-                    for same in layers[from_mm]
                 ],
             }
             for from_mm in sorted(layers)
         ],
     }
+
+
+def _placed_sections(piece: Piece, placement: Placement) -> list[Polygon]:
+    """Return a piece's sections where it lies, from the front; one where it does not taper."""
+    if piece.taper is None:
+        return [place(piece.outline, placement)]
+    return [outline_at(piece, placement, share) for share in SLICES]
+
+
+def _finished_sections(piece: Piece) -> list[Polygon]:
+    if piece.taper is None:
+        return [piece.finished]
+    return [piece.taper.finished.section(share) for share in SLICES]
 
 
 def _forms(plan: Plan, words: ViewWords) -> Iterator[Data]:

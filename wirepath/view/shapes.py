@@ -18,6 +18,9 @@ Data = dict[str, Any]
 CLOSE_MM = 0.05
 """What a line may be straightened by: less than a point of any screen."""
 
+SLICES = (0.05, 0.15, 0.25, 0.35, 0.45, 0.55, 0.65, 0.75, 0.85, 0.95)
+"""At which shares of its depth a taper is cut into prisms, from the front."""
+
 SOLID_MM = 0.5
 """The same for solid pictures, which are for looking only."""
 
@@ -49,6 +52,17 @@ def prism(polygon: Polygon, from_mm: float, to_mm: float, label: str = "") -> Da
         "label": label,
         "at": label_at(polygon) if label else [],
     }
+
+
+def piece_solid(
+    sections: Sequence[Polygon], from_mm: float, to_mm: float, label: str
+) -> list[Data]:
+    """Return a piece as upright prisms, one for each section, equally thick, the front first."""
+    step = (to_mm - from_mm) / len(sections)
+    return [
+        prism(one, to_mm - (k + 1) * step, to_mm - k * step, "" if k else label)
+        for k, one in enumerate(sections)
+    ]
 
 
 def form_solid(name: str, levels: Sequence[Level], box: Sequence[float] | None = None) -> Data:

@@ -189,6 +189,7 @@ class Words:
     key_thread: str
     key_seam_mark: str
     key_up: str
+    key_far: str
     thread_mark: str
     in_mark: str
     offcut_mark: str
@@ -199,6 +200,12 @@ class Words:
     squares_are: str
     turned: str
     flipped: str
+    taper_title: str
+    taper_intro: tuple[str, ...]
+    taper_face_down: str
+    taper_picture: str
+    taper_note: str
+    taper_heads: tuple[str, ...]
 
     # Steps
     steps_title: str
@@ -227,6 +234,7 @@ class Words:
     step_round_rest: str
     step_round_rest_hole: str
     step_run_on: str
+    step_taper: str
     step_free: str
     step_free_heavy: str
     step_hold: str
@@ -244,4 +252,6 @@ class Words:
     squares_intro: tuple[str, ...]
     squares_heads: tuple[str, ...]
     squares_line: str
+    squares_near: str
+    squares_far: str
     squares_hole: str

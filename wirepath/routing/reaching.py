@@ -1,0 +1,62 @@
+"""Whether a table's two ends reach where a leaning wire wants them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+
+from wirepath.errors import Fault, FitError
+from wirepath.model import Layout, Pass
+from wirepath.workshop import Workshop
+
+
+def refuse_out_of_reach(passes: Sequence[Pass], layout: Layout, workshop: Workshop) -> None:
+    """Raise FitError, all faults at once, where wire, planes or travel of the ends are too short.
+
+    Only for layouts on which the ends part: the others are looked at before they are laid out.
+    """
+    faults = list(_faults(passes, layout, workshop))
+    if faults:
+        raise FitError([fault.inside(f"layout {layout.number}") for fault in faults])
+
+
+def _faults(passes: Sequence[Pass], layout: Layout, workshop: Workshop) -> Iterator[Fault]:
+    moves = [move for one in passes for move in one.moves]
+    if all(move.far is None for move in moves):
+        return
+    near = shapely.get_coordinates([move.line for move in moves])
+    far = shapely.get_coordinates([move.far or move.line for move in moves])
+    thick, wire, rig = layout.thickness_mm, workshop.wire.length_mm, workshop.rig
+    across = math.hypot(thick, float(np.hypot(*(far - near).T).max()))
+    if across > wire:
+        yield Fault(
+            f"the wire leans so that {across:.0f} mm of it lie in the foam; it is {wire:g} mm long",
+            "",
+            "use a longer wire, or taper less",
+        )
+    if rig.kind == "bow":
+        return
+    if rig.ends_apart_mm is not None:
+        behind = rig.ends_apart_mm - rig.near_gap_mm - thick
+        if behind < 0:
+            yield Fault(
+                f"foam {thick:g} mm thick, {rig.near_gap_mm:g} mm from the near end, reaches past "
+                f"the far end, {rig.ends_apart_mm:g} mm away",
+                "",
+                "make the taper thinner, or check ends_apart_mm and near_gap_mm",
+            )
+            return
+        lean = (far - near) / thick
+        near, far = near - lean * rig.near_gap_mm, far + lean * behind
+    for axis, travel in enumerate((rig.travel_x_mm, rig.travel_y_mm)):
+        way = float(max(np.ptp(near[:, axis]), np.ptp(far[:, axis])))
+        if travel is not None and way > travel:
+            yield Fault(
+                f"leaning, an end of the wire would go {way:.0f} mm along {'xy'[axis]}; the table "
+                f"moves {travel:g} mm",
+                "",
+                "use a smaller block, or taper less",
+            )
