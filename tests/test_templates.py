@@ -20,6 +20,7 @@ from wirepath.templates.parts import distinct_parts, faces
 from wirepath.templates.stations import stations
 from wirepath.templates.tiling import OVERLAP_MM, tile
 from wirepath.templates.wording import ENGLISH, LANGUAGES
+from wirepath.workshop import Cutting
 
 EXACT_MM = 0.001
 """The promise is 0.1 mm; what is measured is a hundred times better."""
@@ -171,7 +172,7 @@ def test_joined_lines_agree_in_the_overlap(bracket):
 
 
 def test_a_bow_gets_a_mirrored_far_face_with_the_same_stations():
-    near, far = faces(two_blocks(workshop(rig="bow")).piece(1), 2.0, paired=True)
+    near, far = faces(two_blocks(workshop(rig="bow")).piece(1), Cutting(kerf_mm=2.0), paired=True)
     labels = [one.label for ring in near.stations for one in ring]
     assert [one.label for ring in far.stations for one in ring] == labels
     for a, b in zip(near.stations[0], far.stations[0], strict=True):
@@ -334,7 +335,11 @@ def test_no_text_overlaps_a_text_or_a_line_or_is_clipped(paper, language):
     plan = two_blocks(workshop(rig="bow"))
     for part in distinct_parts(plan, None):
         for page in template_pages(
-            plan, part, faces(part.one, 2.0, paired=True), paper, LANGUAGES[language]
+            plan,
+            part,
+            faces(part.one, Cutting(kerf_mm=2.0), paired=True),
+            paper,
+            LANGUAGES[language],
         ):
             boxes = [text.box for text in page.texts]
             for i, one in enumerate(boxes):
@@ -357,7 +362,9 @@ def test_a_map_of_many_sheets_gets_a_page_of_its_own():
     (part,) = distinct_parts(plan, None)
     big = replace(part.one, outline=box(0, 0, 900, 2600), finished=box(0, 0, 900, 2600))
     part = replace(part, pieces=(big,))
-    pages = template_pages(plan, part, faces(big, 2.0, paired=False), "A4", ENGLISH)
+    pages = template_pages(
+        plan, part, faces(big, Cutting(kerf_mm=2.0), paired=False), "A4", ENGLISH
+    )
     texts = [text.text for text in pages[1].texts]
     assert "Map of the sheets: One" in texts
     # The first sheet of the picture comes after the map, and every sheet stands on it.

@@ -86,7 +86,8 @@ def _table(plan: Plan, marks: Sequence[Station], words: Words) -> Table:
         rows.append(
             (number + (" *" if mark.corner else ""), *map(figure, (*mark.near, *mark.far)), *ways)
         )
-    return Table(words.taper_heads, rows, "rrrrrrr", cap_mm=TEXT)
+    heads = [head.replace(" ", "\n", 1) for head in words.taper_heads]
+    return Table(heads, rows, "rrrrrrr", cap_mm=TEXT)
 
 
 @dataclass(frozen=True, slots=True)
