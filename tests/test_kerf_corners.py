@@ -14,7 +14,7 @@ from small_plan import BRACKET, RING, piece, plan_of, workshop
 from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
 from wirepath.errors import SettingsError
-from wirepath.estimating import slot_area
+from wirepath.estimating import slots_by_depth
 from wirepath.kerf import kerf_basis, largest_miss
 from wirepath.kerf.corners import Waste, driven, stretches
 from wirepath.model import Placement, Plan
@@ -100,7 +100,11 @@ def test_an_inner_corner_comes_out_rounder_where_it_is_slowed():
 
 def test_the_area_melted_counts_the_wider_slot():
     slow, fast = planned(SLOW, SQUARE), planned(replace(SLOW, corner_feed_mm_per_s=None), SQUARE)
-    areas = [slot_area(p.layouts[0], p.passes, p.workshop).area for p in (slow, fast)]
+    areas = [
+        slot.area.area
+        for p in (slow, fast)
+        for slot in slots_by_depth(p.layouts[0], p.passes, p.workshop)
+    ]
     # 4 corners: 20 mm by 0.6 mm, and a quarter of rings 1.6 and 1.0 mm wide round them.
     assert areas[0] - areas[1] == pytest.approx(48 + math.pi * (1.6**2 - 1), abs=3)
 

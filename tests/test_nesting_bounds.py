@@ -14,8 +14,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import box
+from test_nesting import KERF, WEB, piece, rectangles, shop, star, stock
 
-from tests.test_nesting import KERF, WEB, piece, rectangles, shop, star, stock
 from wirepath.checking.laying import check_laying
 from wirepath.checking.scene import Scene
 from wirepath.model import Layout, Piece, Placement
@@ -155,7 +155,10 @@ def _scene(pieces: tuple[Piece, ...], placements: tuple[Placement, ...], side: f
         layout=layout,
         half_kerf_mm=KERF / 2,
         widest_mm=KERF / 2,
-        halves_mm=(),
+        half_widths_mm=np.zeros(0),
+        off_mm=np.zeros(0),
+        share=0.0,
+        weight=1.0,
         face=box(0, 0, side, side),
         usable=box(0, 0, side, side),
         blocked=(),

@@ -13,10 +13,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, box
+from small_plan import workshop
+from test_nesting import assert_holds, piece, rectangles, shop, star, stock
 from typer.testing import CliRunner
 
-from tests.small_plan import workshop
-from tests.test_nesting import assert_holds, piece, rectangles, shop, star, stock
 from wirepath.checking import check_plan, check_restocked
 from wirepath.cli import app
 from wirepath.errors import FitError, SettingsError
@@ -428,9 +428,8 @@ def told_of(plan: Plan, *rack: RackPiece) -> str:
 
 def test_the_offcuts_of_one_job_serve_the_next(tmp_path: Path) -> None:
     demo = Path(__file__).parent.parent / "demo_shapes"
-    for name in ("arch.dxf", "arch.toml", "cornice.dxf", "workshop.toml"):
+    for name in ("arch.dxf", "arch.toml", "workshop.toml"):
         (tmp_path / name).write_bytes((demo / name).read_bytes())
-    job = (demo / "arch.toml").read_text().replace("arch.dxf", "small.dxf")
     drawing = ezdxf.new()
     drawing.header["$INSUNITS"] = 4
     for x in (0, 700):
@@ -441,7 +440,8 @@ def test_the_offcuts_of_one_job_serve_the_next(tmp_path: Path) -> None:
         )
     drawing.saveas(tmp_path / "small.dxf")
     (tmp_path / "small.toml").write_text(
-        re.sub(r"thickness_mm = .*", "thickness_mm = 60", job.split("[[parts]]")[0], count=1)
+        'name = "Plates"\ndrawing = "small.dxf"\nworkshop = "workshop.toml"\n'
+        '[form]\nkind = "flat"\nfoam = "EPS 15"\nthickness_mm = 60\n'
     )
     run = CliRunner()
     first = run.invoke(app, ["plan", str(tmp_path / "arch.toml"), "--rack", "--seconds", "0"])

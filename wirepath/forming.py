@@ -130,7 +130,7 @@ def cut_sides(job: Job, outline: Outline) -> tuple[Side, ...]:
 
 
 def _is_straight(polygon: Polygon, side: Side) -> bool:
-    edge = shapely.intersection(polygon.boundary, side_line(polygon, side))
+    edge = overlay.intersection(polygon.boundary, side_line(polygon, side))
     return float(shapely.length(edge)) >= EDGE_MM
 
 

@@ -16,6 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry
 
+from wirepath import overlay
 from wirepath.geometry import seam_line
 from wirepath.model import GlueStep, Level, Piece, Pin, Seam
 from wirepath.workshop import Glue
@@ -170,8 +171,8 @@ def _crosses(site: _Site, seam: Seam, start: Floats, end: Floats) -> Flags:
 
 def _within(site: _Site, seam: Seam, region: Geometry, start: Floats, end: Floats) -> Flags:
     """Return which pins lie in the seam's pieces and in `region`, cover and all, (n,)."""
-    both = shapely.union_all([site.pieces[n].outline.buffer(1e-3) for n in seam.pieces])
-    room = shapely.intersection(both, region)
+    both = overlay.union([site.pieces[n].outline.buffer(1e-3) for n in seam.pieces])
+    room = overlay.intersection(both, region)
     shapely.prepare(room)
     covered = shapely.buffer(_segments(start, end), site.around_mm)
     fit: Flags = shapely.covers(room, covered)
@@ -195,7 +196,7 @@ def _over_layer(site: _Site, seam: Seam, push: Floats, others: Sequence[Pin]) ->
             or high + cover > above.from_mm + above.thickness_mm
         ):
             continue
-        room = shapely.intersection(seam.place, region).buffer(-site.around_mm)
+        room = overlay.intersection(seam.place, region).buffer(-site.around_mm)
         spots = _grid(room)
         if not len(spots):
             continue

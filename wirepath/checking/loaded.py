@@ -7,10 +7,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from shapely.affinity import affine_transform
 
+from wirepath import overlay
 from wirepath.checking.assembled import lumps_after
 from wirepath.checking.finding import DEPTH_MM, EXACT_MM, SAME_SHARE, Finding, found, same
 from wirepath.errors import Fault
@@ -73,7 +73,7 @@ def _of_one(plan: Plan, item: LoadItem, van: Van) -> Iterator[str]:
     pieces = [plan.piece(number) for number in item.pieces]
     a, b, d, e = turn_matrix(item.turn_deg)
     turned = affine_transform(
-        shapely.union_all([piece.outline for piece in pieces]), (a, b, d, e, 0.0, 0.0)
+        overlay.union([piece.outline for piece in pieces]), (a, b, d, e, 0.0, 0.0)
     )
     west, south, east, north = turned.bounds
     low = min(piece.from_mm for piece in pieces)

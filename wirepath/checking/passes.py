@@ -144,7 +144,7 @@ def _wrong_beginnings(scene: Scene) -> list[Fault]:
         if not own:
             continue
         begin = shapely.get_point(own[0], 0)
-        slack = shapely.distance(spots, shapely.union_all(own)) + DEPTH_MM
+        slack = shapely.distance(spots, overlay.union(own)) + DEPTH_MM
         if not (shapely.distance(spots, begin) <= slack + scene.half_kerf_mm).any():
             at = shapely.get_coordinates(begin)[0]
             faults.append(

@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EXACT_MM, SAME_SHARE, Finding, found, same
 from wirepath.checking.levels import heights_asked
 from wirepath.checking.roughing_proof import Prism, check_roughing, parted_off, raised_prisms
@@ -129,7 +130,7 @@ def _blanks(form: _Form, where: str) -> Iterator[Fault]:
             heights = (piece.from_mm, piece.from_mm + piece.thickness_mm)
             if not np.allclose((prism.from_mm, prism.to_mm), heights, rtol=0, atol=EXACT_MM):
                 yield Fault(f"piece {piece.number} stands at other heights", spot)
-            stray = shapely.area(shapely.symmetric_difference(prism.region, piece.outline))
+            stray = shapely.area(overlay.symmetric_difference(prism.region, piece.outline))
             if stray > SAME_SHARE * piece.outline.area:
                 yield Fault(f"piece {piece.number} has another outline", spot)
         if not _holds(blank):

@@ -394,7 +394,7 @@ def _within(prisms: Sequence[Prism], blank: Blank, margin_mm: float) -> Iterator
         blank.y_mm + blank.height_mm + margin_mm,
     )
     if blank.foam:
-        foam = shapely.union_all([prism.region for prism in blank.foam])
+        foam = overlay.union([prism.region for prism in blank.foam])
         room = shapely.buffer(foam, margin_mm)
     low = blank.from_mm - margin_mm
     high = blank.from_mm + blank.thickness_mm + margin_mm

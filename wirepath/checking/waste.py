@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from shapely import Geometry, Polygon, STRtree
 from shapely.affinity import translate
 
+from wirepath import overlay
 from wirepath.checking.finding import CRUMB_MM2, Finding, found, place_of
 from wirepath.checking.scene import Scene, inside_point, objects
 from wirepath.errors import Fault
@@ -107,6 +108,6 @@ def _comes_off(lump: Polygon, core: Geometry, far: float) -> bool:
     for share in (1.0, 0.5):
         steps = share * far * np.column_stack([np.cos(angles), np.sin(angles)])
         moved = [translate(core, dx, dy) for dx, dy in steps[free]]
-        bites = shapely.area(shapely.intersection(lump, objects(tuple(moved))))
+        bites = shapely.area(overlay.intersection(lump, objects(tuple(moved))))
         free[free] = bites <= CRUMB_MM2
     return bool(free.any())

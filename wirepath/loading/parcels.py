@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 
+from wirepath import overlay
 from wirepath.model import GlueStep, Piece
 from wirepath.units import kilograms
 from wirepath.workshop import Van, Workshop
@@ -48,7 +49,7 @@ class Parcel:
 def parcel(numbers: Sequence[int], pieces: Sequence[Piece], workshop: Workshop) -> Parcel:
     """Return the pieces of these numbers, where they stand in their form, as one parcel."""
     own = [pieces[number - 1] for number in numbers]
-    shape = shapely.union_all([piece.outline for piece in own]).convex_hull
+    shape = overlay.union([piece.outline for piece in own]).convex_hull
     corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))
     (x0, y0), (x1, y1) = corners[:2]
     turn = -math.degrees(math.atan2(y1 - y0, x1 - x0))

@@ -33,6 +33,9 @@ RISE = math.radians(32.0)
 
 DEPTH_STEPS_MM = (25.0, 50.0, 100.0, 200.0)
 
+WHITE_MM = 0.5
+"""Left free round a label where lines run behind it."""
+
 FARTHEST_NUMBER_MM = 8.0
 """A number farther from its place than this is not read as its own."""
 
@@ -144,18 +147,22 @@ class FacePicture:
         mirrored = self.face in ("back", "left", "top")
         low = top - 4.0 - high * scale
         box = Box(x + 2, low, x + 2 + wide * scale, top - 4.0)
-        page.box(box, MEDIUM)
         places = np.array([[along, height] for _, along, height in self.marks])
         if mirrored:
             places[:, 0] = wide - places[:, 0]
         paper = places * scale + np.array([box.x0, box.y0])
-        for run in _runs([number for number, _, _ in self.marks]):
-            if len(run) > 1:
-                page.line(paper[run], THICK)
+        runs = [paper[run] for run in _runs([number for number, _, _ in self.marks])]
+        ways = [LineString(run) for run in runs if len(run) > 1]
+        for way in ways:
+            page.line(shapely.get_coordinates(way), THICK)
         for point in paper:
             page.circle(float(point[0]), float(point[1]), 0.6, THIN)
         around = Box(x, low - 1.0, x + width_mm, top)
-        _number(page, [number for number, _, _ in self.marks], paper, paper, around)
+        rings = list(shapely.boundary(shapely.buffer(shapely.points(paper), 0.6)))
+        numbers = _number(
+            page, [number for number, _, _ in self.marks], paper, [*ways, *rings], around
+        )
+        _behind(page, [_rim(box)], MEDIUM, numbers)
         page.text(x + 2, low - 4.5, self.caption, NOTE)
         datum = box.x1 if mirrored else box.x0
         page.fill([(datum, low), (datum + (-2.5 if mirrored else 2.5), low), (datum, low + 2.5)])
@@ -221,17 +228,20 @@ class Plane:
             found: Points = points * scale + origin - np.array([0.0, 20 * scale])
             return found
 
-        page.line(put(shapely.get_coordinates(shade.exterior)), MEDIUM)
-        kept = shapely.intersection(shapely.union_all(list(self.cut.kept)), shade)
-        for line in _lines_in(_hatching(kept, 4.0 / scale, 45.0)):
-            page.line(put(line), HAIR)
-        for path in self.cut.upper_lines:
-            page.line(put(shapely.get_coordinates(path)), MEDIUM, DASHES)
-        for path in (*self.cut.lines, *self.cut.slits):
-            page.line(put(shapely.get_coordinates(path)), THICK)
+        ways = [LineString(put(shapely.get_coordinates(path))) for path in self.cut.lines]
+        ways += [LineString(put(shapely.get_coordinates(path))) for path in self.cut.slits]
+        for way in ways:
+            page.line(shapely.get_coordinates(way), THICK)
         corners = np.vstack([put(shapely.get_coordinates(path)) for path in self.cut.lines])
         around = Box(x, top - self.height_mm(width_mm) + 6.0, x + width_mm, top)
-        _number(page, range(1, len(corners) + 1), corners, corners, around)
+        numbers = _number(page, range(1, len(corners) + 1), corners, ways, around)
+        kept = shapely.intersection(shapely.union_all(list(self.cut.kept)), shade)
+        hatching = [put(line) for line in _lines_in(_hatching(kept, 4.0 / scale, 45.0))]
+        _behind(page, [LineString(line) for line in hatching], HAIR, numbers)
+        edge = LineString(put(shapely.get_coordinates(shade.exterior)))
+        _behind(page, [edge], MEDIUM, numbers)
+        upper = [LineString(put(shapely.get_coordinates(path))) for path in self.cut.upper_lines]
+        _behind(page, upper, MEDIUM, numbers, DASHES)
         page.text(x, top - self.height_mm(width_mm) + 2.5, self.caption, NOTE)
 
 
@@ -286,7 +296,9 @@ class Depths:
         cells = np.array(self.depth.rows)
         side = self.depth.cell_mm * self._scale(width_mm)
         low = top - len(cells) * side
-        page.box(Box(x, low, x + cells.shape[1] * side, top), HAIR, DASHES)
+        figures = self._figures(page, cells, x, low, side)
+        around = Box(x, low, x + cells.shape[1] * side, top)
+        _behind(page, [_rim(around)], HAIR, figures, DASHES)
         for place, step in enumerate((0.0, *DEPTH_STEPS_MM)):
             j, i = np.nonzero(cells >= step)
             if not len(j):
@@ -295,30 +307,70 @@ class Depths:
                 x + i * side, low + j * side, x + (i + 1) * side, low + (j + 1) * side
             )
             area = shapely.union_all(squares)
-            for line in _lines_in(shapely.boundary(area)):
-                page.line(line, THICK if place == 0 else THIN)
+            edges = [LineString(line) for line in _lines_in(shapely.boundary(area))]
+            _behind(page, edges, THICK if place == 0 else THIN, figures)
             if place > 1:
-                for line in _lines_in(_hatching(area, 3.0, 45.0 if place % 2 else 135.0)):
-                    page.line(line, HAIR)
+                hatching = _lines_in(_hatching(area, 3.0, 45.0 if place % 2 else 135.0))
+                _behind(page, [LineString(line) for line in hatching], HAIR, figures)
+
+    @staticmethod
+    def _figures(page: Page, cells: Points, x: float, low: float, side: float) -> list[Box]:
+        """Write how deep it is still to go, in mm, and return the boxes of the figures."""
+        boxes = []
         every = max(1, math.ceil(8.0 / side))
         for row in range(every // 2, cells.shape[0], every):
             for column in range(every // 2, cells.shape[1], every):
-                if cells[row, column] >= 0:
-                    page.text(
-                        x + (column + 0.5) * side,
-                        low + (row + 0.5) * side - 0.8,
-                        whole(float(cells[row, column])),
-                        NOTE,
-                        align="center",
-                    )
+                if cells[row, column] < 0:
+                    continue
+                text = whole(float(cells[row, column]))
+                middle, foot = x + (column + 0.5) * side, low + (row + 0.5) * side - 0.8
+                page.text(middle, foot, text, NOTE, align="center")
+                half = width_mm_of(text, NOTE) / 2
+                boxes.append(Box(middle - half, foot, middle + half, foot + NOTE))
+        return boxes
 
 
-def _number(page: Page, numbers: Sequence[int], places: Points, path: Points, within: Box) -> None:
-    """Write numbers beside their places, off the path and off each other. Where they crowd,
-    those at the ends and every fifth come first; what finds no room is left to the table."""
+def _behind(
+    page: Page,
+    lines: Sequence[Geometry],
+    width_mm: float,
+    labels: Sequence[Box],
+    dashes: tuple[float, ...] = (),
+) -> None:
+    """Draw lines that run behind labels: they break off where one stands."""
+    white = shapely.union_all([_white(label) for label in labels]) if labels else None
+    for line in lines:
+        seen = line if white is None else shapely.difference(line, white)
+        for part in _lines_in(seen):
+            page.line(part, width_mm, dashes)
+
+
+def _white(label: Box) -> Geometry:
+    return shapely.box(
+        label.x0 - WHITE_MM, label.y0 - 0.6 - WHITE_MM, label.x1 + WHITE_MM, label.y1 + WHITE_MM
+    )
+
+
+def _rim(box: Box) -> Geometry:
+    return LineString(shapely.box(box.x0, box.y0, box.x1, box.y1).exterior.coords)
+
+
+def _number(
+    page: Page,
+    numbers: Sequence[int],
+    places: Points,
+    lines: Sequence[Geometry],
+    within: Box,
+) -> list[Box]:
+    """Write numbers beside their places, off the lines and off each other, and return where.
+
+    Where they crowd, those at the ends and every fifth come first; what finds no room is
+    left to the table.
+    """
+    taken: list[Box] = []
     if not len(numbers):
-        return
-    room = Room([LineString(path)] if len(path) > 1 else [], within)
+        return taken
+    room = Room(lines, within)
     order = sorted(
         range(len(numbers)),
         key=lambda k: (k not in (0, len(numbers) - 1), numbers[k] % 5 != 0, k),
@@ -331,7 +383,9 @@ def _number(page: Page, numbers: Sequence[int], places: Points, path: Points, wi
             continue
         box = Box(spot[0], spot[1], spot[0] + width_mm_of(text, NOTE), spot[1] + NOTE)
         room.take(box)
+        taken.append(box)
         page.text(box.x0, box.y0, text, NOTE)
+    return taken
 
 
 def _seen(points: Points) -> Points:
