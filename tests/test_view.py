@@ -7,9 +7,10 @@ import subprocess
 from dataclasses import fields, replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from browser import CHROMIUM, Browser
-from shapely import LineString, box
+from shapely import LineString, Polygon, box
 from small_plan import places, renamed, spoken, two_blocks
 
 import wirepath.view
@@ -490,6 +491,36 @@ def test_from_the_front_the_solid_picture_is_the_layout(browser, page):
         "y0=Math.min(y0,y); y1=Math.max(y1,y); } return [x1 - x0, y1 - y0]; })()"
     )
     assert extent[0] / extent[1] == pytest.approx(2.0, abs=0.03)
+
+
+def test_a_block_gets_smaller_from_cut_to_cut(rough_page):
+    (form,) = plan_in(rough_page)["roughing"]
+
+    def litres(layers):
+        return sum(
+            Polygon(np.reshape(prism["rings"][0], (-1, 2))).area
+            * (prism["to"] - prism["from"])
+            / 1e6
+            for layer in layers
+            for prism in layer["prisms"]
+        )
+
+    for cut in form["cuts"]:
+        states = form["blocks"][cut["blank"]]
+        assert litres(states[cut["made"]]) <= litres(states[cut["made"] - 1])
+    for states in form["blocks"].values():
+        assert litres(states[-1]) < litres(states[0])
+
+
+@in_browser
+def test_the_block_is_shown_before_and_after_a_cut(browser, rough_page):
+    browser.open(rough_page, *PHONE, anchor="#rough")
+    drawn = "document.getElementById('rough-solid').toDataURL()"
+    pictures = [browser.run(drawn)]
+    for what in ("after", "form"):
+        browser.click(f'#rough-what [data-what="{what}"]')
+        pictures.append(browser.run(drawn))
+    assert len(set(pictures)) == 3
 
 
 @in_browser

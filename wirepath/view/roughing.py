@@ -10,11 +10,16 @@ from numpy.typing import NDArray
 from shapely import Geometry, LineString, MultiPoint, Polygon
 
 from wirepath.forming import form_levels
+from wirepath.geometry import polygons
 from wirepath.model import Blank, FaceMark, Plan, RoughingCut, RoughingPlan
+from wirepath.roughing.pictures import cuts_of, layers_after
 from wirepath.sheets.figures import fixed, short, whole
-from wirepath.view.shapes import SOLID_MM, Data, flat, form_solid, rings
+from wirepath.view.shapes import SOLID_MM, Data, flat, form_solid, prism, rings
 from wirepath.view.wording import ViewWords
 from wirepath.wording.roughing import RoughingWords, blank_name, note_text, way_name
+
+LAYERS = 12
+"""Of a block while it is cut: as many as a phone turns at once."""
 
 REACH_MM = 60.0
 """How far the wire is drawn beyond the block at either end."""
@@ -51,9 +56,11 @@ def roughing_data(
                 ),
             ],
         ],
+        "blocks": {str(one.number): _standing(rough, one) for one in rough.blanks},
         "cuts": [
             _cut(
                 one,
+                cuts_of(rough, blanks[one.blank]).index(one) + 1,
                 blanks[one.blank],
                 blank_name(blanks[one.blank], names, rough_words),
                 words,
@@ -64,8 +71,24 @@ def roughing_data(
     }
 
 
+def _standing(rough: RoughingPlan, blank: Blank) -> list[list[Data]]:
+    """Return what stands of a block before its first cut and after each, as layers of prisms."""
+    return [
+        [
+            {
+                "from": low,
+                "labelled": False,
+                "prisms": [prism(part, low, high) for part in polygons(region)],
+            }
+            for low, high, region in layers_after(rough, blank, made, count=LAYERS)
+        ]
+        for made in range(len(cuts_of(rough, blank)) + 1)
+    ]
+
+
 def _cut(
     cut: RoughingCut,
+    made: int,
     blank: Blank,
     called: str,
     words: ViewWords,
@@ -78,6 +101,8 @@ def _cut(
     kind = dict(words.cut_kinds)[cut.kind]
     return {
         "number": cut.number,
+        "blank": str(cut.blank),
+        "made": made,
         "title": words.cut_title.format(kind=kind, what=called),
         "texts": [
             words.cut_title.format(kind=kind, what=called) + ".",

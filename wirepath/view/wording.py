@@ -79,6 +79,9 @@ class ViewWords:
     turn_up: str
     turn_down: str
     turn_front: str
+    show_before: str
+    show_after: str
+    show_form: str
 
     form: str
     picture_of_roughing: str
@@ -190,6 +193,9 @@ ENGLISH = ViewWords(
     turn_up="Turn up",
     turn_down="Turn down",
     turn_front="Front",
+    show_before="Before this cut",
+    show_after="After it",
+    show_form="The form",
     form="Form",
     picture_of_roughing=(
         "The form in its block, and the wire on this cut. Turn it with the arrow keys."
@@ -308,6 +314,9 @@ GERMAN = ViewWords(
     turn_up="Nach oben drehen",
     turn_down="Nach unten drehen",
     turn_front="Vorn",
+    show_before="Vor dem Schnitt",
+    show_after="Danach",
+    show_form="Die Form",
     form="Form",
     picture_of_roughing="Die Form in ihrem Block und der Draht bei diesem Schnitt. Mit den Pfeiltasten drehen.",
     cutting_plane="Blick entlang dem Draht",
@@ -422,6 +431,9 @@ DUTCH = ViewWords(
     turn_up="Naar boven draaien",
     turn_down="Naar beneden draaien",
     turn_front="Voor",
+    show_before="Voor deze snede",
+    show_after="Erna",
+    show_form="De vorm",
     form="Vorm",
     picture_of_roughing="De vorm in zijn blok en de draad bij deze snede. Draai het met de pijltoetsen.",
     cutting_plane="Kijkend langs de draad",

@@ -305,7 +305,7 @@ ENGLISH = RoughingWords(
     plot="Litres off against cuts made",
     depth=(
         "How deep the carver has to go at most, in mm, over squares of {cell} mm. Lines part "
-        "depths of {steps} mm, with their figure; the denser the hatching, the deeper."
+        "depths of {steps} mm; the denser the hatching, the deeper."
     ),
     cautions=(
         "Hot wire: air the room, no flame, gloves that do not melt, never leave it switched on. "
@@ -518,7 +518,7 @@ GERMAN = RoughingWords(
     plot="Liter ab je Zahl der Schnitte",
     depth=(
         "Wie tief höchstens zu schnitzen ist, in mm, über Quadraten von {cell} mm. Linien trennen "
-        "Tiefen von {steps} mm, mit ihrer Zahl; je dichter schraffiert, desto tiefer."
+        "Tiefen von {steps} mm; je dichter schraffiert, desto tiefer."
     ),
     cautions=(
         "Heißer Draht: lüften, keine Flamme, Handschuhe, die nicht schmelzen, nie eingeschaltet "
@@ -731,7 +731,7 @@ DUTCH = RoughingWords(
     plot="Liter weg per aantal sneden",
     depth=(
         "Hoe diep er hoogstens gesneden moet worden, in mm, over vierkanten van {cell} mm. Lijnen "
-        "scheiden diepten van {steps} mm, met hun getal; hoe dichter gearceerd, hoe dieper."
+        "scheiden diepten van {steps} mm; hoe dichter gearceerd, hoe dieper."
     ),
     cautions=(
         "Hete draad: lucht de ruimte, geen vlam, handschoenen die niet smelten, nooit ingeschakeld "

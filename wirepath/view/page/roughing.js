@@ -2,12 +2,21 @@
 
 const roughing = {
   index: 0,
+  shown: "before",
 
   begin() {
     if (!data.roughing.length) return;
     this.picture = new SolidPicture(byId("rough-solid"), byId("rough-turn"));
     choices(byId("rough-form"), data.roughing.map((one) => one.name));
     byId("rough-form").addEventListener("change", (event) => this.open(Number(event.target.value)));
+    for (const [what, word] of [["before", words.show_before], ["after", words.show_after], ["form", words.show_form]]) {
+      const button = make("button", { type: "button", "data-what": what }, word);
+      button.addEventListener("click", () => {
+        this.shown = what;
+        this.solid();
+      });
+      byId("rough-what").append(button);
+    }
     byId("rough-back").addEventListener("click", () => this.go(this.index - 1));
     byId("rough-next").addEventListener("click", () => this.go(this.index + 1));
     this.open(0);
@@ -21,8 +30,6 @@ const roughing = {
       button.addEventListener("click", () => this.go(i));
       return make("li", {}, button);
     }));
-    this.picture.wire = null;
-    this.picture.show(this.form.solid);
     this.go(0);
   },
 
@@ -42,7 +49,16 @@ const roughing = {
     this.plane(cut);
     this.picture.wire = cut.strands.map((strand) => ({ near: triples(strand.near), far: triples(strand.far) }));
     this.picture.block = cut.box;
-    this.picture.render();
+    this.solid();
+  },
+
+  /** Show the block before or after this cut, or the form that is in it. */
+  solid() {
+    const cut = this.form.cuts[this.index];
+    for (const button of byId("rough-what").children) button.setAttribute("aria-pressed", String(button.dataset.what === this.shown));
+    const states = this.form.blocks[cut.blank];
+    const layers = states[this.shown === "before" ? cut.made - 1 : cut.made];
+    this.picture.show(this.shown === "form" ? this.form.solid : { ...this.form.solid, layers });
   },
 
   /** Draw the block's shadow, what stays, and the wire's way, as one looks along the wire. */
