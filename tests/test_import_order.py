@@ -12,7 +12,7 @@ errors units overlay workshop model geometry rectangles
 plain_data
 checking
 fitting tracing tapering forming sectioning assembling loading
-nesting wire kerf routing roughing timing estimating restocking planning varying
+nesting wire kerf routing roughing timing estimating restocking gluing planning varying
 drawing_file svg_file mesh_file picture_file drawing_picture change_picture
 rack_file workshop_file job_file plan_file
 coordinates lists wording sheets templates view pictures

@@ -260,6 +260,8 @@ def order(
         _print_json(report.order_data(made))
     else:
         _print_lines(report.order_lines(made.estimate))
+        print()
+        _print_lines(report.way_lines(made))
 
 
 @app.command()

@@ -73,13 +73,13 @@ def estimate(
     are roughed; all come from the stages that know.
     """
     slots = {layout.number: slots_by_depth(layout, passes, workshop) for layout in layouts}
-    names = _rack_names(workshop)
+    names = rack_names(workshop)
     offcuts = tuple(
         replace(offcut, number=number, name=next(names))
         for number, offcut in enumerate(_offcuts(workshop, pieces, blocks, layouts, slots), 1)
     )
     order = _order(workshop, blocks)
-    wire = _wire_lengths(passes)
+    wire = wire_lengths(passes)
     slab_cut_mm = sum(
         face_size_mm(workshop.stock_named(block.stock), block.wire_axis)[0]
         * slab_cuts(block, workshop, layouts)
@@ -278,7 +278,7 @@ def _from_rack(workshop: Workshop, blocks: Sequence[Block]) -> tuple[RackLine, .
     return tuple(lines)
 
 
-def _rack_names(workshop: Workshop) -> Iterator[str]:
+def rack_names(workshop: Workshop) -> Iterator[str]:
     """Give names for new rack pieces: R and a number, from the first that is free on."""
     taken = {one.name for one in workshop.rack} | {one.name for one in workshop.stock}
     numbers = [int(name[1:]) for name in taken if name[:1] == "R" and name[1:].isdigit()]
@@ -286,7 +286,8 @@ def _rack_names(workshop: Workshop) -> Iterator[str]:
         yield f"R{number}"
 
 
-def _wire_lengths(passes: Sequence[Pass]) -> WireLengths:
+def wire_lengths(passes: Sequence[Pass]) -> WireLengths:
+    """Return how far the wire goes on all passes, by the labels of their moves."""
     lengths = {"foam": 0.0, "slot": 0.0, "air": 0.0}
     for one in passes:
         for move in one.moves:

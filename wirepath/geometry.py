@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import TypeVar
 
 import numpy as np
 import shapely
@@ -14,6 +15,8 @@ from shapely.affinity import affine_transform
 from wirepath import overlay
 from wirepath.model import Block, Layout, Move, Piece, Placement, Ruled
 from wirepath.workshop import Axis, Cutting, Side, Stock
+
+Shape = TypeVar("Shape", bound=Geometry)
 
 AXES: tuple[Axis, ...] = ("length", "width", "thickness")
 
@@ -55,12 +58,24 @@ def turn_matrix(angle_deg: float) -> tuple[float, float, float, float]:
     return cos, -sin, sin, cos
 
 
-def place(polygon: Polygon, placement: Placement) -> Polygon:
-    """Return `polygon` where `placement` puts it, outer ring counter-clockwise again."""
+def place(geometry: Shape, placement: Placement) -> Shape:
+    """Return `geometry` where `placement` puts it, outer rings counter-clockwise again."""
     a, b, d, e = turn_matrix(placement.angle_deg)
     mirror = -1.0 if placement.flipped else 1.0
-    moved: Polygon = affine_transform(
-        polygon, (a * mirror, b, d * mirror, e, placement.x_mm, placement.y_mm)
+    moved: Shape = affine_transform(
+        geometry, (a * mirror, b, d * mirror, e, placement.x_mm, placement.y_mm)
+    )
+    return shapely.orient_polygons(moved) if placement.flipped else moved
+
+
+def put_back(geometry: Shape, placement: Placement) -> Shape:
+    """Return what stands where `placement` put it in the frame of the drawing again."""
+    a, b, d, e = turn_matrix(-placement.angle_deg)
+    mirror = -1.0 if placement.flipped else 1.0
+    x, y = placement.x_mm, placement.y_mm
+    moved: Shape = affine_transform(
+        geometry,
+        (a * mirror, b * mirror, d, e, -mirror * (a * x + b * y), -(d * x + e * y)),
     )
     return shapely.orient_polygons(moved) if placement.flipped else moved
 

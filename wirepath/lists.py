@@ -21,7 +21,7 @@ def write_lists(plan: Plan, folder: Path) -> None:
     _write(folder / "order.csv", ORDER_COLUMNS, _order_rows(plan))
     _write(folder / "rack.csv", RACK_COLUMNS, _rack_rows(plan))
     _write(folder / "pieces.csv", PIECE_COLUMNS, _piece_rows(plan))
-    _write(folder / "offcuts.csv", OFFCUT_COLUMNS, _offcut_rows(plan))
+    _write(folder / "offcuts.csv", OFFCUT_COLUMNS, _offcut_rows(plan.with_blanks()))
     if plan.loads:
         _write(folder / "loads.csv", LOAD_COLUMNS, _load_rows(plan))
 

@@ -8,7 +8,7 @@ here; a value that only one stage needs stands with that stage.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Literal
 
 import numpy as np
@@ -24,8 +24,9 @@ from wirepath.units import (
     Range,
     SizeMm,
     SmallMm,
+    kilograms,
 )
-from wirepath.workshop import Axis, EntryPlace, HoleWay, Lifters, Side, Workshop
+from wirepath.workshop import Axis, EntryPlace, HoleWay, Lifters, Side, Stock, Workshop
 
 # --- The job file ------------------------------------------------------------------
 
@@ -201,6 +202,11 @@ class SeamSettings:
     """Whether pieces go into the van one by one, or glued together as far as they pass its door."""
     share_slabs: bool = True
     """Whether a piece may be cut thicker than its form needs, to lie on a slab with others."""
+    way: Literal["cheaper", "cut first", "glue first"] = "cheaper"
+    """Whether pieces are cut and then glued, or a blank is glued and the outline cut from it."""
+    dry_mm: LengthMm = 30.0
+    """How far glue stays off the way of a wire that comes after it (common practice, no source):
+    glue does not melt."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -440,7 +446,8 @@ class Seam:
 
     An edge seam stands square to the back: `place` is its line seen from the front,
     `from_mm` to `to_mm` its heights above the form's back. A layer seam lies parallel
-    to the back, at `from_mm` = `to_mm`: `place` is its area.
+    to the back, at `from_mm` = `to_mm`: `place` is its area. `dry` is what of it gets no
+    glue, as the wire still has to come by.
     """
 
     pieces: tuple[int, int]
@@ -448,13 +455,15 @@ class Seam:
     place: Geometry
     from_mm: float
     to_mm: float
+    dry: Geometry = field(default_factory=Polygon)
 
     @property
     def area_mm2(self) -> float:
         """The area to glue."""
         if self.kind == "layer":
-            return float(shapely.area(self.place))
-        return float(shapely.length(self.place)) * (self.to_mm - self.from_mm)
+            return float(shapely.area(self.place) - shapely.area(self.dry))
+        length = shapely.length(self.place) - shapely.length(self.dry)
+        return float(length) * (self.to_mm - self.from_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -1135,6 +1144,65 @@ class Estimate:
         return self.foam_price + self.delivery_price + self.labour_price
 
 
+# --- Forms larger than a block -----------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GluedBlank:
+    """Square cells glued to one blank, from which a form larger than a block is cut.
+
+    `cells` are numbers of pieces. Its form is numbered after the pieces, its layout after
+    the layouts on blocks, and so is the block that its layout names: the blank itself,
+    once glued (`Plan.with_blanks`). What `layout` holds is the rectangle around the cells.
+    """
+
+    number: int
+    form: Piece
+    cells: tuple[int, ...]
+    layout: Layout
+    passes: tuple[Pass, ...]
+    foam: FoamBalance
+    """Where the foam of the cells goes: `bought` is what they hold, there is no trim."""
+    loose: tuple[int, ...] = ()
+    """Cells whose share of the form no glue holds: to be glued on after the cut."""
+
+
+WayName = Literal["cut first", "glue first"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeamWay:
+    """One way to make forms larger than a block, with all else the job holds: to compare.
+
+    `hands_min` are minutes of cutting, setting up, handling the parts of such forms and
+    gluing; waste is a share of the foam bought. `blocks` is 0 where no plan could be made.
+    """
+
+    way: WayName
+    why_not: str = ""
+    """Why it cannot be done with this stock and rig; empty where it can."""
+    blocks: int = 0
+    foam_price: float = 0.0
+    hands_min: float = 0.0
+    hands_price: float = 0.0
+    waste_share: float = 0.0
+    wire_mm: float = 0.0
+    """Through foam, slab cuts too."""
+    seams: int = 0
+    seam_mm: float = 0.0
+    """Length of the seams that stand square to the back."""
+    glue_mm2: float = 0.0
+    heaviest_kg: float = 0.0
+    """The heaviest lump to lift: a piece, or a glued blank."""
+    carve_litres: float | None = None
+    """Reliefs: foam left for the carver, after roughing; blanks are not roughed."""
+
+    @property
+    def price(self) -> float:
+        """Price of foam and hands."""
+        return self.foam_price + self.hands_price
+
+
 # --- The plan ----------------------------------------------------------------------
 
 PLAN_VERSION = 1
@@ -1164,6 +1232,60 @@ class Plan:
     """No plan can do with fewer loads: a lower bound by volume of foam and by payload."""
     roughing: tuple[RoughingPlan, ...] = ()
     """Reliefs: the straight cuts that take the bulk off their pieces, unless not asked for."""
+    blanks: tuple[GluedBlank, ...] = ()
+    """Where blanks are glued first: forms cut from them; `pieces` hold the cells."""
+    ways: tuple[SeamWay, ...] = ()
+    """Both ways compared; none where nothing has to be parted: they are the same then."""
+
+    def with_blanks(self) -> Plan:
+        """Return the plan with its blanks as blocks, their forms as pieces laid on them.
+
+        The forms are made of foam that the pieces hold already, so what adds up pieces or
+        blocks needs the plan itself. A plan that has them in line already stays as it is.
+        """
+        if not self.blanks or len(self.layouts) >= self.blanks[0].layout.number:
+            return self
+        layouts = [blank.layout for blank in self.blanks]
+        stock = [
+            Stock(
+                name=f"glued blank {blank.number}",
+                foam=blank.form.foam,
+                length_mm=blank.layout.width_mm,
+                width_mm=blank.layout.height_mm,
+                thickness_mm=blank.layout.thickness_mm,
+                price=0.0,
+            )
+            for blank in self.blanks
+        ]
+        densities = {foam.name: foam.density_kg_per_m3 for foam in self.workshop.foams}
+        weights = [
+            (
+                blank.form.number,
+                kilograms(blank.foam.pieces * 1e6, densities.get(blank.form.foam, 0.0)),
+            )
+            for blank in self.blanks
+        ]
+        return replace(
+            self,
+            workshop=replace(self.workshop, stock=(*self.workshop.stock, *stock)),
+            pieces=(*self.pieces, *(blank.form for blank in self.blanks)),
+            blocks=(
+                *self.blocks,
+                *(
+                    Block(number=layout.block, stock=own.name, wire_axis="thickness")
+                    for layout, own in zip(layouts, stock, strict=True)
+                ),
+            ),
+            layouts=(*self.layouts, *layouts),
+            passes=(*self.passes, *(one for blank in self.blanks for one in blank.passes)),
+            estimate=replace(
+                self.estimate, piece_weights_kg=(*self.estimate.piece_weights_kg, *weights)
+            ),
+        )
+
+    def blank_of(self, layout: Layout) -> GluedBlank | None:
+        """Return the blank that a layout is cut from; None where that is a block."""
+        return next((one for one in self.blanks if one.layout.number == layout.number), None)
 
     def piece(self, number: int) -> Piece:
         """Return the piece with this number (they count from 1, without gaps)."""

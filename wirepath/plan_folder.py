@@ -217,8 +217,13 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
     """
     plan = read_plan(folder / PLAN_FILE)
     passes = _passes_by_layout(folder / "coordinates")
+    glued = {blank.layout.number for blank in plan.blanks}
     as_written = replace(
-        plan, passes=tuple(one for number in sorted(passes) for one in passes[number])
+        plan,
+        passes=tuple(one for number in sorted(passes.keys() - glued) for one in passes[number]),
+        blanks=tuple(
+            replace(blank, passes=passes.get(blank.layout.number, ())) for blank in plan.blanks
+        ),
     )
     cuts = [
         read_roughing_coordinates(path)

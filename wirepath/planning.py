@@ -3,18 +3,32 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 
 from shapely import box
 
-from wirepath.assembling import assemble
+from wirepath.assembling import LaterWire, assemble
+from wirepath.errors import FitError, WirepathError
 from wirepath.estimating import estimate
 from wirepath.fitting import refuse_misfits
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
+from wirepath.gluing import blank_layouts, choose, dry_seams, glued_blanks, way_of, with_blanks
 from wirepath.kerf import piece_misses, refuse_lost, wire_lines, with_room
 from wirepath.loading import plan_loads
-from wirepath.model import PLAN_VERSION, Job, Layout, Pass, Piece, Plan, Traced
+from wirepath.model import (
+    PLAN_VERSION,
+    GluedBlank,
+    Job,
+    Layout,
+    Level,
+    Pass,
+    Piece,
+    Plan,
+    Traced,
+    WayName,
+)
 from wirepath.nesting import lay_out_by, least_order, share_edges
 from wirepath.roughing import rough_pieces
 from wirepath.routing import drawn_out, held, lean, route
@@ -43,18 +57,53 @@ def make_plan(
     The same job, workshop, outlines and seed give the same plan. `seconds` limits
     the search for a better layout, and so many `workers` search at once. Raises
     SettingsError, DrawingError or FitError with all faults of the stage that cannot go on.
+    A form larger than a block is planned both ways, cut first and glue first, and the plan
+    of one of them returned.
     """
-    pieces = make_pieces(job, traced)
-    traced = replace(traced, notes=traced.notes + allowance_notes(pieces))
+    forms = make_pieces(job, traced)
+    traced = replace(traced, notes=traced.notes + allowance_notes(forms))
     levels = form_levels(job, traced)
-    pieces = section(
-        pieces,
+    parted = partial(
+        section,
+        forms,
         levels,
         workshop,
         job.seams,
         fixed=traced.seam_lines,
         keep_clear=traced.keep_clear,
     )
+    stages = partial(_planned, job, workshop, traced, forms, levels, seed, seconds, workers, tell)
+    made: dict[WayName, Plan | WirepathError] = {}
+    try:
+        pieces = parted()
+        made["cut first"] = cut = stages(pieces, glue_first=False)
+        if not any(piece.section_of for piece in pieces):
+            return cut
+    except FitError as error:
+        made["cut first"] = error
+    try:
+        tell("the same, were blanks glued first")
+        made["glue first"] = stages(parted(square=True), glue_first=True)
+    except FitError as error:
+        made["glue first"] = error
+    return choose(made, job.seams)
+
+
+def _planned(
+    job: Job,
+    workshop: Workshop,
+    traced: Traced,
+    forms: tuple[Piece, ...],
+    levels: Mapping[str, Sequence[Level]],
+    seed: int,
+    seconds: float,
+    workers: int,
+    tell: Tell,
+    pieces: tuple[Piece, ...],
+    *,
+    glue_first: bool,
+) -> Plan:
+    """Return the plan of forms in `pieces`: parts of them, or the cells of their blanks."""
     refuse_misfits(pieces, workshop)
     refuse_lost(pieces, workshop.cutting)
     tell(f"laying {len(pieces)} pieces on blocks")
@@ -70,14 +119,32 @@ def make_plan(
         )
     tell(f"leading the wire round {len(layouts)} layouts")
     layouts, passes = _led(layouts, pieces, workshop)
-    joined = seams(pieces)
-    assembly = assemble(pieces, joined, levels, workshop.glue)
+    glued, around = blank_layouts(
+        forms if glue_first else (), pieces, blocks=len(blocks), layouts=len(layouts)
+    )
+    around, round_forms = _led(around, (*pieces, *glued), workshop)
+    blanks, kept = glued_blanks(glued, around, round_forms, pieces, workshop)
+    joined, blanks = dry_seams(seams(pieces), blanks, pieces, job.seams.dry_mm)
+    later = {blank.form.name: [LaterWire(lines=way_of(blank))] for blank in blanks}
+    assembly = assemble(pieces, joined, levels, workshop.glue, later=later)
     travel = plan_loads(pieces, assembly.steps, workshop, job.seams)
     if job.form.kind == "relief" and job.roughing.on:
         tell("comparing ways to rough the pieces")
-    roughing = rough_pieces(job, workshop, traced, pieces, joined)
+    roughing = rough_pieces(job, workshop, traced, _roughed(pieces, blanks), joined)
     tell("working out order and waste")
     least = least_order(pieces, workshop)
+    bought = estimate(
+        workshop,
+        pieces,
+        blocks,
+        layouts,
+        passes,
+        fewest_blocks=least.blocks,
+        least_order_price=least.price,
+        carve_litres=carve_litres(job, traced, pieces),
+        roughing=roughing,
+        carving_litres_per_hour=job.roughing.carving_litres_per_hour,
+    )
     return Plan(
         version=PLAN_VERSION,
         job=job,
@@ -87,25 +154,21 @@ def make_plan(
         blocks=blocks,
         layouts=layouts,
         passes=passes,
-        estimate=estimate(
-            workshop,
-            pieces,
-            blocks,
-            layouts,
-            passes,
-            fewest_blocks=least.blocks,
-            least_order_price=least.price,
-            carve_litres=carve_litres(job, traced, pieces),
-            roughing=roughing,
-            carving_litres_per_hour=job.roughing.carving_litres_per_hour,
-        ),
-        misses=piece_misses(pieces, workshop.cutting),
+        estimate=with_blanks(bought, blanks, kept, workshop),
+        misses=piece_misses((*pieces, *glued), workshop.cutting),
         seams=joined,
         assembly=replace(assembly, steps=travel.steps),
         loads=travel.loads,
         fewest_loads=travel.fewest,
         roughing=roughing,
+        blanks=blanks,
     )
+
+
+def _roughed(pieces: Sequence[Piece], blanks: Sequence[GluedBlank]) -> list[Piece]:
+    """Return the pieces to be roughed: cells of a blank are not, for they are glued first."""
+    cells = {number for blank in blanks for number in blank.cells}
+    return [piece for piece in pieces if piece.number not in cells]
 
 
 def _led(

@@ -167,6 +167,64 @@ def _per_cent_up(share: float) -> str:
     return f"{math.ceil(share * 1000 - 1e-6) / 10:g} %"
 
 
+def way_lines(plan: Plan) -> Iterator[str]:
+    """Give the two ways to make forms larger than a block, compared; or that they are one."""
+    if not plan.ways:
+        yield "nothing is larger than a block: cut first or glue first is the same"
+        return
+    made = "glue first" if plan.blanks else "cut first"
+    currency = plan.estimate.currency
+    labels = (
+        "blocks",
+        f"foam bought, {currency}",
+        "hands, hours",
+        f"foam and hands, {currency}",
+        "waste, of the foam bought",
+        "wire through foam, m",
+        "seams",
+        "seams square to the back, m",
+        "glue, m2",
+        "heaviest lump, kg",
+        "left to carve, litres",
+    )
+    columns = [
+        (
+            str(row.blocks),
+            f"{row.foam_price:.2f}",
+            f"{row.hands_min / 60:.1f}",
+            f"{row.price:.2f}",
+            f"{row.waste_share:.1%}",
+            f"{row.wire_mm / 1000:.1f}",
+            str(row.seams),
+            f"{row.seam_mm / 1000:.1f}",
+            f"{row.glue_mm2 / 1e6:.2f}",
+            f"{row.heaviest_kg:.1f}",
+            "-" if row.carve_litres is None else f"{row.carve_litres:.0f}",
+        )
+        if row.blocks
+        else ("-",) * len(labels)
+        for row in plan.ways
+    ]
+    heads = (
+        "forms larger than a block",
+        *(row.way + " *" * (row.way == made) for row in plan.ways),
+    )
+    yield from _table(heads, list(zip(labels, *columns, strict=True)), left=1)
+    yield ("* is planned; hands are cutting, setting up, handling parts and gluing")
+    yield from (f"{row.way} cannot be done: {row.why_not}" for row in plan.ways if row.why_not)
+    for blank in plan.blanks:
+        layout = blank.layout
+        yield (
+            f"blank {blank.number} for {blank.form.name!r}: {len(blank.cells)} cells, "
+            f"{layout.width_mm:.0f} x {layout.height_mm:.0f} x {layout.thickness_mm:.0f} mm; glue "
+            f"it, wait until the glue is dry, then cut; no glue within "
+            f"{plan.job.seams.dry_mm:g} mm of the wire's way"
+        )
+        if blank.loose:
+            cells = ", ".join(str(number) for number in blank.loose)
+            yield f"  no glue holds what cells {cells} have of the form: glue it on after the cut"
+
+
 def wire_lines_of(estimate: Estimate) -> Iterator[str]:
     """Give how far the wire goes and how long that takes."""
     wire = estimate.wire
@@ -199,6 +257,8 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     )
     yield from _miss_lines(plan)
     yield from basis.cautions
+    yield ""
+    yield from way_lines(plan)
 
 
 def _miss_lines(plan: Plan) -> Iterator[str]:
@@ -422,6 +482,7 @@ def order_data(plan: Plan) -> dict[str, Any]:
         "blocks_to_order": sum(line.count for line in estimate.order),
         "waste_share_of_bought": estimate.foam.waste_share,
         "price": estimate.price,
+        "ways": to_plain(plan.ways),
         "pieces_litres": sum(litres(piece.volume_mm3) for piece in plan.pieces),
     }
 

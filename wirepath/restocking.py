@@ -29,7 +29,8 @@ def rack_after(plan: Plan) -> tuple[RackPiece, ...]:
         for piece in plan.workshop.rack
         if piece.count > used[piece.name]
     ]
-    return (*left, *(_piece(plan, offcut) for offcut in plan.estimate.offcuts))
+    whole = plan.with_blanks()
+    return (*left, *(_piece(whole, offcut) for offcut in plan.estimate.offcuts))
 
 
 def _piece(plan: Plan, offcut: Offcut) -> RackPiece:

@@ -14,6 +14,7 @@ import shapely
 from shapely import Polygon, STRtree, box
 
 from wirepath import overlay
+from wirepath.checking.blank_foam import blank_foam, not_in_cell
 from wirepath.checking.finding import (
     BALANCE_SHARE,
     DEPTH_MM,
@@ -99,6 +100,13 @@ def measure(plan: Plan, scenes: Sequence[Scene]) -> FoamBalance:
         kerf += room.face_mm2 * sum(to - start for start, to in room.cuts)
         scrap += room.face_mm2 * room.left_mm
     for scene in scenes:
+        blank = plan.blank_of(scene.layout)
+        if blank is not None:
+            own = blank_foam(plan, blank, scene.slot)
+            pieces += own.form_mm3 - own.cells_mm3
+            kerf += own.kerf_mm3
+            scrap += own.beside_mm3
+            continue
         thick = scene.layout.thickness_mm * scene.weight
         slot_mm2, beside_mm2 = _slot_and_beside(scene)
         if scene.is_first:
@@ -152,10 +160,15 @@ def _offcut_faults(plan: Plan, scenes: Sequence[Scene]) -> list[Fault]:
     by_layout: dict[int, list[Scene]] = {}
     for scene in scenes:
         by_layout.setdefault(scene.layout.number, []).append(scene)
+    blanks = {blank.layout.number: blank for blank in plan.blanks}
     for offcut in plan.estimate.offcuts:
         where = f"offcut {offcut.number}, block {offcut.block}"
         faults += _too_small(plan, offcut, where)
-        faults += _not_in_block(plan, offcut, where)
+        blank = blanks.get(offcut.layout or 0)
+        if blank is None:
+            faults += _not_in_block(plan, offcut, where)
+        else:
+            faults += not_in_cell(plan, blank, offcut, where)
         if offcut.layout is not None:
             for scene in by_layout[offcut.layout]:
                 faults += scene.told(_not_clear(scene, offcut, where))

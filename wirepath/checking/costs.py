@@ -9,6 +9,7 @@ from itertools import pairwise, product
 
 import numpy as np
 
+from wirepath.checking.blank_foam import cut_off_mm3
 from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, SAME_SHARE, Finding, found, same
 from wirepath.checking.levels import heights_asked, middle_volume_mm3
 from wirepath.checking.sawing import room_in
@@ -25,7 +26,8 @@ MM3_PER_M3 = 1e9
 def check_costs(plan: Plan) -> Finding:
     """Return whether the estimate's figures follow from the plan."""
     estimate = plan.estimate
-    faults = [*_order(plan), *_weights(plan), *_lengths(plan), *_times(plan), *_prices(plan)]
+    whole = plan.with_blanks()
+    faults = [*_order(plan), *_weights(plan), *_lengths(whole), *_times(whole), *_prices(plan)]
     faults += [*_rack(plan), *_carving(plan), *_roughing(plan), *_bounds(plan)]
     return found(
         5,
@@ -169,6 +171,7 @@ def _carving(plan: Plan) -> list[Fault]:
         return [Fault("not stated, though reliefs are carved", where)]
     foam = sum(float(piece.outline.area) * piece.thickness_mm for piece in plan.pieces)
     foam -= sum(rough.litres_off * len(rough.forms) for rough in plan.roughing) * 1e6
+    foam -= sum(cut_off_mm3(plan, blank) for blank in plan.blanks)
     forms = {(piece.section_of or f"piece {piece.number}", piece.part) for piece in plan.pieces}
     counts = Counter(part for _, part in forms)
     sums = {0.0}

@@ -99,20 +99,25 @@ def _made_as_asked(plan: Plan, piece: Piece) -> list[Fault]:
 
 def _whole_as_asked(plan: Plan, piece: Piece, where: str) -> list[Fault]:
     """Return where a piece that is a form by itself is not as drawn, or not as thick."""
-    faults = []
-    drawn = [outline for outline in plan.traced.outlines if outline.name == piece.part]
-    if piece.taper is not None:
-        faults += taper_faults(plan, piece, piece.taper, drawn, where)
-    else:
-        if drawn and not any(same_region(outline.polygon, piece.finished) for outline in drawn):
-            faults.append(Fault("its finished outline is not the one that was read", where))
-        none = beyond(plan, Outline(name=piece.part, polygon=piece.finished))
-        if not grown(piece.finished, piece.outline, piece.allowance_mm, none):
-            faults.append(
-                Fault(f"it is not its finished outline plus {piece.allowance_mm:g} mm", where)
-            )
+    faults = drawn_faults(plan, piece, where)
     thick = {height + over_front_mm(plan) for height in heights_asked(plan, piece.part)}
     if all(abs(piece.thickness_mm - asked) > DEPTH_MM for asked in thick):
         words = " or ".join(f"{asked:g}" for asked in sorted(thick))
         faults.append(Fault(f"it is {piece.thickness_mm:g} mm thick, {words} mm asked", where))
+    return faults
+
+
+def drawn_faults(plan: Plan, piece: Piece, where: str) -> list[Fault]:
+    """Return where a piece's outline is not one that was read, with its allowance."""
+    faults = []
+    drawn = [outline for outline in plan.traced.outlines if outline.name == piece.part]
+    if piece.taper is not None:
+        return taper_faults(plan, piece, piece.taper, drawn, where)
+    if drawn and not any(same_region(outline.polygon, piece.finished) for outline in drawn):
+        faults.append(Fault("its finished outline is not the one that was read", where))
+    none = beyond(plan, Outline(name=piece.part, polygon=piece.finished))
+    if not grown(piece.finished, piece.outline, piece.allowance_mm, none):
+        faults.append(
+            Fault(f"it is not its finished outline plus {piece.allowance_mm:g} mm", where)
+        )
     return faults

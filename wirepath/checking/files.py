@@ -58,11 +58,11 @@ def check_files(
     in any order. The plan's numbers must hold together (`check_plan`'s first finding).
     """
     return (
-        _coordinates(plan, coordinate_passes),
+        _coordinates(plan.with_blanks(), coordinate_passes),
         _table("order list", "stock", order_rows, _order_figures(plan)),
         _table("list of the rack", "name", rack_rows, _rack_figures(plan)),
         _table("piece list", "number", piece_rows, _piece_figures(plan)),
-        _table("offcut list", "number", offcut_rows, _offcut_figures(plan)),
+        _table("offcut list", "number", offcut_rows, _offcut_figures(plan.with_blanks())),
         *(
             [_table("list of loads", "box", load_rows, _load_figures(plan))]
             if plan.loads or load_rows

@@ -7,7 +7,8 @@ prisms of a form must not share space, must fill it, and must not stand outside 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
@@ -26,7 +27,7 @@ from wirepath.checking.finding import (
     Finding,
     found,
 )
-from wirepath.checking.joints import Joint, clear_faults, joints, seam_faults
+from wirepath.checking.joints import Joint, Joints, clear_faults, joints, seam_faults
 from wirepath.checking.levels import Storey, heights_asked, storeys
 from wirepath.checking.scene import inside_point, objects
 from wirepath.errors import Fault
@@ -59,16 +60,19 @@ def check_parted(plan: Plan) -> Finding:
 
     faults: list[Fault] = []
     met: dict[tuple[int, int], Joint] = {}
+    covered = {blank.form.name for blank in plan.blanks}
     for name, pieces in forms.items():
         where = f"form {name!r}"
         if len({piece.part for piece in pieces}) > 1:
             faults.append(Fault("its pieces are parts of different outlines", where))
             continue
         met.update(joints(pieces))
-        faults += _overlaps(pieces, where)
+        faults += overlaps(pieces, where)
+        if name in covered:  # what covers a form, to be cut later, is proved with its blank
+            continue
         tried = [_stands(plan, form, pieces, where) for form in choices(pieces[0].part)]
         faults += sorted(tried, key=len)[0] if tried else []
-    faults += seam_faults(plan, met) + clear_faults(plan, met)
+    faults += seam_faults(plan, met) + clear_faults(plan, _in_forms(plan, met))
     faults += _asked_seams(plan) + _too_heavy(plan)
     parted = sum(len(pieces) for pieces in forms.values())
     glued = sum(
@@ -87,9 +91,20 @@ def check_parted(plan: Plan) -> Finding:
     )
 
 
-def _overlaps(pieces: Sequence[Piece], where: str) -> list[Fault]:
+def _in_forms(plan: Plan, met: Mapping[tuple[int, int], Joint]) -> Joints:
+    """Return the joints, those of a blank's cells only as far as they run in its form."""
+    outlines = {number: blank.form.outline for blank in plan.blanks for number in blank.cells}
+    return {
+        pair: replace(joint, place=overlay.intersection(joint.place, outlines[pair[0]]))
+        if pair[0] in outlines
+        else joint
+        for pair, joint in met.items()
+    }
+
+
+def overlaps(pieces: Sequence[Piece], where: str) -> list[Fault]:
     """Return pieces of a form that stand in the same space."""
-    outlines, low, top = _prisms(pieces)
+    outlines, low, top = prisms(pieces)
     one, other = STRtree(outlines).query(outlines, predicate="intersects")
     shared = np.minimum(top[one], top[other]) - np.maximum(low[one], low[other])
     keep = (one < other) & (shared > EXACT_MM)
@@ -100,7 +115,7 @@ def _overlaps(pieces: Sequence[Piece], where: str) -> list[Fault]:
         Fault(
             f"pieces {pieces[one[k]].number} and {pieces[other[k]].number} share "
             f"{areas[k]:.2f} mm2, {shared[k]:g} mm deep",
-            _near(where, twice[k]),
+            near(where, twice[k]),
         )
         for k in np.flatnonzero(areas > CRUMB_MM2).tolist()
     ]
@@ -111,20 +126,33 @@ def _stands(
 ) -> list[Fault]:
     """Return where the pieces do not fill a form, or stand outside it."""
     relief = plan.job.form.kind == "relief"
-    outlines, low, top = _prisms(pieces)
-    faults = _gaps(form, outlines, low, top, where) + _outside(form, pieces, where)
+    outlines, low, top = prisms(pieces)
+    faults = gaps(form, outlines, low, top, where) + _outside(form, pieces, where)
     for k in np.flatnonzero(low < -EXACT_MM).tolist():
         what = f"it stands {-low[k]:g} mm behind the form's back"
         faults.append(Fault(what, _piece(where, pieces[k])))
+    faults += too_tall(plan, form, pieces, where)
+    return faults + _volume(form, pieces, relief, where)
+
+
+def too_tall(
+    plan: Plan, form: tuple[Storey, ...], pieces: Sequence[Piece], where: str
+) -> list[Fault]:
+    """Return pieces that stand higher than the form does in them, or where it does not stand.
+
+    Those of a relief may where another is as thick, if slabs are shared.
+    """
+    outlines, low, top = prisms(pieces)
+    faults = []
     need = np.max(
         [
-            np.where(_common_areas(one.most, outlines, low < one.to_mm) > 0, one.to_mm, -np.inf)
+            np.where(common_areas(one.most, outlines, low < one.to_mm) > 0, one.to_mm, -np.inf)
             for one in form
         ],
         axis=0,
     )
     thicker = top > need + DEPTH_MM
-    if relief and plan.job.seams.share_slabs:
+    if plan.job.form.kind == "relief" and plan.job.seams.share_slabs:
         alone = np.array([not _shares(plan, piece) for piece in pieces])
         thicker &= alone | ~np.isfinite(need)
     for k in np.flatnonzero(thicker).tolist():
@@ -134,7 +162,7 @@ def _stands(
             else f"nothing of the form stands {low[k]:g} mm off the back in it"
         )
         faults.append(Fault(what, _piece(where, pieces[k])))
-    return faults + _volume(form, pieces, relief, where)
+    return faults
 
 
 def _shares(plan: Plan, piece: Piece) -> bool:
@@ -146,7 +174,7 @@ def _shares(plan: Plan, piece: Piece) -> bool:
     )
 
 
-def _gaps(
+def gaps(
     form: tuple[Storey, ...],
     outlines: NDArray[np.object_],
     low: Numbers,
@@ -161,7 +189,7 @@ def _gaps(
     for one in form:
         area = float(shapely.area(one.least))
         passes_by = (low < one.to_mm) & (top > one.from_mm)
-        taken = _common_areas(one.least, outlines, passes_by)
+        taken = common_areas(one.least, outlines, passes_by)
         within = np.concatenate((low[passes_by], top[passes_by], [one.from_mm, one.to_mm]))
         heights = np.unique(np.clip(within, one.from_mm, one.to_mm))
         worst: tuple[float, Flags, float, float] | None = None
@@ -180,7 +208,7 @@ def _gaps(
             Fault(
                 f"{lack:.2f} mm2 of the form stand in no piece "
                 f"{floor:g} to {ceiling:g} mm off the back",
-                _near(where, empty),
+                near(where, empty),
             )
         )
     return faults
@@ -191,20 +219,32 @@ def _outside(form: tuple[Storey, ...], pieces: Sequence[Piece], where: str) -> l
     whole = form[0]
     faults = []
     outlines = objects(tuple(piece.outline for piece in pieces))
-    finished = objects(tuple(piece.finished for piece in pieces))
     over = overlay.difference(outlines, whole.most)
     for k in np.flatnonzero(shapely.area(over) > CRUMB_MM2).tolist():
         what = f"{shapely.area(over[k]):.2f} mm2 stand outside the form and its allowance"
-        faults.append(Fault(what, _near(_piece(where, pieces[k]), over[k])))
-    held = overlay.intersection(outlines, whole.region)
+        faults.append(Fault(what, near(_piece(where, pieces[k]), over[k])))
+    return faults + finished_faults(whole.region, pieces, where)
+
+
+def finished_faults(region: Geometry, pieces: Sequence[Piece], where: str) -> list[Fault]:
+    """Return pieces whose finished part is not what they hold of `region`."""
+    faults = []
+    outlines = objects(tuple(piece.outline for piece in pieces))
+    finished = objects(tuple(piece.finished for piece in pieces))
+    held = overlay.intersection(outlines, region)
     # Where a piece holds the outline in parts, or none, no one polygon can say so: it counts
     # as finished whole.
-    one = shapely.get_type_id(held) == shapely.GeometryType.POLYGON
-    held = np.where(one & ~shapely.is_empty(held), held, outlines)
+    lumps = [polygons(one) for one in held]  # without the lines in which they only touch
+    held = objects(
+        tuple(
+            own[0] if len(own) == 1 else outline
+            for own, outline in zip(lumps, outlines, strict=True)
+        )
+    )
     off = overlay.symmetric_difference(finished, held)
     for k in np.flatnonzero(shapely.area(off) > CRUMB_MM2).tolist():
         what = "its finished part is not what it holds of the outline that was read"
-        faults.append(Fault(what, _near(_piece(where, pieces[k]), off[k])))
+        faults.append(Fault(what, near(_piece(where, pieces[k]), off[k])))
     return faults
 
 
@@ -264,14 +304,14 @@ def _too_heavy(plan: Plan) -> list[Fault]:
     ]
 
 
-def _prisms(pieces: Sequence[Piece]) -> tuple[NDArray[np.object_], Numbers, Numbers]:
+def prisms(pieces: Sequence[Piece]) -> tuple[NDArray[np.object_], Numbers, Numbers]:
     """Return the pieces' outlines, backs and fronts off the form's back, each (n,)."""
     low = np.array([piece.from_mm for piece in pieces])
     top = low + np.array([piece.thickness_mm for piece in pieces])
     return objects(tuple(piece.outline for piece in pieces)), low, top
 
 
-def _common_areas(region: Geometry, outlines: NDArray[np.object_], wanted: Flags) -> Numbers:
+def common_areas(region: Geometry, outlines: NDArray[np.object_], wanted: Flags) -> Numbers:
     """Return the area each outline shares with `region`, (n,); 0 where it is not `wanted`.
 
     Only outlines on the region's border need be cut.
@@ -289,7 +329,7 @@ def _piece(where: str, piece: Piece) -> str:
     return f"{where}, piece {piece.number}"
 
 
-def _near(where: str, shape: Geometry) -> str:
+def near(where: str, shape: Geometry) -> str:
     """Return the place with a point in the largest part of `shape`, in the drawing's frame."""
     parts = polygons(shape)
     largest = max(parts, key=shapely.area, default=None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wirepath.checking.assembled import check_assembled
 from wirepath.checking.balance import check_balance
+from wirepath.checking.blanks import check_blanks
 from wirepath.checking.costs import check_costs
 from wirepath.checking.dropped import check_nothing_dropped
 from wirepath.checking.finding import Finding
@@ -20,6 +21,7 @@ from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
 from wirepath.checking.standing import check_standing
 from wirepath.checking.waste import check_waste
+from wirepath.checking.ways import check_ways
 from wirepath.model import Plan
 
 
@@ -29,14 +31,15 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
     The plan holds what it promises when every finding passed. Where its numbers point
     at nothing, that is the only finding: nothing else can be measured then.
     """
-    numbers = check_numbers(plan)
+    whole = plan.with_blanks()
+    numbers = check_numbers(whole)
     if not numbers.passed:
         return (numbers,)
     cutting = plan.workshop.cutting
-    ready = scenes(plan)
+    ready = scenes(whole)
     return (
         numbers,
-        check_agreement(plan),
+        check_agreement(whole),
         check_safety(plan),
         check_kerf(plan),
         check_laying(ready, cutting.kerf_mm + cutting.web_mm, cutting.kerf_mm),
@@ -52,4 +55,6 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         *check_roughed(plan),
         check_assembled(plan),
         check_loaded(plan),
+        *check_blanks(plan, ready),
+        *check_ways(plan),
     )

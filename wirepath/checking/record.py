@@ -29,6 +29,7 @@ def check_numbers(plan: Plan) -> Finding:
         *_counted("piece", (piece.number for piece in plan.pieces)),
         *_counted("block", (block.number for block in plan.blocks)),
         *_counted("layout", (layout.number for layout in plan.layouts)),
+        *_counted("blank", (blank.number for blank in plan.blanks)),
         *_counted("offcut", (offcut.number for offcut in plan.estimate.offcuts)),
         *_passes_counted(plan.passes),
         *_pointers(plan),
@@ -96,6 +97,7 @@ def _pointers(plan: Plan) -> list[Fault]:
         ("foam of a rack piece", (one.foam for one in plan.workshop.rack), foams),
         ("piece of a placement", placed, pieces),
         ("piece of a seam", {number for seam in plan.seams for number in seam.pieces}, pieces),
+        ("cell of a blank", {n for blank in plan.blanks for n in blank.cells}, pieces),
         ("block of a layout", (layout.block for layout in plan.layouts), blocks),
         ("block of an offcut", (one.block for one in plan.estimate.offcuts), blocks),
         (

@@ -97,7 +97,10 @@ def _whose(plan: Plan, forms: Sequence[_Form], *, asked: bool) -> Iterator[Fault
     if not asked:
         yield Fault("pieces are roughed, which the job does not ask for", "roughing")
     roughed = [piece.number for form in forms for copy in form.pieces for piece in copy]
+    cells = {number for blank in plan.blanks for number in blank.cells}
     for piece in plan.pieces:
+        if piece.number in cells:  # glued first, and not roughed after
+            continue
         if asked and roughed.count(piece.number) != 1:
             what = f"the piece is roughed {roughed.count(piece.number)} times"
             yield Fault(what, f"piece {piece.number}")

@@ -24,14 +24,22 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
     if plan.job.date:
         yield f"date: {plain(plan.job.date)}"
     yield f"layout: {layout.number}"
-    yield f"block: {layout.block} of {len(plan.blocks)}, stock {plain(stock.name)}"
+    blank = plan.blank_of(layout)
+    if blank is None:
+        yield f"block: {layout.block} of {len(plan.blocks)}, stock {plain(stock.name)}"
+    else:
+        cells = ", ".join(str(number) for number in blank.cells)
+        yield (
+            f"block: {layout.block}, which is blank {blank.number}, glued of pieces {cells}: "
+            "first glue, wait until it is dry, then cut"
+        )
     yield (
         f"foam: {plain(foam.name)}, {plain(foam.kind)}, {foam.density_kg_per_m3:g} kg/m3; "
         "hot-wire no other foam than EPS or XPS"
     )
     yield (
-        f"block as bought: {stock.length_mm:g} x {stock.width_mm:g} x {stock.thickness_mm:g} mm "
-        "(length x width x thickness)"
+        f"block as {'bought' if blank is None else 'glued'}: {stock.length_mm:g} x "
+        f"{stock.width_mm:g} x {stock.thickness_mm:g} mm (length x width x thickness)"
     )
     yield (
         f"slab on the table: {layout.from_mm:g} to {layout.from_mm + layout.thickness_mm:g} mm "
@@ -46,6 +54,9 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
     yield "units: mm, mm/s; decimal point"
     yield (
         "datum: x 0, y 0 is the lower left corner of the foam as bought, rough faces included, "
+        "seen from the front"
+        if blank is None
+        else "datum: x 0, y 0 is the lower left corner of the rectangle round the pieces as glued, "
         "seen from the front"
     )
     yield (

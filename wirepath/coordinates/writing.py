@@ -17,6 +17,7 @@ def write_coordinates(plan: Plan, folder: Path) -> tuple[Path, ...]:
     and layout, so that they sort in order of cutting. Raises SettingsError where the
     settings of word files contradict each other.
     """
+    plan = plan.with_blanks()
     files = plan.workshop.files
     if "words" in files.also:
         refuse_settings(files)

@@ -10,8 +10,9 @@
 which rows they stand.
 """
 
+from wirepath.sectioning.buying import GLUE_MIN_PER_M2, PIECE_MIN
 from wirepath.sectioning.joints import seams
 from wirepath.sectioning.reading import reading_rows
 from wirepath.sectioning.sectioning import section
 
-__all__ = ["reading_rows", "seams", "section"]
+__all__ = ["GLUE_MIN_PER_M2", "PIECE_MIN", "reading_rows", "seams", "section"]

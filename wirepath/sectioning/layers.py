@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import pairwise, product
 
+import numpy as np
 import shapely
-from shapely import Geometry
+from shapely import Geometry, MultiPolygon
 
 from wirepath import overlay
 from wirepath.fitting import DUST_MM, Room
@@ -97,3 +99,36 @@ def layer(steps: Steps, low_mm: float, high_mm: float) -> list[Body]:
         own = [(outline, reached[0][1]), *((r, h) for r, h in inside if shapely.area(r) > 1e-3)]
         bodies.append(Body(outline=outline, steps=tuple(own)))
     return bodies
+
+
+def covered(bodies: Sequence[Body], lines: Sequence[Geometry], over_mm: float) -> list[Body]:
+    """Return the hills of a layer as one body for square cells to cover, parted by `lines`.
+
+    The boxes of two hills might overlap, so all are covered at once. The rim grows by
+    `over_mm`, at the height of the lowest step, as room for the cut. `lines` run upright
+    or level, right through.
+    """
+    rim = overlay.union([body.outline for body in bodies])
+    grown = shapely.buffer(rim, over_mm, join_style="mitre") if over_mm else rim
+    x0, y0, x1, y1 = shapely.bounds(grown).tolist()
+    places = np.array([shapely.bounds(line)[:2] for line in lines]).reshape(-1, 2)
+    wide = np.array([np.ptp(shapely.bounds(line)[[0, 2]]) for line in lines])
+    upright = wide <= DUST_MM
+    xs = np.unique(np.clip([x0, *places[upright, 0], x1], x0, x1))
+    ys = np.unique(np.clip([y0, *places[~upright, 1], y1], y0, y1))
+    tops: dict[float, list[Geometry]] = defaultdict(list)
+    for region, top in (step for body in bodies for step in body.steps[1:]):
+        tops[top].append(region)
+    higher = [(overlay.union(tops[top]), top) for top in sorted(tops)]
+    found = []
+    for (south, north), (west, east) in product(pairwise(ys), pairwise(xs)):
+        face = shapely.box(west, south, east, north)
+        outline = MultiPolygon(polygons(overlay.intersection(grown, face)))
+        if shapely.area(outline) > 1e-3:
+            own = [(overlay.intersection(region, face), top) for region, top in higher]
+            steps = [
+                (outline, bodies[0].steps[0][1]),
+                *(one for one in own if shapely.area(one[0]) > 1e-3),
+            ]
+            found.append(Body(outline=outline, steps=tuple(steps)))
+    return found

@@ -63,6 +63,8 @@ class Needs:
     hour_price: float
     settings: SeamSettings
     keep_clear: tuple[Polygon, ...]
+    square: bool = False
+    """Whether pieces are left as the boxes around what they hold of the form: a blank's cells."""
 
     @property
     def may_swap(self) -> bool:
@@ -107,26 +109,27 @@ def part(body: Body, needs: Needs, shunned: Sequence[LineString] = ()) -> Partin
 
     `shunned` are seams of the layer beneath, which these keep off.
     """
-    whole = _parting(body, needs, [body.outline], ())
+    around = shapely.box(*shapely.bounds(body.outline))
+    whole = _parting(body, needs, [around] if needs.square else polygons(body.outline), ())
     if whole is not None:
         return whole
     coarse = [
         (cost, angle)
-        for angle in _slants(body.outline, needs.turning)
+        for angle in (() if needs.square else _slants(body.outline, needs.turning))
         for cost, _ in _patterns(body, needs, angle, COARSE, (1.0,), shunned)
     ]
     angles = [0.0, 90.0, *(angle for _, angle in sorted(coarse)[:FINE_TURNS])]
     best: Parting | None = None
     for angle in angles:
         for _, cells in _patterns(body, needs, angle, FINE, HANDS, shunned):
-            shapes = _absorbed(body, needs, _lumps(body.outline, cells))
+            shapes = _absorbed(body, needs, _lumps(body.outline, cells, needs))
             found_parting = _parting(body, needs, shapes, shunned)
             if found_parting and (best is None or found_parting.rank() < best.rank()):
                 best = found_parting
     return best
 
 
-def _slants(outline: Polygon, turning: Turning) -> list[float]:
+def _slants(outline: Geometry, turning: Turning) -> list[float]:
     """Return the turns of the pattern to try besides 0, rows along x, and 90, rows along y."""
     if turning == "any":
         return [angle for angle in np.arange(0.0, 180.0, ANY_STEP_DEG).tolist() if angle % 90]
@@ -147,7 +150,7 @@ def _patterns(
 ) -> Iterator[tuple[float, list[Polygon]]]:
     """Give the cheapest pattern of cells at each price of hands, in the drawing's frame."""
     turned = _turned_body(body, -angle_deg)
-    x0, y0, x1, y1 = turned.outline.bounds
+    x0, y0, x1, y1 = shapely.bounds(turned.outline).tolist()
     sizes = np.unique(_roomiest(needs.rooms)[:, :2]).tolist()
     step = max(x1 - x0, y1 - y0) / count
     raster = raster_of(
@@ -170,6 +173,7 @@ def _patterns(
         least_mm=needs.settings.least_mm,
         foam_per_mm3=price,
         piece_mm=hands_price(1, 0.0, 1.0) / hands_price(0, thick, 1.0),
+        square=needs.square,
     )
     prices = [hands_price(0, thick, needs.hour_price * times) for times in hands]
     lap = needs.settings.lap_mm if needs.settings.staggered else 0.0
@@ -249,14 +253,15 @@ def _cells(raster: Raster, rows: Sequence[Row], angle_deg: float) -> list[Polygo
 # --- Cells to pieces ----------------------------------------------------------------
 
 
-def _lumps(outline: Polygon, cells: Sequence[Polygon]) -> list[Polygon]:
-    """Return the separate lumps of the outline in each cell."""
-    return [
-        lump
-        for cell in cells
-        for lump in polygons(overlay.intersection(outline, cell))
-        if lump.area > 1e-3
-    ]
+def _lumps(outline: Geometry, cells: Sequence[Polygon], needs: Needs) -> list[Polygon]:
+    """Return the separate lumps of the outline in each cell, or the box around them."""
+    found = []
+    for cell in cells:
+        lumps = [one for one in polygons(overlay.intersection(outline, cell)) if one.area > 1e-3]
+        if needs.square and lumps:
+            lumps = [shapely.box(*shapely.total_bounds(lumps))]
+        found += lumps
+    return found
 
 
 def _absorbed(body: Body, needs: Needs, lumps: list[Polygon]) -> list[Polygon]:
@@ -274,7 +279,9 @@ def _absorbed(body: Body, needs: Needs, lumps: list[Polygon]) -> list[Polygon]:
             if shared[k] <= 10 * TOUCH_MM:
                 break
             joined = _joined(rest[k], sliver)
-            if joined is not None and needs.hold(joined, body.height_mm(joined)):
+            if joined is None or (needs.square and not _is_box(joined)):
+                continue
+            if needs.hold(joined, body.height_mm(joined)):
                 rest[k] = joined
                 lumps = rest
                 break
@@ -288,6 +295,10 @@ def _joined(one: Polygon, other: Polygon) -> Polygon | None:
         if isinstance(joined, Polygon):
             return joined
     return None
+
+
+def _is_box(shape: Polygon) -> bool:
+    return bool(shapely.area(shapely.envelope(shape)) - shape.area <= 1e-3)
 
 
 def _is_sliver(shape: Polygon, least_mm: float) -> bool:
@@ -312,8 +323,9 @@ def _parting(
     )
     if bought is None:
         return None
-    inner = (sum(shape.length for shape in shapes) - body.outline.length) / 2
-    sharp = sum(_sharp_tips(shape, body.outline) for shape in shapes)
+    rim = overlay.union(shapes) if needs.square else body.outline
+    inner = (sum(shape.length for shape in shapes) - shapely.length(rim)) / 2
+    sharp = 0 if needs.square else sum(_sharp_tips(shape, body.outline) for shape in shapes)
     glued = (inner + SHARP_MM * sharp) * max(heights)
     return Parting(
         shapes=tuple(shapes),
@@ -381,7 +393,7 @@ def _box(shape: Polygon, needs: Needs, thick_mm: float) -> Box:
     return min(boxes, key=lambda box: (not fits_some(box), box[0] * box[1]))
 
 
-def _sharp_tips(shape: Polygon, outline: Polygon) -> int:
+def _sharp_tips(shape: Polygon, outline: Geometry) -> int:
     """Return how many corners of the shape sharper than SHARP_DEG the seams have made."""
     ring = shapely.get_coordinates(shapely.get_exterior_ring(shape.simplify(1.0)))[:-1]
     back, ahead = np.roll(ring, 1, axis=0) - ring, np.roll(ring, -1, axis=0) - ring
@@ -389,5 +401,5 @@ def _sharp_tips(shape: Polygon, outline: Polygon) -> int:
     inside = np.degrees(np.arctan2(-cross, (back * ahead).sum(axis=1))) % 360
     tips = ring[inside < SHARP_DEG]
     # The outline's own tips are no fault of the seams.
-    own = shapely.get_coordinates(outline.simplify(1.0))
+    own = shapely.get_coordinates(shapely.simplify(outline, 1.0))
     return sum(1 for tip in tips if np.abs(own - tip).sum(axis=1).min() > 2.0)

@@ -32,9 +32,10 @@ class Body:
 
     `steps` are (region, height) from the bottom to the top: nothing stands higher than
     `height` outside the regions of the later steps. Heights are above the body's back.
+    A body that is covered by square cells may be in several parts.
     """
 
-    outline: Polygon
+    outline: Geometry
     steps: tuple[tuple[Geometry, float], ...]
 
     def height_mm(self, part: Geometry) -> float:

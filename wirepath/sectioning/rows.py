@@ -43,6 +43,8 @@ class Rules:
     foam_per_mm3: float
     piece_mm: float
     """What one more piece counts for, as a length of seam: handling, numbering, pins."""
+    square: bool = False
+    """Whether pieces are left as the boxes around what they hold of the form."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,9 +197,9 @@ def _strips(raster: Raster, rules: Rules, start: int, ends: Sequence[int]) -> _S
     )
     height = _running(np.maximum, high) - _running(np.minimum, low)
     thick = np.maximum(_running(np.maximum, thick), 0.0)
-    volume = _running(np.add, area) * thick
     empty = thick == 0
     width[empty] = height[empty] = 0.0
+    volume = (width * height if rules.square else _running(np.add, area)) * thick
     fits = (_fits(width, height, thick, rules) & (volume <= rules.most_mm3)) | empty
     sliver = ~empty & (np.minimum(width, height) < rules.least_mm)
     foam = volume * rules.foam_per_mm3

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import shapely
@@ -16,7 +16,7 @@ from wirepath.geometry import polygons
 from wirepath.model import Level, Piece, SeamSettings
 from wirepath.sectioning.buying import hands_price
 from wirepath.sectioning.drawn import asked_lines, parted, refuse_wrong, zones
-from wirepath.sectioning.layers import Steps, depths, layer, steps_of
+from wirepath.sectioning.layers import Steps, covered, depths, layer, steps_of
 from wirepath.sectioning.parting import Needs, inner_edges, part
 from wirepath.sectioning.raster import Body
 from wirepath.sectioning.reading import reading_rows
@@ -31,14 +31,19 @@ def section(
     *,
     fixed: Sequence[LineString] = (),
     keep_clear: Sequence[Polygon] = (),
+    square: bool = False,
 ) -> tuple[Piece, ...]:
     """Return the pieces, those too large for a block or to be lifted parted by seams.
 
-    What fits is left alone, unless a seam asked for crosses it; tapers always are.
-    `levels` are each part's
-    (`forming.form_levels`); the pieces of a relief are only as thick as it is inside
-    them, or as the slab they share. `fixed` and `keep_clear` add lines and places
-    of the drawing to those of `settings`. All pieces are numbered anew from 1; the pieces
+    What fits is left alone, unless a seam asked for crosses it; tapers always are:
+    a tapered form is never glued first. `levels` are each part's (`forming.form_levels`);
+    the pieces of a relief are only as thick as it is inside them, or as the slab they share.
+    `fixed` and `keep_clear` add lines and places of the drawing to those of `settings`. With
+    `square`, forms are not parted but covered:
+    pieces are left as the boxes around what they hold of their form, wider by kerf and web
+    at its rim where that costs no block, to be glued before the form is cut from them.
+
+    All pieces are numbered anew from 1; the pieces
     of a form follow each other from its back to its front, each layer from the bottom
     row up and from left to right, and are named after it: 'Pear.1', 'Pear.2'.
 
@@ -55,7 +60,9 @@ def section(
             found.append(replace(piece, number=len(found) + 1))
             continue
         if key not in known:
-            known[key] = _parts(piece, levels[piece.part], workshop, settings, fixed, keep_clear)
+            needs = _needs(piece, levels[piece.part], workshop, settings, keep_clear, square)
+            lines = asked_lines(piece, settings, fixed)
+            known[key] = _parts(piece, levels[piece.part], needs, lines) if needs else None
             if known[key] is None:
                 clear = bool(settings.keep_clear or keep_clear)
                 faults.append(_fault(piece, workshop, are_places_clear=clear))
@@ -72,27 +79,42 @@ def section(
 
 
 def _parts(
-    piece: Piece,
-    levels: Sequence[Level],
-    workshop: Workshop,
-    settings: SeamSettings,
-    fixed: Sequence[LineString],
-    keep_clear: Sequence[Polygon],
+    piece: Piece, levels: Sequence[Level], needs: Needs, lines: Sequence[Geometry]
 ) -> list[Piece] | None:
     """Return what the piece is parted into, in order; itself if it may stay whole."""
-    needs = _needs(piece, levels, workshop, settings, keep_clear)
-    if needs is None:
-        return None
-    lines = asked_lines(piece, settings, fixed)
     if not lines and needs.hold(piece.outline, piece.thickness_mm):
         return [piece]
+    if needs.square and not all(_is_straight(line) for line in lines):
+        return None
     steps = steps_of(piece, levels)
-    best: tuple[tuple[float, float], list[Piece]] | None = None
-    for heights in depths(steps, needs.rooms, settings.least_mm):
-        tried = _layered(piece, steps, heights, needs, lines)
-        if tried is not None and (best is None or tried[0] < best[0]):
-            best = tried
-    return best[1] if best else None
+    best: _Layered | None = None
+    for over_mm in (needs.kerf_mm + needs.web_mm, 0.0) if needs.square else (0.0,):
+        tries = [
+            _layered(piece, steps, heights, needs, lines, over_mm)
+            for heights in depths(steps, needs.rooms, needs.settings.least_mm)
+        ]
+        found = min((one for one in tries if one), key=_Layered.rank, default=None)
+        if found and (best is None or found.bought_rank() < best.bought_rank()):
+            best = found
+    return best.pieces if best else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Layered:
+    """A form parted into layers and these into pieces, and what that counts for."""
+
+    pieces: list[Piece]
+    slivers: int
+    price: float
+    bought: float
+
+    def rank(self) -> tuple[float, float]:
+        """Return what is compared: slivers, then the price of blocks and hands."""
+        return self.slivers, round(self.price, 6)
+
+    def bought_rank(self) -> tuple[float, float]:
+        """Return what is compared where hands do not matter."""
+        return self.slivers, round(self.bought, 6)
 
 
 def _layered(
@@ -101,27 +123,42 @@ def _layered(
     heights_mm: Sequence[float],
     needs: Needs,
     lines: Sequence[Geometry],
-) -> tuple[tuple[float, float], list[Piece]] | None:
-    """Return the rank and the pieces of the form parted into layers at the heights given."""
+    over_mm: float,
+) -> _Layered | None:
+    """Return the form parted into layers at the heights given; None where that cannot be.
+
+    `over_mm` is how far square pieces reach beyond the rim of the form's back.
+    """
     below: list[LineString] = []
     found: list[Piece] = []
-    slivers, price = 0, 0.0
+    slivers, price, bought = 0, 0.0, 0.0
     for low, high in pairwise(heights_mm):
         shapes: list[tuple[Polygon, float]] = []
-        for body in layer(steps, low, high):
-            for half in _split(body, lines):
-                parting = part(half, needs, below if needs.settings.staggered else ())
-                if parting is None:
-                    return None
-                shapes += zip(parting.shapes, parting.bought.thick_mm, strict=True)
-                slivers += parting.slivers
-                price += parting.price
-                price += hands_price(0, half.outline.area if low else 0.0, needs.hour_price)
+        bodies = layer(steps, low, high)
+        if needs.square:
+            bodies = covered(bodies, lines, 0.0 if low else over_mm)
+        else:
+            bodies = [half for body in bodies for half in _split(body, lines)]
+        for body in bodies:
+            parting = part(body, needs, below if needs.settings.staggered else ())
+            if parting is None:
+                return None
+            shapes += zip(parting.shapes, parting.bought.thick_mm, strict=True)
+            slivers += parting.slivers
+            bought += parting.bought.price
+            glued = float(shapely.area(body.outline)) if low else 0.0
+            price += parting.price + hands_price(0, glued, needs.hour_price)
         outlines = [shape for shape, _ in shapes]
         order = [k for row in reading_rows(outlines) for k in row]
         found += [_piece(piece, *shapes[k], low) for k in order]
         below = inner_edges(outlines)
-    return (slivers, round(price, 6)), found
+    return _Layered(found, slivers, price, bought)
+
+
+def _is_straight(line: Geometry) -> bool:
+    """Whether a line runs upright or level."""
+    x0, y0, x1, y1 = shapely.bounds(line).tolist()
+    return bool(min(x1 - x0, y1 - y0) <= DUST_MM)
 
 
 def _needs(
@@ -130,6 +167,7 @@ def _needs(
     workshop: Workshop,
     settings: SeamSettings,
     keep_clear: Sequence[Polygon],
+    square: bool,
 ) -> Needs | None:
     """Return what the pieces must keep to; None where no block can be cut at all."""
     wire = workshop.wire.length_mm
@@ -151,6 +189,7 @@ def _needs(
         hour_price=workshop.order.hour_price or min(room.stock.price for room in found),
         settings=settings,
         keep_clear=(*zones(settings), *keep_clear),
+        square=square,
     )
 
 
@@ -165,6 +204,7 @@ def _split(body: Body, lines: Sequence[Geometry]) -> list[Body]:
     if not lines:
         return [body]
     found = []
+    assert isinstance(body.outline, Polygon)
     for face in parted(body.outline, lines):
         steps = [(overlay.intersection(region, face), top) for region, top in body.steps]
         own = [(face, steps[0][1]), *(one for one in steps[1:] if shapely.area(one[0]) > 1e-3)]

@@ -7,7 +7,8 @@ lettering, page, printing    sizes of text; a page as data; pages to PDF
 flow, strip                  text that flows over pages; the title strip
 figures, steps, squares      numbers and names; the wire's way in words; setting out
 room, picture, key, step_group    where labels fit; the layout to scale; its key; small pictures
-front, assembly_sheet, slab_sheet, layout_sheet, taper_sheet, squares_sheet    the kinds of sheets
+front, assembly_sheet, slab_sheet, blank_sheet    the kinds of sheets, for a whole plan
+layout_sheet, taper_sheet, squares_sheet    and for each layout
 test_cut_sheet    how to cut and measure test slots
 """
 
@@ -18,6 +19,7 @@ from pathlib import Path
 from wirepath.kerf import kerf_basis
 from wirepath.model import Plan
 from wirepath.sheets.assembly_sheet import assembly_pages
+from wirepath.sheets.blank_sheet import blank_pages
 from wirepath.sheets.front import front_pages
 from wirepath.sheets.gluing_sheet import gluing_pages
 from wirepath.sheets.layout_sheet import alike, layout_pages, layout_scale
@@ -45,8 +47,12 @@ def write_sheets(plan: Plan, path: Path) -> int:
 
 
 def sheet_pages(plan: Plan, words: Words) -> list[Page]:
-    """Return all pages: lists and cautions, the whole, then slabs, pictures, steps by block."""
+    """Return all pages: lists and cautions, the whole, then slabs, pictures, steps by block.
+
+    Blanks come last: how each is glued, then how its form is cut from it.
+    """
     work: list[Page] = assembly_pages(plan, words)
+    whole = plan.with_blanks()
     sawn = sawings(plan)
     groups = alike(plan)
     for block in plan.blocks:
@@ -58,6 +64,11 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
                 work += layout_pages(plan, group, words)
                 work += taper_pages(plan, group, words)
                 work += squares_pages(plan, group, layout_scale(plan, group[0], words), words)
+    for blank in plan.blanks:
+        work += blank_pages(whole, blank, words)
+        work += layout_pages(whole, (blank.layout,), words)
+        scale = layout_scale(whole, blank.layout, words)
+        work += squares_pages(whole, (blank.layout,), scale, words)
     names = {piece.number: piece.name for piece in plan.pieces}
     for number, rough in enumerate(plan.roughing, 1):
         told = Told(

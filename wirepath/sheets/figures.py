@@ -12,7 +12,7 @@ from shapely import Geometry, LineString
 from wirepath.forming import cut_sides
 from wirepath.geometry import depth_mm, foam_face, side_line
 from wirepath.kerf import KerfEstimate
-from wirepath.model import Layout, Piece, Plan
+from wirepath.model import GluedBlank, Layout, Piece, Plan
 from wirepath.units import kilograms
 from wirepath.wording import Words
 from wirepath.workshop import Paper
@@ -58,7 +58,10 @@ def slab_number(plan: Plan, layout: Layout) -> int | None:
 
 
 def layout_name(plan: Plan, layout: Layout, words: Words) -> str:
-    """Return 'block 2' or 'block 2, slab 1'."""
+    """Return 'block 2' or 'block 2, slab 1'; of a glued blank 'blank 1'."""
+    blank = plan.blank_of(layout)
+    if blank is not None:
+        return words.blank.format(blank=blank.number)
     slab = slab_number(plan, layout)
     if slab is None:
         return words.block.format(block=layout.block)
@@ -106,9 +109,18 @@ def range_mm(kerf: KerfEstimate) -> dict[str, str]:
 
 def layout_weight_kg(plan: Plan, layout: Layout) -> float:
     """Return what the foam of a layout weighs before it is cut."""
+    blank = plan.blank_of(layout)
+    if blank is not None:
+        return blank_weight_kg(plan, blank)
     stock = plan.workshop.stock_named(plan.block(layout.block).stock)
     volume = float(foam_face(layout).area) * layout.thickness_mm
     return kilograms(volume, plan.workshop.foam(stock.foam).density_kg_per_m3)
+
+
+def blank_weight_kg(plan: Plan, blank: GluedBlank) -> float:
+    """Return what a blank weighs, glued and not cut yet."""
+    density = plan.workshop.foam(blank.form.foam).density_kg_per_m3
+    return kilograms(blank.foam.bought * 1e6, density)
 
 
 def who_lifts(plan: Plan, weight_kg: float, words: Words) -> str | None:

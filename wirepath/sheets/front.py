@@ -11,6 +11,7 @@ from wirepath.model import FoamBalance, Plan
 from wirepath.sheets import lettering
 from wirepath.sheets.figures import (
     beside,
+    blank_weight_kg,
     fixed,
     kilos,
     layout_name,
@@ -56,6 +57,7 @@ def _pages(plan: Plan, titles: Sequence[str], first: int, words: Words) -> list[
     flow.add(cautions(words))
     _foam(flow, plan, words)
     _work(flow, plan, words)
+    _ways(flow, plan, words)
     _lifts(flow, plan, words)
     _drawing(flow, plan, words)
     _pieces(flow, plan, words)
@@ -361,6 +363,45 @@ def _work(flow: Flow, plan: Plan, words: Words) -> None:
     flow.table(Table(heads, rows, "lr", gap_mm=12.0), before=(Space(1.0),))
 
 
+def _ways(flow: Flow, plan: Plan, words: Words) -> None:
+    """Compare the two ways to make forms larger than a block."""
+    if not plan.ways:
+        flow.add(Paragraph(words.ways_same, before_mm=1.5))
+        return
+    names = {"cut first": words.way_cut_first, "glue first": words.way_glue_first}
+    made = "glue first" if plan.blanks else "cut first"
+    columns_of = [
+        (
+            str(row.blocks),
+            fixed(row.foam_price, 2),
+            fixed(row.hands_min / 60),
+            fixed(row.price, 2),
+            fixed(100 * row.waste_share),
+            fixed(row.wire_mm / 1000),
+            str(row.seams),
+            fixed(row.seam_mm / 1000),
+            fixed(row.glue_mm2 / 1e6, 2),
+            kilos(row.heaviest_kg),
+            "-" if row.carve_litres is None else whole(row.carve_litres),
+        )
+        if row.blocks
+        else ("-",) * len(words.ways_labels)
+        for row in plan.ways
+    ]
+    labels = [label.format(currency=plan.estimate.currency) for label in words.ways_labels]
+    heads = ("", *(names[row.way] + " *" * (row.way == made) for row in plan.ways))
+    rows = list(zip(labels, *columns_of, strict=True))
+    table = Table(heads, rows, "l" + "r" * len(plan.ways), gap_mm=6.0)
+    flow.table(table, before=(heading(words.ways_title),))
+    texts = [words.ways_note]
+    texts += [
+        words.way_cannot.format(way=sentence(names[row.way]), why=row.why_not)
+        for row in plan.ways
+        if row.why_not
+    ]
+    flow.add(Paragraph(" ".join(texts), before_mm=1.5))
+
+
 def _lifts(flow: Flow, plan: Plan, words: Words) -> None:
     """List what is too heavy for one person: blocks, then pieces, like ones in one line."""
     rows: list[str] = []
@@ -377,6 +418,12 @@ def _lifts(flow: Flow, plan: Plan, words: Words) -> None:
         if who:
             name = piece_name(plan.piece(number), words)
             rows.append(words.lift_piece.format(piece=name, weight=kilos(weight)) + f": {who}")
+    for blank in plan.blanks:
+        weight = blank_weight_kg(plan, blank)
+        who = who_lifts(plan, weight, words)
+        if who:
+            name = words.blank.format(blank=blank.number)
+            rows.append(words.blank_lift.format(blank=name, weight=kilos(weight)) + f": {who}")
     one = short(plan.workshop.lift.one_person_kg)
     texts = [f"{sentence(row)}." for row in rows] or [words.lifts_none.format(one=one)]
     first, *others = (Paragraph(text) for text in texts)
@@ -453,7 +500,8 @@ MOST_MISSES = 12
 
 def _misses(plan: Plan, words: Words) -> str:
     """Return where the slot leaves foam in inner corners, the worst part first."""
-    parts = {plan.piece(miss.piece).part: miss for miss in reversed(plan.misses)}
+    whole_plan = plan.with_blanks()
+    parts = {whole_plan.piece(miss.piece).part: miss for miss in reversed(plan.misses)}
     worst = sorted(parts.items(), key=lambda part: (-part[1].miss_mm, part[0]))
     places = [
         words.miss_at.format(
@@ -467,7 +515,7 @@ def _misses(plan: Plan, words: Words) -> str:
 
 
 def _offcuts(flow: Flow, plan: Plan, words: Words) -> None:
-    layouts = {layout.number: layout for layout in plan.layouts}
+    layouts = {layout.number: layout for layout in plan.with_blanks().layouts}
     rows = []
     for one in plan.estimate.offcuts:
         where = (

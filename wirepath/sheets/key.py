@@ -11,7 +11,7 @@ from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import cut_finished
 from wirepath.sheets.lettering import NOTE, Box, width_mm
 from wirepath.sheets.page import CHAIN, DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page
-from wirepath.sheets.picture import APART_MM, FAR_DASHES, draw_threading
+from wirepath.sheets.picture import APART_MM, FAR_DASHES, SEAM_DASHES, draw_threading
 from wirepath.wording import Words
 
 SAMPLE_MM = 11.0
@@ -45,32 +45,34 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         Sample(words.key_datum, _datum),
         Sample(words.key_in, _entry),
         Sample(words.key_wire, _wire),
-        Sample(words.key_way, _line(THICK, CHAIN)),
+        Sample(words.key_way, line_sample(THICK, CHAIN)),
         Sample(words.key_step, _step),
         Sample(words.key_waste, _waste),
     ]
     if any(one.layout == layout.number and one.is_threaded for one in plan.passes):
         samples.append(Sample(words.key_thread, _threading))
     if any(plan.piece(one.piece).taper for one in layout.placements):
-        samples.append(Sample(words.key_far, _line(MEDIUM, FAR_DASHES)))
+        samples.append(Sample(words.key_far, line_sample(MEDIUM, FAR_DASHES)))
     if apart:
-        samples.insert(3, Sample(words.key_finished, _line(MEDIUM, DASHES)))
+        samples.insert(3, Sample(words.key_finished, line_sample(MEDIUM, DASHES)))
     if any(
         plan.piece(one.piece).allowance_mm and cut_finished(plan, plan.piece(one.piece))
         for one in layout.placements
     ):
         samples.append(Sample(words.key_cut_finished, _cut_finished))
+    if plan.blank_of(layout) is not None:
+        samples.append(Sample(words.key_seam, line_sample(MEDIUM, SEAM_DASHES)))
     if layout.outline is not None:
-        samples.append(Sample(words.key_foam_edge, _line(HEAVY, ())))
+        samples.append(Sample(words.key_foam_edge, line_sample(HEAVY, ())))
     if layout.blocked:
         samples.append(Sample(words.key_blocked, _blocked))
     if layout.trim_mm / scale >= APART_MM:
-        samples.append(Sample(words.key_trim, _line(THIN, (0.6, 0.8))))
+        samples.append(Sample(words.key_trim, line_sample(THIN, (0.6, 0.8))))
     if any(plan.piece(one.piece).section_of is not None for one in layout.placements):
         samples.append(Sample(words.key_seam_mark, _seam_mark))
         samples.append(Sample(words.key_up, _up))
     if any(one.layout == layout.number for one in plan.estimate.offcuts):
-        samples.append(Sample(words.key_offcut, _line(MEDIUM, (3.0, 1.0))))
+        samples.append(Sample(words.key_offcut, line_sample(MEDIUM, (3.0, 1.0))))
     return samples
 
 
@@ -104,7 +106,9 @@ def _rows(samples: Sequence[Sample], room_mm: float) -> list[list[Sample]]:
     return rows
 
 
-def _line(width_mm: float, dashes: tuple[float, ...]) -> Draw:
+def line_sample(width_mm: float, dashes: tuple[float, ...]) -> Draw:
+    """Return what draws a sample of a line."""
+
     def draw(page: Page, x: float, y: float) -> None:
         page.line([(x, y), (x + SAMPLE_MM, y)], width_mm, dashes)
 

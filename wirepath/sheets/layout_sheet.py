@@ -7,14 +7,16 @@ from dataclasses import dataclass
 
 from wirepath.geometry import place, place_all
 from wirepath.kerf import kerf_basis
-from wirepath.model import Layout, Plan
+from wirepath.model import GluedBlank, Layout, Plan
 from wirepath.sheets.figures import (
     beside,
+    blank_weight_kg,
     cut_finished,
     kilos,
     layout_name,
     layout_weight_kg,
     range_mm,
+    runs,
     sentence,
     short,
     who_lifts,
@@ -181,6 +183,7 @@ def _about(
     paper = plan.workshop.paper
     weight = layout_weight_kg(plan, layout)
     who = who_lifts(plan, weight, words)
+    blank = plan.blank_of(layout)
     texts = [
         words.about_block.format(
             stock=stock.name,
@@ -190,7 +193,9 @@ def _about(
             thickness=beside(short(layout.thickness_mm), layout.thickness_mm, paper),
             weight=kilos(weight),
             lift=f": {who}" if who else "",
-        ),
+        )
+        if blank is None
+        else about_blank(plan, blank, words),
         words.about_kerf.format(
             half=short(cutting.kerf_mm / 2, 2),
             kerf=short(cutting.kerf_mm, 2),
@@ -232,11 +237,41 @@ def _about(
     return Paragraph(" ".join(texts), before_mm=1.0, after_mm=0.0)
 
 
+def about_blank(plan: Plan, blank: GluedBlank, words: Words) -> str:
+    """Return what a blank is glued of, its size and weight, and what no glue holds."""
+    layout = blank.layout
+    weight = blank_weight_kg(plan, blank)
+    who = who_lifts(plan, weight, words)
+    about = words.blank_about.format(
+        cells=len(blank.cells),
+        form=blank.form.name,
+        width=short(layout.width_mm),
+        height=short(layout.height_mm),
+        thickness=short(layout.thickness_mm),
+        weight=kilos(weight),
+        lift=f": {who}" if who else "",
+    )
+    if not blank.loose:
+        return about
+    return f"{about} {words.blank_loose.format(cells=runs(blank.loose))}"
+
+
+def blank_title(blank: GluedBlank, words: Words) -> str:
+    """Return the title of the sheet that a blank is glued by."""
+    return words.blank_title.format(name=sentence(words.blank.format(blank=blank.number)))
+
+
 def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], words: Words) -> None:
     level = plan.workshop.rig.wire_lies == "level"
     begin = words.steps_begin_level if level else words.steps_begin
+    blank = plan.blank_of(layout)
+    first = []
+    if blank is not None:
+        text = words.blank_first.format(sheet=blank_title(blank, words))
+        first = [Paragraph(text, cap_mm=TEXT, bold=True, after_mm=1.5)]
     flow.add(
         heading(words.steps_title),
+        *first,
         Paragraph(words.steps_caution, cap_mm=TEXT, bold=True, after_mm=1.5),
         *(
             [Paragraph(words.steps_thread_caution, cap_mm=TEXT, bold=True, after_mm=1.5)]

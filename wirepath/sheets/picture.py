@@ -73,6 +73,7 @@ UP_MM = 8.0
 """Length of the arrow to the top of a form."""
 SEAM_TICK_MM = 2.2
 """Half of a mark across a seam."""
+SEAM_DASHES = (1.2, 1.2)
 WAY_LABEL_MM = 5.0
 """Links shorter than this on paper get no step number."""
 
@@ -232,6 +233,8 @@ class _Picture:
             for one in layout.placements
             if (piece := plan.piece(one.piece)).taper is not None
         ]
+        self.cells = [view.area(one) for one in placed_cells(plan, layout)]
+        self.seams = _inner_edges(self.cells)
         self.missing: list[str] = []
 
     def draw(self) -> list[str]:
@@ -245,6 +248,7 @@ class _Picture:
         lines += self.far
         trim = self._trim()
         lines += [shapely.boundary(trim)] if trim else []
+        lines += self.seams
         heads = self._arrow_heads()
         lines += [LineString([*head, head[0]]) for head in heads]
         lines += [LineString(tick) for tick in self._ticks()]
@@ -350,6 +354,8 @@ class _Picture:
             self.page.line(tick, MEDIUM)
         for line in self.far:
             self.page.line(shapely.get_coordinates(line), MEDIUM, FAR_DASHES)
+        for seam in self.seams:
+            self.page.line(shapely.get_coordinates(seam), MEDIUM, SEAM_DASHES)
         if trim:
             self.page.line(shapely.get_coordinates(trim.exterior), THIN, (0.6, 0.8))
         for one in self.blocked:
@@ -381,14 +387,15 @@ class _Picture:
             ]
         )
         blocked = shapely.intersection(shapely.union_all(self.blocked), self.foam)
-        waste = shapely.difference(self.foam, shapely.union_all([kept, blocked]))
-        self._background(shapely.intersection(_hatching(face), waste), labels)
+        foam = shapely.union_all(self.cells) if self.cells else self.foam
+        waste = shapely.difference(foam, shapely.union_all([kept, blocked]))
+        self._background(shapely.intersection(hatching(face), waste), labels)
         if self.blocked:
-            for hatching in (
-                _hatching(face, BLOCKED_MM),
-                _hatching(face, BLOCKED_MM, falling=True),
+            for crossed in (
+                hatching(face, BLOCKED_MM),
+                hatching(face, BLOCKED_MM, falling=True),
             ):
-                self._background(shapely.intersection(hatching, blocked), labels)
+                self._background(shapely.intersection(crossed, blocked), labels)
         for index, x in enumerate([0.0, *columns]):
             middle = (x + min(x + self.side, width)) / 2
             if (min(x + self.side, width) - x) / self.view.scale < LEAST_NAMED_MM:
@@ -603,6 +610,21 @@ def draw_up(page: Page, at: tuple[float, float], up: tuple[float, float], word: 
     page.text(at[0], at[1] - half - 1.0 - NOTE, word, NOTE, align="center")
 
 
+def placed_cells(plan: Plan, layout: Layout) -> list[Polygon]:
+    """Return the cells of a blank as they lie on its layout; none where that is a block."""
+    blank = plan.blank_of(layout)
+    if blank is None:
+        return []
+    (placement,) = layout.placements
+    return [place(plan.piece(number).outline, placement) for number in blank.cells]
+
+
+def _inner_edges(cells: Sequence[Polygon]) -> list[Geometry]:
+    """Return the rims of the cells, each line once."""
+    lines = shapely.union_all([shapely.boundary(cell) for cell in cells], grid_size=1e-3)
+    return list(shapely.get_parts(shapely.line_merge(lines))) if cells else []
+
+
 def draw_threading(page: Page, x: float, y: float) -> None:
     """Draw the mark of a hole to make for the wire: a circle with a cross through it."""
     page.circle(x, y, THREAD_MM / 2)
@@ -643,7 +665,7 @@ def _head_on(line: LineString, at: float) -> Points:
     return arrow_head(tip.x, tip.y, math.atan2(tip.y - foot.y, tip.x - foot.x), 2.8, 0.75)
 
 
-def _hatching(box: Box, apart_mm: float = HATCH_MM, *, falling: bool = False) -> Geometry:
+def hatching(box: Box, apart_mm: float = HATCH_MM, *, falling: bool = False) -> Geometry:
     """Return lines at 45 degrees over `box`, so far apart, rising or falling to the right."""
     step = apart_mm * math.sqrt(2)
     starts = np.arange(box.x0 - box.height + step / 2, box.x1, step)

@@ -68,10 +68,15 @@ class Face:
 def distinct_parts(plan: Plan, patterns: Sequence[str] | None) -> tuple[Part, ...]:
     """Return the plan's parts, in order of their first piece; copies of one shape are one part.
 
+    A form cut from a glued blank is a part; the square cells of the blank need no template.
+
     `patterns` such as `arch-*` choose parts by name. Raises SettingsError, all at
     once, for patterns that no part answers to.
     """
-    names = sorted({piece.part for piece in plan.pieces})
+    plan = plan.with_blanks()
+    cells = {number for blank in plan.blanks for number in blank.cells}
+    wanted = [piece for piece in plan.pieces if piece.number not in cells]
+    names = sorted({piece.part for piece in wanted})
     wrong = [one for one in patterns or () if not any(fnmatchcase(n, one) for n in names)]
     if wrong:
         known = ", ".join(names[:12]) + (", ..." if len(names) > 12 else "")
@@ -85,7 +90,7 @@ def distinct_parts(plan: Plan, patterns: Sequence[str] | None) -> tuple[Part, ..
         if placement.flipped
     }
     groups: dict[tuple[str, bytes, float], list[Piece]] = {}
-    for piece in plan.pieces:
+    for piece in wanted:
         if patterns is None or any(fnmatchcase(piece.part, one) for one in patterns):
             key = piece.part, _shape_of(piece), piece.thickness_mm
             groups.setdefault(key, []).append(piece)

@@ -22,6 +22,8 @@ from wirepath.sheets.figures import (
     who_lifts,
     whole,
 )
+from wirepath.sheets.layout_sheet import about_blank, blank_title
+from wirepath.sheets.picture import placed_cells
 from wirepath.sheets.steps import steps
 from wirepath.view.roughing import roughing_data
 from wirepath.view.shapes import (
@@ -45,20 +47,21 @@ SPEEDS = (1, 10, 50)
 def contents(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
     """Return all that the page needs, in the order it is read."""
     rough_words = ROUGHING[plan.workshop.paper.language]
+    whole = plan.with_blanks()
     return {
         "words": asdict(words),
         "job": plan.job.name,
         "invented": plan.job.invented,
         "summary": list(_summary(plan, words)),
         "cautions": [list(pair) for pair in sheet_words.cautions],
-        "lifts": _lifts(plan, sheet_words),
+        "lifts": _lifts(whole, sheet_words),
         "notes": _notes(plan, sheet_words),
         "speeds": list(SPEEDS),
-        "layouts": [_layout(plan, one, words, sheet_words) for one in plan.layouts],
-        "pieces": [_piece(plan, one, words, sheet_words) for one in plan.pieces],
+        "layouts": [_layout(whole, one, words, sheet_words) for one in whole.layouts],
+        "pieces": [_piece(whole, one, words, sheet_words) for one in whole.pieces],
         "order": _order(plan, words, sheet_words),
-        "offcuts": _offcuts(plan, words, sheet_words),
-        "solids": [*_blocks(plan, sheet_words), *_whole(plan, words), *_forms(plan, words)],
+        "offcuts": _offcuts(whole, words, sheet_words),
+        "solids": [*_blocks(whole, sheet_words), *_whole(plan, words), *_forms(plan, words)],
         "roughing": [
             roughing_data(plan, one, words, rough_words) for one in plan.roughing if one.cuts
         ],
@@ -157,17 +160,23 @@ def _layout(plan: Plan, layout: Layout, words: ViewWords, sheet_words: Words) ->
         (plan.piece(one.piece), place(plan.piece(one.piece).outline, one))
         for one in layout.placements
     ]
+    about = words.layout_about.format(
+        stock=stock.name,
+        foam=stock.foam,
+        width=whole(layout.width_mm),
+        height=whole(layout.height_mm),
+        thickness=whole(layout.thickness_mm),
+        weight=fixed(weight),
+        lift=_who(plan, weight, sheet_words),
+    )
+    blank = plan.blank_of(layout)
+    if blank is not None:
+        first = sheet_words.blank_first.format(sheet=blank_title(blank, sheet_words))
+        about = f"{first} {about_blank(plan, blank, sheet_words)}"
     return {
         "name": sentence(layout_name(plan, layout, sheet_words)),
-        "about": words.layout_about.format(
-            stock=stock.name,
-            foam=stock.foam,
-            width=whole(layout.width_mm),
-            height=whole(layout.height_mm),
-            thickness=whole(layout.thickness_mm),
-            weight=fixed(weight),
-            lift=_who(plan, weight, sheet_words),
-        ),
+        "about": about,
+        "cells": [rings(cell, CLOSE_MM) for cell in placed_cells(plan, layout)],
         "width": layout.width_mm,
         "height": layout.height_mm,
         "trim": layout.trim_mm,
@@ -292,7 +301,11 @@ def _blocks(plan: Plan, sheet_words: Words) -> Iterator[Data]:
             continue
         near = min(one.from_mm for one in own)
         yield {
-            "name": sentence(sheet_words.block.format(block=block.number)),
+            "name": sentence(
+                sheet_words.block.format(block=block.number)
+                if plan.blank_of(own[0]) is None
+                else layout_name(plan, own[0], sheet_words)
+            ),
             "box": [0.0, 0.0, -depth_mm(stock, block), own[0].width_mm, own[0].height_mm, 0.0],
             "layers": [
                 {

@@ -156,6 +156,33 @@ class Words:
     datum_face: str
     along_edge: str
 
+    # Cut first or glue first
+    ways_title: str
+    ways_labels: tuple[str, ...]
+    way_cut_first: str
+    way_glue_first: str
+    ways_note: str
+    ways_same: str
+    way_cannot: str
+    blank: str
+    blank_title: str
+    blank_layer: str
+    blank_about: str
+    blank_steps: tuple[str, ...]
+    blank_crossed: str
+    blank_loose: str
+    blank_heads: tuple[str, ...]
+    blank_seams: str
+    blank_edge: str
+    blank_flat: str
+    blank_thick: str
+    blank_first: str
+    blank_lift: str
+    key_glue: str
+    key_dry: str
+    key_later: str
+    key_seam: str
+
     # Layout
     alike_name: str
     alike_title: str

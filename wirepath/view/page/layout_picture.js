@@ -24,7 +24,10 @@ class LayoutPicture {
     const rim = this.rim();
     this.svg.style.aspectRatio = `${width + 2 * rim} / ${height + 2 * rim}`;
     const group = draw("g", { transform: `matrix(1 0 0 -1 0 ${height})` });
-    if (layout.foam.length) {
+    const cells = layout.cells.map((one) => one.map(ringPath).join(""));
+    if (cells.length) {
+      cells.forEach((d) => group.append(draw("path", { class: "foam", d })));
+    } else if (layout.foam.length) {
       group.append(draw("path", { class: "foam", d: layout.foam.map(ringPath).join("") }));
     } else {
       group.append(draw("rect", { class: "foam", x: 0, y: 0, width, height }));
@@ -42,6 +45,7 @@ class LayoutPicture {
       this.pieces.set(piece.number, shape);
       group.append(shape);
     }
+    cells.forEach((d) => group.append(draw("path", { class: "seam", d })));
     this.steps = layout.steps.map((step) => {
       const air = step.kind === "air" ? " air" : "";
       const line = draw("path", { class: `to-come${air}`, d: linePath(pairs(step.points)) });
