@@ -56,6 +56,8 @@ def test_a_search_told_to_end_gives_what_it_has() -> None:
 
 def test_the_first_ctrl_c_ends_the_search_and_the_second_all() -> None:
     told: list[str] = []
+    # A shell starts what runs in the background with the signal ignored.
+    inherited = signal.signal(signal.SIGINT, signal.default_int_handler)
     before = signal.getsignal(signal.SIGINT)
     with cli._ctrl_c_ends_search(told.append):
         assert not stopped()
@@ -66,3 +68,4 @@ def test_the_first_ctrl_c_ends_the_search_and_the_second_all() -> None:
             signal.raise_signal(signal.SIGINT)
     assert not stopped()
     assert signal.getsignal(signal.SIGINT) is before
+    signal.signal(signal.SIGINT, inherited)
