@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 import small_plan
 from matplotlib import pyplot as plt
-from shapely import box
+from shapely import LineString, box
 
 from wirepath.change_picture import change_figure
 from wirepath.errors import FitError
@@ -74,6 +74,15 @@ def test_scale_moves_seams_and_zones_with_the_drawing():
     seams = changes_by_name(asked)["scale +5 %"].job.seams
     assert seams.at_x_mm == pytest.approx((315.0,))
     assert seams.keep_clear[0].width_mm == pytest.approx(105.0)
+
+
+def test_scale_takes_seams_and_zones_drawn_in_the_drawing_with_it():
+    drawn = replace(
+        PLATE, seam_lines=(LineString([(300, 0), (300, 400)]),), keep_clear=(box(0, 0, 100, 100),)
+    )
+    traced = changes_by_name(job(), drawn)["scale +5 %"].traced
+    assert traced.seam_lines[0].bounds == pytest.approx((315, 0, 315, 420))
+    assert traced.keep_clear[0].bounds == pytest.approx((0, 0, 105, 105))
 
 
 def test_blocks_that_grow_cost_by_their_volume():

@@ -143,6 +143,19 @@ def _scaled(now: Change, factor: float) -> Change:
             outlines=tuple(
                 replace(one, polygon=affinity.scale(one.polygon, *grow)) for one in traced.outlines
             ),
+            far=tuple(
+                replace(one, polygon=affinity.scale(one.polygon, *grow)) for one in traced.far
+            ),
+            seam_lines=tuple(affinity.scale(one, *grow) for one in traced.seam_lines),
+            keep_clear=tuple(affinity.scale(one, *grow) for one in traced.keep_clear),
+            marks=tuple(
+                replace(
+                    one,
+                    at=(one.at[0] * factor, one.at[1] * factor),
+                    to=(one.to[0] * factor, one.to[1] * factor) if one.to else None,
+                )
+                for one in traced.marks
+            ),
             contours=tuple(
                 replace(
                     one,
