@@ -359,7 +359,7 @@ def change_lines(rows: Sequence[ChangeRow], currency: str) -> Iterator[str]:
     yield ""
     yield (
         f"m3 is foam bought, waste is a share of it; price in {currency}: foam, delivery, labour; "
-        "wire is metres through foam"
+        "wire is metres through foam; no row counts roughing"
     )
     yield ""
     dearest = max(row.price for row in rows)

@@ -16,7 +16,7 @@ from wirepath.fitting import DUST_MM, Room, all_rooms, fits
 from wirepath.model import Piece
 from wirepath.nesting.nofit import no_fit
 from wirepath.nesting.scales import Scale, scales_for
-from wirepath.nesting.shapes import Floats, shifted, variants
+from wirepath.nesting.shapes import Floats, Variant, shifted, variants
 from wirepath.rectangles import largest_rectangle
 from wirepath.workshop import Workshop
 
@@ -306,7 +306,7 @@ class _Exclusions:
         self.kinds = kinds[:MOST_EXCLUSIONS]
         self.rooms = rooms
         self.clearance_mm = clearance_mm
-        self._variants = {n: variants(kind.piece) for n, kind in enumerate(self.kinds)}
+        self._variants: dict[int, list[Variant]] = {}
         self._apart: dict[tuple[int, int], list[bool]] = {}
 
     def clique(self, place: int) -> list[int]:
@@ -326,16 +326,22 @@ class _Exclusions:
             self._apart[key] = self._compared(*key)
         return self._apart[key]
 
+    def _variants_of(self, kind: int) -> list[Variant]:
+        if kind not in self._variants:
+            self._variants[kind] = variants(self.kinds[kind].piece)
+        return self._variants[kind]
+
     def _compared(self, one: int, other: int) -> list[bool]:
         pair = [self.kinds[one].piece, self.kinds[other].piece]
-        ways = [(a, b) for a in self._variants[one] for b in self._variants[other]]
         faces = [(room.width_mm, room.height_mm) for room in self.rooms]
         # A sample of angles proves nothing; of many points the convex parts would take minutes.
         hard = any(piece.turning == "any" for piece in pair)
         hard |= int(max(shapely.get_num_coordinates([p.outline for p in pair]))) > MOST_POINTS
+        if hard:
+            return [False] * len(faces)
+        ways = [(a, b) for a in self._variants_of(one) for b in self._variants_of(other)]
         apart = [
-            not hard
-            and not any(
+            not any(
                 max(a.width_mm, b.width_mm) <= width
                 and max(a.height_mm, b.height_mm) <= height
                 and (a.width_mm + b.width_mm <= width or a.height_mm + b.height_mm <= height)
