@@ -1,0 +1,125 @@
+"""Nouns of the job: drawing, outline, piece, block, layout, pass, plan.
+
+All frozen: to change one, make a new one (`dataclasses.replace`). All sizes in mm.
+Geometry is shapely's, y up, outer rings counter-clockwise, holes clockwise, looked
+at from the front face (docs/conventions.md). A value that two stages share stands
+here; a value that only one stage needs stands with that stage.
+"""
+
+from wirepath.model.assembly import Assembly, GlueStep, Load, LoadItem, Pin, Seam, SeamMark
+from wirepath.model.drawing import Contour, EntityCount, Mark, Mesh, Note, Outline, Traced
+from wirepath.model.estimate import (
+    Estimate,
+    FoamBalance,
+    Offcut,
+    OrderLine,
+    RackLine,
+    RoughingFigures,
+    WireLengths,
+)
+from wirepath.model.forms import Level, Piece, Ruled, Taper
+from wirepath.model.job import (
+    FormKind,
+    FormSettings,
+    HeightSense,
+    Job,
+    KnownLength,
+    LayerHeight,
+    LayoutSettings,
+    Naming,
+    PartSettings,
+    Reading,
+    RoughingSettings,
+    SeamSettings,
+    TaperSettings,
+    Turning,
+    Zone,
+)
+from wirepath.model.layouts import Block, Layout, Placement
+from wirepath.model.passes import Move, MoveKind, Pass, PieceMiss, WireLine
+from wirepath.model.plan import PLAN_VERSION, Plan
+from wirepath.model.roughing import (
+    Blank,
+    DepthMap,
+    FaceMark,
+    FaceName,
+    MarkPair,
+    RoughingCut,
+    RoughingKind,
+    RoughingNote,
+    RoughingNoteKind,
+    RoughingOffcut,
+    RoughingPlan,
+    RoughingRow,
+    WireDirection,
+)
+from wirepath.model.ways import GluedBlank, SeamWay, WayName
+
+__all__ = [
+    "PLAN_VERSION",
+    "Assembly",
+    "Blank",
+    "Block",
+    "Contour",
+    "DepthMap",
+    "EntityCount",
+    "Estimate",
+    "FaceMark",
+    "FaceName",
+    "FoamBalance",
+    "FormKind",
+    "FormSettings",
+    "GlueStep",
+    "GluedBlank",
+    "HeightSense",
+    "Job",
+    "KnownLength",
+    "LayerHeight",
+    "Layout",
+    "LayoutSettings",
+    "Level",
+    "Load",
+    "LoadItem",
+    "Mark",
+    "MarkPair",
+    "Mesh",
+    "Move",
+    "MoveKind",
+    "Naming",
+    "Note",
+    "Offcut",
+    "OrderLine",
+    "Outline",
+    "PartSettings",
+    "Pass",
+    "Piece",
+    "PieceMiss",
+    "Pin",
+    "Placement",
+    "Plan",
+    "RackLine",
+    "Reading",
+    "RoughingCut",
+    "RoughingFigures",
+    "RoughingKind",
+    "RoughingNote",
+    "RoughingNoteKind",
+    "RoughingOffcut",
+    "RoughingPlan",
+    "RoughingRow",
+    "RoughingSettings",
+    "Ruled",
+    "Seam",
+    "SeamMark",
+    "SeamSettings",
+    "SeamWay",
+    "Taper",
+    "TaperSettings",
+    "Traced",
+    "Turning",
+    "WayName",
+    "WireDirection",
+    "WireLengths",
+    "WireLine",
+    "Zone",
+]

@@ -1,0 +1,69 @@
+"""Blocks and what lies on them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shapely import Polygon
+
+from wirepath.workshop import Axis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """Where a piece lies on its layout.
+
+    Its outline in the drawing's frame is flipped left to right first if `flipped`
+    (x -> -x), then turned by `angle_deg` counter-clockwise about 0, 0, then shifted
+    by `x_mm`, `y_mm`. `geometry.place` does it.
+    """
+
+    piece: int
+    x_mm: float
+    y_mm: float
+    angle_deg: float = 0.0
+    flipped: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """A block that will be bought, or a piece from the rack; `stock` names which.
+
+    `wire_axis` is the edge the wire lies along.
+
+    The layout's face is spanned by the other two edges, the longer one along x.
+    `slabs` lie in order from the datum face along `wire_axis`.
+    """
+
+    number: int
+    stock: str
+    wire_axis: Axis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """Pieces placed on the face of one slab, which is cut as one.
+
+    The frame has its datum corner at the lower left of the face *as bought*, x to
+    the right, y up, seen from the front. `from_mm` to `from_mm + thickness_mm` is
+    the slab's place in the block along the wire, measured from the datum face. A
+    slab as thick as its block is the block itself and needs no slab cut.
+    """
+
+    number: int
+    block: int
+    from_mm: float
+    thickness_mm: float
+    width_mm: float
+    height_mm: float
+    trim_mm: float
+    placements: tuple[Placement, ...]
+    held: tuple[int, ...] = ()
+    """Pieces that come free after something they stand on, where the wire is level: to be
+    held by hand."""
+    drawn_out: tuple[int, ...] = ()
+    """Pieces that parted waste holds all the same: to be drawn out along the wire."""
+    outline: Polygon | None = None
+    """The edge of the foam on this face, where it is no full rectangle."""
+    blocked: tuple[Polygon, ...] = ()
+    """Areas of the face that no piece may cover."""
