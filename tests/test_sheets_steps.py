@@ -47,6 +47,20 @@ def test_one_piece_is_entered_cut_round_and_left():
     ]
 
 
+def test_a_step_takes_as_long_as_its_moves_each_at_its_own_feed():
+    plan = with_moves(
+        ("air", [(50, -20), (50, 0)], None),
+        ("entry", [(50, 0), (50, 50)], None),
+        ("outline", RING[:2], 1),
+        ("outline", RING[1:], 1),
+    )
+    first, second, slow, fast = plan.passes[0].moves
+    moves = (first, second, replace(slow, feed_mm_per_s=2.0), fast)
+    plan = replace(plan, passes=(replace(plan.passes[0], moves=moves),))
+    (line,) = [one for one in steps(plan, plan.layouts[0], ENGLISH) if one.kind == "outline"]
+    assert line.seconds == pytest.approx(300 / 2 + 700 / 5)
+
+
 def test_a_line_on_the_rim_is_entered_where_it_begins():
     plan = with_moves(
         ("air", [(50, -20), (50, 50)], None),

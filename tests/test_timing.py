@@ -46,6 +46,17 @@ def test_a_right_angle_is_taken_from_rest_and_a_gentle_bend_at_full_feed():
     assert pass_seconds(bend, TABLE) == pytest.approx((100 + math.hypot(100, 10)) / 10 + 0.1)
 
 
+def test_a_rounding_of_short_steps_is_gone_round_as_fast_as_the_table_can_turn():
+    # Round a circle of 1 mm: v = sqrt(a r) = 10 mm/s, however fast the feed; 2 pi r / v, and
+    # half a ramp at each end of v / 2a, for over a ramp the wire goes at half its speed.
+    ring = [(math.cos(t * math.pi / 90), math.sin(t * math.pi / 90)) for t in range(181)]
+    assert pass_seconds(trip((30, ring)), TABLE) == pytest.approx(math.tau / 10 + 0.1, rel=1e-2)
+    wide = [(100 * x, 100 * y) for x, y in ring]
+    assert pass_seconds(trip((30, wide)), TABLE) == pytest.approx(
+        math.tau * 100 / 30 + 0.3, rel=1e-3
+    )
+
+
 def test_the_table_brakes_before_a_slower_stretch_and_speeds_up_after_it():
     one = trip((10, [(0, 0), (100, 0)]), (4, [(100, 0), (120, 0)]), (10, [(120, 0), (220, 0)]))
     # Of each outer run 0.5 mm speeding up to 10 and 0.42 mm between 10 and 4 mm/s.

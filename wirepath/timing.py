@@ -2,9 +2,10 @@
 
 A table speeds up and slows down at a steady rate (a trapezoid of speed over time, as in
 Biagiotti and Melchiorri, *Trajectory Planning for Automatic Machines and Robots*,
-Springer 2008, chapter 3; from memory). It takes a sharp corner from rest, gentle ones
-at full feed, and looks ahead, so that it is slow enough where it has to be. A bow in
-two people's hands keeps its feed: what hands add is in nobody's tables.
+Springer 2008, chapter 3; from memory). It takes a sharp corner from rest, goes round a
+rounding as fast as the same rate lets it turn (v^2 / r, textbook), and looks ahead, so that
+it is slow enough where it has to be. A bow in two people's hands keeps its feed: what hands
+add is in nobody's tables.
 """
 
 from __future__ import annotations
@@ -51,13 +52,17 @@ def _speeds(steps: Floats, lengths: Floats, feeds: Floats, acceleration: float) 
     """Return the squares of the speeds at the points, (n): as high as what lies ahead allows.
 
     The square of the speed falls and rises by 2 a d over a distance d, so each point is
-    bound by every other's limit plus that, both ways: two running minima.
+    bound by every other's limit plus that, both ways: two running minima. Short steps that
+    turn a little each are chords of an arc of radius r = chord / (2 sin(turn / 2)), on which
+    v^2 / r is at most the same acceleration.
     """
     ways = steps / np.linalg.norm(steps, axis=1)[:, None]
-    gentle = (ways[1:] * ways[:-1]).sum(axis=1) > np.cos(np.radians(STOP_DEG))
-    limits = np.concatenate(
-        ([0.0], np.where(gentle, np.minimum(feeds[1:], feeds[:-1]), 0.0), [0.0])
-    )
+    cosines = np.clip((ways[1:] * ways[:-1]).sum(axis=1), -1.0, 1.0)
+    chords = np.minimum(lengths[1:], lengths[:-1])
+    radii = chords / np.maximum(2 * np.sin(np.arccos(cosines) / 2), 1e-9)
+    turning = np.minimum(np.minimum(feeds[1:], feeds[:-1]), np.sqrt(acceleration * radii))
+    sharp = cosines <= np.cos(np.radians(STOP_DEG))
+    limits = np.concatenate(([0.0], np.where(sharp, 0.0, turning), [0.0]))
     rise = 2 * acceleration * np.concatenate(([0.0], np.cumsum(lengths)))
     ahead = np.minimum.accumulate(limits**2 - rise) + rise
     back = np.minimum.accumulate((ahead + rise)[::-1])[::-1] - rise

@@ -283,7 +283,8 @@ def _seconds(one: Pass, rig: Rig) -> float:
     """Return the time of a pass, simulated step by step; infinite where a feed is nought.
 
     From rest to rest, at rest at every turn of 30 degrees and more; between, the speed
-    rises and falls at the rig's rate, and the feeds are not passed. A bow keeps its feeds.
+    rises and falls at the rig's rate, and the feeds are not passed. A gentler turn is one of
+    a polygon in a circle, in which that rate keeps the wire. A bow keeps its feeds.
     """
     steps = [
         (max(math.dist(a[:2], b[:2]), math.dist(a[2:], b[2:])), b - a, max(move.feed_mm_per_s, 0.0))
@@ -297,9 +298,14 @@ def _seconds(one: Pass, rig: Rig) -> float:
         return sum(length / feed for length, _, feed in steps)
     rate = rig.acceleration_mm_per_s2
     ends = [0.0]
-    for (length, way, feed), (_, ahead, next_feed) in pairwise(steps):
+    for (length, way, feed), (next_length, ahead, next_feed) in pairwise(steps):
         turn = float(way @ ahead) / float(np.linalg.norm(way) * np.linalg.norm(ahead))
-        most = 0.0 if turn <= math.cos(math.radians(30)) else min(feed, next_feed)
+        most = 0.0
+        if turn > math.cos(math.radians(30)):
+            # 1 - cos = 2 sin^2 of half the angle.
+            half_turn = math.sqrt(max((1 - turn) / 2, 1e-20))
+            round_it = math.sqrt(rate * min(length, next_length) / (2 * half_turn))
+            most = min(feed, next_feed, round_it)
         ends.append(min(most, math.sqrt(ends[-1] ** 2 + 2 * rate * length)))
     ends.append(0.0)
     for i in range(len(steps) - 1, -1, -1):

@@ -28,7 +28,8 @@ class Step:
     """One action: what to do, and the line (n, 2) it leads the wire along.
 
     `entry` numbers the mark where the wire goes in, `threading` the one where it is
-    threaded. `freed` is the closed line (n, 2) of what comes free with this step.
+    threaded. `freed` is the closed line (n, 2) of what comes free with this step. `seconds`
+    are those of its moves, each at its own feed.
     """
 
     number: int
@@ -39,6 +40,7 @@ class Step:
     entry: int | None = None
     threading: int | None = None
     freed: Points | None = None
+    seconds: float = 0.0
 
     @property
     def start(self) -> tuple[float, float]:
@@ -226,7 +228,14 @@ def _told(
     name = piece_name(plan.piece(target.piece), words) if target and target.piece else ""
     to_hole = target is not None and target.kind == "hole"
     mm = beside(whole(action.length_mm), action.length_mm, plan.workshop.paper)
-    step = Step(number=number, kind=action.kind, text="", points=action.points, piece=action.piece)
+    step = Step(
+        number=number,
+        kind=action.kind,
+        text="",
+        points=action.points,
+        piece=action.piece,
+        seconds=sum(move.seconds for move in action.moves),
+    )
     match action.kind:
         case "air":
             if i == 0:

@@ -201,13 +201,6 @@ def _layout(plan: Plan, layout: Layout, words: ViewWords, sheet_words: Words) ->
 
 
 def _steps(plan: Plan, layout: Layout, sheet_words: Words) -> list[Data]:
-    # A step may be told as a way in though the plan has no move of that kind of its own.
-    cutting_feed = plan.workshop.cutting.feed_mm_per_s
-    feeds: dict[str, float] = {}
-    for one in plan.passes:
-        if one.layout == layout.number:
-            for move in one.moves:
-                feeds.setdefault(move.kind, move.feed_mm_per_s)
     found = []
     for step in steps(plan, layout, sheet_words):
         line = LineString(step.points).simplify(CLOSE_MM)
@@ -217,7 +210,7 @@ def _steps(plan: Plan, layout: Layout, sheet_words: Words) -> list[Data]:
                 "kind": step.kind,
                 "text": step.text,
                 "points": flat(shapely.get_coordinates(line)),
-                "seconds": round(float(line.length) / feeds.get(step.kind, cutting_feed), 1),
+                "seconds": round(step.seconds, 1),
                 "frees": step.piece if is_piece else None,
             }
         )
