@@ -6,8 +6,10 @@ roughing_file   the sheets of a relief's roughing out of blocks of its own: anot
 lettering, page, printing    sizes of text; a page as data; pages to PDF
 flow, strip                  text that flows over pages; the title strip
 figures, steps, squares      numbers and names; the wire's way in words; setting out
-room, picture, key, step_group    where labels fit; the layout to scale; its key; small pictures
-front, assembly_sheet, slab_sheet, blank_sheet    the kinds of sheets, for a whole plan
+room, marks    where labels fit; arrows, leaders, hatching
+rims, picture, key, step_group    round a layout; the layout to scale; its key; small pictures
+front, front_lists, foam_bar    the first pages
+assembly_sheet, slab_sheet, blank_sheet    the kinds of sheets, for a whole plan
 layout_sheet, taper_sheet, squares_sheet    and for each layout
 test_cut_sheet    how to cut and measure test slots
 """

@@ -14,8 +14,8 @@ from wirepath.sheets.figures import kilos, runs, short
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
 from wirepath.sheets.layout_sheet import SCALES
 from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box
+from wirepath.sheets.marks import View, draw_leader
 from wirepath.sheets.page import HAIR, MEDIUM, THICK, THIN, Page, Text, upright
-from wirepath.sheets.picture import View, draw_leader
 from wirepath.sheets.room import Room
 from wirepath.sheets.strip import body, columns, text_page
 from wirepath.units import litres

@@ -15,8 +15,9 @@ from wirepath.sheets.flow import Flow, Frame, Paragraph, Table, heading
 from wirepath.sheets.key import Sample, draw_key, line_sample
 from wirepath.sheets.layout_sheet import SCALES, about_blank, blank_title
 from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box
+from wirepath.sheets.marks import View, draw_leader, hatching
 from wirepath.sheets.page import CHAIN, HAIR, MEDIUM, THICK, THIN, Page, Text, upright
-from wirepath.sheets.picture import SEAM_DASHES, View, draw_leader, hatching
+from wirepath.sheets.picture import SEAM_DASHES
 from wirepath.sheets.room import Room
 from wirepath.sheets.strip import body, columns, text_page
 from wirepath.wording import Words

@@ -155,6 +155,23 @@ def heading(text: str) -> Paragraph:
 
 
 @dataclass(frozen=True, slots=True)
+class Together:
+    """Items that stay together."""
+
+    items: tuple[Item, ...]
+
+    def height_mm(self, width_mm: float) -> float:
+        """Return the sum of their heights."""
+        return sum(item.height_mm(width_mm) for item in self.items)
+
+    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
+        """Draw one below the other."""
+        for item in self.items:
+            item.draw(page, x, top, width_mm)
+            top -= item.height_mm(width_mm)
+
+
+@dataclass(frozen=True, slots=True)
 class Boxed:
     """Items inside a frame of their own: to be seen first."""
 

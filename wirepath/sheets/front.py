@@ -4,29 +4,27 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from wirepath.kerf import kerf_basis
-from wirepath.model import FoamBalance, Plan
+from wirepath.model import Plan
 from wirepath.sheets import lettering
-from wirepath.sheets.figures import (
-    beside,
-    blank_weight_kg,
-    fixed,
-    kilos,
-    layout_name,
-    piece_name,
-    range_mm,
-    sentence,
-    short,
-    who_lifts,
-    whole,
+from wirepath.sheets.figures import beside, fixed, kilos, range_mm, sentence, short, whole
+from wirepath.sheets.flow import (
+    Boxed,
+    Flow,
+    Frame,
+    Item,
+    Paragraph,
+    Space,
+    Table,
+    Together,
+    heading,
 )
-from wirepath.sheets.flow import Boxed, Flow, Frame, Item, Paragraph, Space, Table, heading
-from wirepath.sheets.lettering import HEAD, NOTE, TEXT, Box
-from wirepath.sheets.page import MEDIUM, Page
+from wirepath.sheets.foam_bar import foam_balance
+from wirepath.sheets.front_lists import drawing_notes, lifts, offcut_list, piece_list
+from wirepath.sheets.lettering import HEAD, NOTE, TEXT
+from wirepath.sheets.page import Page
 from wirepath.sheets.strip import body, columns, text_page
-from wirepath.units import kilograms
 from wirepath.wording import Words
 
 LIST_COLUMN_MM = 150.0
@@ -55,13 +53,13 @@ def _pages(plan: Plan, titles: Sequence[str], first: int, words: Words) -> list[
         flow.add(item)
     _order(flow, plan, words)
     flow.add(cautions(words))
-    _foam(flow, plan, words)
+    foam_balance(flow, plan, words)
     _work(flow, plan, words)
     _ways(flow, plan, words)
-    _lifts(flow, plan, words)
-    _drawing(flow, plan, words)
-    _pieces(flow, plan, words)
-    _offcuts(flow, plan, words)
+    lifts(flow, plan, words)
+    drawing_notes(flow, plan, words)
+    piece_list(flow, plan, words)
+    offcut_list(flow, plan, words)
     rows = [
         (str(first + i), title)
         for i, title in enumerate(titles)
@@ -211,129 +209,7 @@ def cautions(words: Words) -> Item:
         Paragraph(text, label=head, indent_mm=max(heads) + 3.0, after_mm=0.6)
         for head, text in words.cautions
     ]
-    return _Set((Space(3.0), Boxed(tuple(items))))
-
-
-@dataclass(frozen=True, slots=True)
-class _Set:
-    """Items that stay together."""
-
-    items: tuple[Item, ...]
-
-    def height_mm(self, width_mm: float) -> float:
-        return sum(item.height_mm(width_mm) for item in self.items)
-
-    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
-        for item in self.items:
-            item.draw(page, x, top, width_mm)
-            top -= item.height_mm(width_mm)
-
-
-@dataclass(frozen=True, slots=True)
-class _FoamBar:
-    """The foam taken as one bar, parted as it is used: pieces white, waste hatched or black."""
-
-    foam: FoamBalance
-    words: Words
-
-    def height_mm(self, width_mm: float) -> float:
-        return 10.0
-
-    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
-        high, low = top - 1.0, top - 8.0
-        parts = (
-            ("", self.foam.pieces),
-            ("dots", self.foam.offcuts),
-            ("hatch", self.foam.scrap),
-            ("cross", self.foam.trim),
-            ("black", self.foam.kerf),
-        )
-        at = x
-        for pattern, value in parts:
-            end = at + width_mm * value / self.foam.taken if self.foam.taken else at
-            _pattern(page, Box(at, low, end, high), pattern)
-            page.line([(end, low), (end, high)], MEDIUM)
-            at = end
-        page.box(Box(x, low, x + width_mm, high), MEDIUM)
-
-
-def _pattern(page: Page, box: Box, pattern: str) -> None:
-    """Fill a box with a pattern that a photocopier keeps apart from the others."""
-    if pattern == "black":
-        page.fill([(box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)])
-    if pattern in ("hatch", "cross"):
-        for rise in (1, -1) if pattern == "cross" else (1,):
-            _hatch(page, box, rise)
-    if pattern == "dots":
-        y = box.y0 + 1.0
-        while y < box.y1 - 0.5:
-            page.line([(box.x0, y), (box.x1, y)], 0.35, (0.35, 1.4))
-            y += 1.5
-
-
-def _hatch(page: Page, box: Box, rise: int) -> None:
-    at = box.x0 - box.height
-    while at < box.x1:
-        low, high = max(at, box.x0), min(at + box.height, box.x1)
-        if high > low:
-            ends = [(low, box.y0 + low - at), (high, box.y0 + high - at)]
-            if rise < 0:
-                ends = [(x, box.y0 + box.y1 - y) for x, y in ends]
-            page.line(ends, 0.13)
-        at += 1.6
-
-
-@dataclass(frozen=True, slots=True)
-class _Swatches:
-    """A table beside samples of the bar's patterns."""
-
-    row: tuple[str, str, str]
-    pattern: str | None
-    bold: bool = False
-
-    def height_mm(self, width_mm: float) -> float:
-        return 4.9
-
-    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
-        name, amount, share = self.row
-        if self.pattern is not None:
-            box = Box(x, top - 4.4, x + 8.0, top - 0.8)
-            _pattern(page, box, self.pattern)
-            page.box(box, MEDIUM)
-        y = top - 3.9
-        page.text(x + 10.5, y, name, bold=self.bold)
-        page.text(x + 120.0, y, amount, bold=self.bold, align="right")
-        page.text(x + 178.0, y, share, bold=self.bold, align="right")
-
-
-def _foam(flow: Flow, plan: Plan, words: Words) -> None:
-    foam = plan.estimate.foam
-
-    def row(name: str, litres: float) -> tuple[str, str, str]:
-        share = 100 * litres / foam.taken if foam.taken else 0.0
-        return name, fixed(litres), fixed(share)
-
-    from_rack = (
-        _Swatches(row(words.foam_rack, foam.rack), None),
-        _Swatches(row(words.foam_taken, foam.taken), None, True),
-    )
-    if not foam.rack:
-        from_rack = ()  # type: ignore[assignment]
-    parts = (
-        _Swatches(words.foam_heads, None, True),  # type: ignore[arg-type]
-        _Swatches(row(words.foam_pieces, foam.pieces), ""),
-        _Swatches(row(words.foam_offcuts, foam.offcuts), "dots"),
-        _Swatches(row(words.foam_scrap, foam.scrap), "hatch"),
-        _Swatches(row(words.foam_trim, foam.trim), "cross"),
-        _Swatches(row(words.foam_kerf, foam.kerf), "black"),
-        _Swatches(row(words.foam_bought, foam.bought), None, not foam.rack),
-        *from_rack,
-        _Swatches(row(words.foam_waste, foam.waste), None, True),
-    )
-    flow.add(_Set((heading(words.foam_title), _FoamBar(foam, words), *parts)))
-    if plan.estimate.carve_litres is not None:
-        carve = words.carve.format(litres=fixed(plan.estimate.carve_litres))
-        flow.add(Paragraph(carve, before_mm=1.5))
+    return Together((Space(3.0), Boxed(tuple(items))))
 
 
 def _work(flow: Flow, plan: Plan, words: Words) -> None:
@@ -400,138 +276,3 @@ def _ways(flow: Flow, plan: Plan, words: Words) -> None:
         if row.why_not
     ]
     flow.add(Paragraph(" ".join(texts), before_mm=1.5))
-
-
-def _lifts(flow: Flow, plan: Plan, words: Words) -> None:
-    """List what is too heavy for one person: blocks, then pieces, like ones in one line."""
-    rows: list[str] = []
-    for line in plan.estimate.order:
-        density = plan.workshop.foam(line.foam).density_kg_per_m3
-        weight = kilograms(line.length_mm * line.width_mm * line.thickness_mm, density)
-        who = who_lifts(plan, weight, words)
-        if who:
-            rows.append(
-                words.lift_block.format(stock=line.stock, weight=kilos(weight)) + f": {who}"
-            )
-    for number, weight in plan.estimate.piece_weights_kg:
-        who = who_lifts(plan, weight, words)
-        if who:
-            name = piece_name(plan.piece(number), words)
-            rows.append(words.lift_piece.format(piece=name, weight=kilos(weight)) + f": {who}")
-    for blank in plan.blanks:
-        weight = blank_weight_kg(plan, blank)
-        who = who_lifts(plan, weight, words)
-        if who:
-            name = words.blank.format(blank=blank.number)
-            rows.append(words.blank_lift.format(blank=name, weight=kilos(weight)) + f": {who}")
-    one = short(plan.workshop.lift.one_person_kg)
-    texts = [f"{sentence(row)}." for row in rows] or [words.lifts_none.format(one=one)]
-    first, *others = (Paragraph(text) for text in texts)
-    flow.add(heading(words.lifts_title), first)
-    for other in others:
-        flow.add(other)
-
-
-def _drawing(flow: Flow, plan: Plan, words: Words) -> None:
-    """List every repair, doubt and omission, and what became of every entity."""
-    templates = {
-        "repair": words.note_repair,
-        "warning": words.note_warning,
-        "ignored": words.note_ignored,
-    }
-    texts = []
-    for kind, template in templates.items():
-        for note in plan.traced.notes:
-            if note.kind == kind:
-                place = ""
-                if note.at is not None:
-                    place = words.at_place.format(x=whole(note.at[0]), y=whole(note.at[1]))
-                texts.append(template.format(text=note.text.rstrip("."), place=place))
-    first, *others = (Paragraph(text) for text in texts or [words.repairs_none])
-    flow.add(heading(words.repairs_title), first)
-    for other in others:
-        flow.add(other)
-    rows = [
-        (
-            count.kind,
-            *map(str, (count.found, count.read, count.ignored, count.refused)),
-            count.why,
-        )
-        for count in plan.traced.counts
-    ]
-    if rows:
-        table = Table(words.counts_heads, rows, "lrrrrl", wraps=(0, 5))
-        flow.table(table, before=(heading(words.counts_title),))
-
-
-def _pieces(flow: Flow, plan: Plan, words: Words) -> None:
-    on = {one.piece: layout for layout in plan.layouts for one in layout.placements}
-    weights = dict(plan.estimate.piece_weights_kg)
-
-    def figure(mm: float) -> str:
-        return beside(short(mm), mm, plan.workshop.paper)
-
-    rows = []
-    for piece in plan.pieces:
-        west, south, east, north = piece.outline.bounds
-        layout = on.get(piece.number)
-        rows.append(
-            (
-                str(piece.number),
-                piece.name,
-                layout_name(plan, layout, words) if layout else "",
-                figure(east - west),
-                figure(north - south),
-                figure(piece.thickness_mm),
-                piece.foam,
-                kilos(weights.get(piece.number, 0.0)),
-            )
-        )
-    table = Table(words.pieces_heads, rows, "rllrrrlr", wraps=(1, 2, 3, 4, 5, 6))
-    note = Paragraph(words.pieces_note)
-    flow.table(table, before=(heading(words.pieces_title), note))
-    if plan.misses:
-        flow.add(Paragraph(_misses(plan, words), before_mm=1.5))
-
-
-MOST_MISSES = 12
-"""Parts whose largest miss is told on paper; pieces.csv has them all."""
-
-
-def _misses(plan: Plan, words: Words) -> str:
-    """Return where the slot leaves foam in inner corners, the worst part first."""
-    whole_plan = plan.with_blanks()
-    parts = {whole_plan.piece(miss.piece).part: miss for miss in reversed(plan.misses)}
-    worst = sorted(parts.items(), key=lambda part: (-part[1].miss_mm, part[0]))
-    places = [
-        words.miss_at.format(
-            piece=name, miss=short(miss.miss_mm, 2), x=whole(miss.at[0]), y=whole(miss.at[1])
-        )
-        for name, miss in worst[:MOST_MISSES]
-    ]
-    cutting = plan.workshop.cutting
-    radius = (cutting.corner_kerf_mm or cutting.kerf_mm) / 2
-    return words.misses.format(radius=short(radius, 2), places="; ".join(places))
-
-
-def _offcuts(flow: Flow, plan: Plan, words: Words) -> None:
-    layouts = {layout.number: layout for layout in plan.with_blanks().layouts}
-    rows = []
-    for one in plan.estimate.offcuts:
-        where = (
-            words.block.format(block=one.block)
-            if one.layout is None
-            else layout_name(plan, layouts[one.layout], words)
-        )
-        paper = plan.workshop.paper
-        size = words.size.format(
-            length=beside(short(one.width_mm), one.width_mm, paper),
-            width=beside(short(one.height_mm), one.height_mm, paper),
-            thickness=beside(short(one.thickness_mm), one.thickness_mm, paper),
-        )
-        rows.append((str(one.number), one.name, where, size, fixed(one.volume_mm3 / 1e6)))
-    if not rows:
-        flow.add(heading(words.offcuts_title), Paragraph(words.offcuts_none))
-        return
-    table = Table(words.offcuts_heads, rows, "rlllr", wraps=(2,))
-    flow.table(table, before=(heading(words.offcuts_title), Paragraph(words.offcuts_note)))

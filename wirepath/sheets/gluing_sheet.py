@@ -16,8 +16,8 @@ from wirepath.sheets.figures import beside, runs, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
 from wirepath.sheets.layout_sheet import SCALES
 from wirepath.sheets.lettering import BIG, HEAD, NOTE, TEXT, Box
+from wirepath.sheets.marks import View, draw_leader, draw_up
 from wirepath.sheets.page import DASHES, HEAVY, MEDIUM, THICK, THIN, Page, Text, upright
-from wirepath.sheets.picture import View, draw_leader, draw_up
 from wirepath.sheets.room import Room
 from wirepath.sheets.squares import column_name
 from wirepath.sheets.strip import body, columns, text_page

@@ -10,8 +10,9 @@ import numpy as np
 from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import cut_finished
 from wirepath.sheets.lettering import NOTE, Box, width_mm
+from wirepath.sheets.marks import draw_threading
 from wirepath.sheets.page import CHAIN, DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page
-from wirepath.sheets.picture import APART_MM, FAR_DASHES, SEAM_DASHES, draw_threading
+from wirepath.sheets.picture import APART_MM, FAR_DASHES, SEAM_DASHES
 from wirepath.wording import Words
 
 SAMPLE_MM = 11.0

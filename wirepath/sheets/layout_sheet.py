@@ -25,8 +25,10 @@ from wirepath.sheets.figures import (
 from wirepath.sheets.flow import Flow, Frame, Item, Paragraph, Table, heading
 from wirepath.sheets.key import draw_key, key_height_mm, key_samples
 from wirepath.sheets.lettering import TEXT, Box
+from wirepath.sheets.marks import View
 from wirepath.sheets.page import Page, Points, lying, upright
-from wirepath.sheets.picture import Rims, View, draw_layout, rims
+from wirepath.sheets.picture import draw_layout
+from wirepath.sheets.rims import Rims, rims
 from wirepath.sheets.squares import side_mm
 from wirepath.sheets.step_group import StepGroup
 from wirepath.sheets.steps import Step, steps

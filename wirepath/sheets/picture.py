@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
 import shapely
-from numpy.typing import ArrayLike, NDArray
 from shapely import Geometry, LineString, MultiLineString, Polygon
 from shapely import box as rectangle
 
@@ -26,7 +24,17 @@ from wirepath.geometry import (
 from wirepath.model import Layout, Placement, Plan
 from wirepath.sheets import lettering
 from wirepath.sheets.figures import beside, cut_finished, whole
-from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box, width_mm
+from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box
+from wirepath.sheets.marks import (
+    DOT_MM,
+    THREAD_MM,
+    UP_MM,
+    View,
+    draw_leader,
+    draw_threading,
+    draw_up,
+    hatching,
+)
 from wirepath.sheets.page import (
     CHAIN,
     DASHES,
@@ -41,155 +49,28 @@ from wirepath.sheets.page import (
     Text,
     arrow_head,
 )
+from wirepath.sheets.rims import PITCH_MM, TICK_MM, Rims
 from wirepath.sheets.room import CLEAR_MM, Room, spread
 from wirepath.sheets.squares import column_name
 from wirepath.sheets.steps import Step, entry_place
 from wirepath.wording import Words
-from wirepath.workshop import Paper
 
 FAR_DASHES = (1.2, 0.8)
 """Of the far face of a taper, which lies behind: shorter than those of finished lines."""
-
 APART_MM = 0.7
 """Lines nearer on paper are drawn as one."""
-
-HATCH_MM = 2.4
 TICK_IN_MM, TICK_APART_MM = 1.6, 2.5
 """Ticks along an edge that is cut finished: how long, how far apart."""
 BLOCKED_MM = 0.9
 """Between the crossed lines over a blocked area: a tone no other area of the picture has."""
-TICK_MM = 7.0
-"""From the foam's rim to the figures of the running dimensions."""
-PITCH_MM = 4.6
-"""Least distance between the middles of two such figures."""
 ARROW_MM = 5.0
 LEAST_NAMED_MM = 6.0
 """A strip of squares narrower than this on paper, at the foam's far edge, goes without name."""
-DOT_MM = 0.45
-"""Radius of the dot at a leader's end."""
-THREAD_MM = 2.4
-"""Width of the circle that marks a threading; its cross is twice as wide."""
-UP_MM = 8.0
-"""Length of the arrow to the top of a form."""
 SEAM_TICK_MM = 2.2
 """Half of a mark across a seam."""
 SEAM_DASHES = (1.2, 1.2)
 WAY_LABEL_MM = 5.0
 """Links shorter than this on paper get no step number."""
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """Where a layout stands on the page: its datum corner at x0, y0, drawn 1 : `scale`."""
-
-    x0: float
-    y0: float
-    scale: float
-
-    def points(self, points: ArrayLike) -> Points:
-        """Return points of the layout, (n, 2), as points of the page."""
-        moved: Points = np.asarray(points, dtype=float) / self.scale + (self.x0, self.y0)
-        return moved
-
-    def area(self, area: Polygon) -> Polygon:
-        """Return an area of the layout where it stands on the page."""
-        moved = shapely.transform(area, self.points)
-        assert isinstance(moved, Polygon)
-        return moved
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A running dimension: a place along an edge, and its figure."""
-
-    at_mm: float
-    text: str
-    bold: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Rims:
-    """Running dimensions along the bottom and left edge; entries on the other two."""
-
-    bottom: tuple[Mark, ...]
-    left: tuple[Mark, ...]
-    is_top_used: bool
-    is_right_used: bool
-
-    @property
-    def left_mm(self) -> float:
-        """Width needed left of the foam."""
-        return TICK_MM + 1.0 + _longest(self.left)
-
-    @property
-    def bottom_mm(self) -> float:
-        """Height needed below the foam."""
-        return TICK_MM + 1.0 + _longest(self.bottom)
-
-    @property
-    def right_mm(self) -> float:
-        """Width needed right of the foam: entries, then numbers of the squares."""
-        return 6.5 + (6.0 if self.is_right_used else 0.0)
-
-    @property
-    def top_mm(self) -> float:
-        """Height needed above the foam: entries, then letters of the squares."""
-        return 5.0 + (6.0 if self.is_top_used else 0.0)
-
-
-def _longest(marks: Sequence[Mark]) -> float:
-    return max((width_mm(mark.text, NOTE, bold=mark.bold) for mark in marks), default=0.0)
-
-
-def rims(plan: Plan, layout: Layout, steps: Sequence[Step], scale: float, words: Words) -> Rims:
-    """Return what stands around the picture at 1 : `scale`.
-
-    Both ends of every piece are dimensioned; where the figures crowd, only the end
-    nearer to the datum; where these crowd too, only entries, threadings and the foam itself.
-    """
-    bounds = shapely.bounds(np.array(place_all(layout, plan.pieces), dtype=object)).reshape(-1, 4)
-    entries: list[list[Mark]] = [[], [], [], []]
-    for step in steps:
-        if step.entry is not None:
-            edge, distance, _, _ = entry_place(layout, step.start)
-            figure = beside(whole(distance), distance, plan.workshop.paper)
-            text = words.in_mark.format(number=step.entry, distance=figure)
-            entries[edge].append(Mark(distance, text, bold=True))
-
-    threads: list[list[Mark]] = [[], []]
-    for step in steps:
-        if step.threading is not None:
-            for axis, at in enumerate(step.start):
-                figure = beside(whole(at), at, plan.workshop.paper)
-                text = words.thread_mark.format(number=step.threading, distance=figure)
-                threads[axis].append(Mark(at, text, bold=True))
-
-    def along(
-        low: NDArray[np.float64], high: NDArray[np.float64], size: float, edge: int
-    ) -> tuple[Mark, ...]:
-        bold = [*entries[edge], *threads[1 - edge]]
-        for values in ([*low, *high], [*low], []):
-            marks = _marks([0.0, size, *values], bold, plan.workshop.paper)
-            if len(marks) * PITCH_MM <= size / scale + PITCH_MM:
-                break
-        return marks
-
-    return Rims(
-        bottom=along(bounds[:, 0], bounds[:, 2], layout.width_mm, 1),
-        left=along(bounds[:, 1], bounds[:, 3], layout.height_mm, 0),
-        is_top_used=bool(entries[3]),
-        is_right_used=bool(entries[2]),
-    )
-
-
-def _marks(values: Sequence[float], entries: Sequence[Mark], paper: Paper) -> tuple[Mark, ...]:
-    """Return one mark for each whole mm, entries beside them, in rising order."""
-    figures = {whole(value): float(value) for value in values}
-    marks = [
-        *(Mark(value, beside(text, value, paper)) for text, value in figures.items()),
-        *entries,
-    ]
-    return tuple(sorted(marks, key=lambda mark: (mark.at_mm, mark.bold)))
 
 
 def draw_layout(
@@ -600,16 +481,6 @@ class _Picture:
         self.page.fill(np.vstack([disc, [(x, y)]]))
 
 
-def draw_up(page: Page, at: tuple[float, float], up: tuple[float, float], word: str) -> None:
-    """Draw an arrow to the top of the form, its middle `at`, and a word below it."""
-    half = UP_MM / 2
-    tail = (at[0] - up[0] * half, at[1] - up[1] * half)
-    tip = (at[0] + up[0] * half, at[1] + up[1] * half)
-    page.line([tail, (at[0] + up[0] * (half - 1.5), at[1] + up[1] * (half - 1.5))], 0.6)
-    page.arrow_head(*tip, math.atan2(up[1], up[0]), 3.2, 0.8)
-    page.text(at[0], at[1] - half - 1.0 - NOTE, word, NOTE, align="center")
-
-
 def placed_cells(plan: Plan, layout: Layout) -> list[Polygon]:
     """Return the cells of a blank as they lie on its layout; none where that is a block."""
     blank = plan.blank_of(layout)
@@ -623,29 +494,6 @@ def _inner_edges(cells: Sequence[Polygon]) -> list[Geometry]:
     """Return the rims of the cells, each line once."""
     lines = shapely.union_all([shapely.boundary(cell) for cell in cells], grid_size=1e-3)
     return list(shapely.get_parts(shapely.line_merge(lines))) if cells else []
-
-
-def draw_threading(page: Page, x: float, y: float) -> None:
-    """Draw the mark of a hole to make for the wire: a circle with a cross through it."""
-    page.circle(x, y, THREAD_MM / 2)
-    for dx, dy in ((THREAD_MM, 0.0), (0.0, THREAD_MM)):
-        page.line([(x - dx, y - dy), (x + dx, y + dy)], MEDIUM)
-
-
-def draw_leader(
-    page: Page, room: Room, at: tuple[float, float], label: tuple[float, float], off: float
-) -> None:
-    """Draw a hairline from a dot at `at` to a label, ending `off` before its middle."""
-    gap = math.dist(at, label)
-    turn = np.linspace(0, 2 * math.pi, 13)
-    page.fill(np.c_[at[0] + DOT_MM * np.cos(turn), at[1] + DOT_MM * np.sin(turn)])
-    if gap > off:
-        share = (gap - off) / gap
-        end = (at[0] + (label[0] - at[0]) * share, at[1] + (label[1] - at[1]) * share)
-        page.line([at, end], THIN)
-        for t in np.linspace(0, 1, max(2, int(gap / 1.0))):
-            x, y = at[0] + (end[0] - at[0]) * t, at[1] + (end[1] - at[1]) * t
-            room.take(Box(x - 0.1, y - 0.1, x + 0.1, y + 0.1))
 
 
 def _cuts(steps: Sequence[Step]) -> list[Step]:
@@ -663,16 +511,6 @@ def _head_on(line: LineString, at: float) -> Points:
     tip = line.interpolate(min(line.length, at + 1.4))
     foot = line.interpolate(max(0.0, at - 1.4))
     return arrow_head(tip.x, tip.y, math.atan2(tip.y - foot.y, tip.x - foot.x), 2.8, 0.75)
-
-
-def hatching(box: Box, apart_mm: float = HATCH_MM, *, falling: bool = False) -> Geometry:
-    """Return lines at 45 degrees over `box`, so far apart, rising or falling to the right."""
-    step = apart_mm * math.sqrt(2)
-    starts = np.arange(box.x0 - box.height + step / 2, box.x1, step)
-    ends = starts + box.height
-    low, high = (box.y1, box.y0) if falling else (box.y0, box.y1)
-    lines = [[(a, low), (b, high)] for a, b in zip(starts, ends, strict=True)]
-    return MultiLineString(lines)
 
 
 def _bounds(box: Box) -> tuple[float, float, float, float]:

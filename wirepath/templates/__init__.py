@@ -9,7 +9,8 @@ from pathlib import Path
 from wirepath.errors import Fault, FileError
 from wirepath.model import Plan
 from wirepath.sheets.printing import write_pdf
-from wirepath.templates.drawing import PaperChoice, template_pages
+from wirepath.templates.drawing import template_pages
+from wirepath.templates.laying import PaperChoice
 from wirepath.templates.parts import distinct_parts, faces
 from wirepath.templates.wording import LANGUAGES
 

@@ -1,0 +1,218 @@
+"""What is said of roughing, in Dutch."""
+
+from __future__ import annotations
+
+from wirepath.wording.roughing.words import RoughingWords
+
+DUTCH = RoughingWords(
+    front_title="Ruw snijden: eerst lezen",
+    front_text=(
+        "Deze sneden nemen de massa van een reliëf voordat het wordt uitgesneden. Ze beginnen met "
+        "eigen blokken, waarvan de maten hieronder staan, en eindigen met de omtrek: ze komen in "
+        "de plaats van de omtreksnede op de snijbladen. Wat overblijft is de vorm met het schuim "
+        "om weg te snijden. Snijd in de volgorde van de bladen, zolang de vlakken haaks zijn."
+    ),
+    blanks="Blokken om mee te beginnen, maten zoals de vorm staat",
+    blanks_heads=("vorm", "blok", "breedte, mm", "hoogte, mm", "diepte, mm"),
+    title="Ruw snijden {name}",
+    cut_title="Ruwe snede {number} van {total}: {what}, {kind}",
+    map_title="Ruw snijden {name}: blijft over om weg te snijden",
+    kinds=(
+        ("outline", "omtrek van achteren"),
+        ("profile", "profiel"),
+        ("tilted profile", "gekanteld profiel"),
+        ("corner", "vlakke snede"),
+        ("slab", "plak, rechte rand"),
+        ("slanted slab", "plak, schuine rand"),
+        ("hole", "gaten in een plak"),
+    ),
+    faces=(
+        ("left", "links"),
+        ("right", "rechts"),
+        ("bottom", "onder"),
+        ("top", "boven"),
+        ("back", "achter"),
+        ("front", "voor"),
+    ),
+    way_names=(
+        ("outline", "omtrek"),
+        ("outline and two profiles", "omtrek en twee profielen"),
+        ("with diagonals", "met diagonalen"),
+        ("with tilted profiles", "met gekantelde profielen"),
+        ("flat cuts only", "alleen vlakke sneden"),
+        ("slabs of {} mm, straight edges", "plakken van {} mm, rechte randen"),
+        ("slabs of {} mm, slanted edges", "plakken van {} mm, schuine randen"),
+        ("{} pieces, then profiles", "{} stukken, dan profielen"),
+        ("{} strips across, then profiles", "{} stroken dwars, dan profielen"),
+        ("{} strips upright, then profiles", "{} stroken rechtop, dan profielen"),
+        ("pieces as planned", "stukken zoals gepland"),
+        ("pieces as planned, then two profiles", "stukken zoals gepland, dan twee profielen"),
+        ("pieces as planned, then profiles", "stukken zoals gepland, dan profielen"),
+        (
+            "pieces as planned, then tilted profiles",
+            "stukken zoals gepland, dan gekantelde profielen",
+        ),
+        ("glued, then profiles", "gelijmd, dan profielen"),
+    ),
+    notes=(
+        ("mirrored", "Als laatste en van achteren snijden: daar staat de lijn gespiegeld."),
+        (
+            "seen through",
+            "Een gat van {0:.2f} m2 is langs deze draad dwars door de vorm te zien: het vraagt "
+            "een sleuf of een ingeregen draad en blijft hier staan.",
+        ),
+        ("two people", "Reststuk {0:.0f} weegt {1:.0f} kg: met twee mensen."),
+        (
+            "more than two",
+            "Reststuk {0:.0f} weegt {1:.0f} kg: meer dan twee mensen, of eerst delen.",
+        ),
+        (
+            "thin",
+            "Langs deze draad blijft op {0:.0f} plaatsen schuim dunner dan {1:.0f} mm: wees er "
+            "voorzichtig mee.",
+        ),
+        (
+            "glue line",
+            "De draad kruist de lijmnaad van stukken {0:.0f} en {1:.0f}: neem een lijm die de "
+            "draad smelt, of blijf er 30 mm van deze snede mee weg.",
+        ),
+        ("both ends", "Beide einden volgen eigen lijnen: roep de nummers samen af."),
+        (
+            "ring",
+            "Een ring met {0:.0f} gaten: elk bereiken door een sleuf, die daarna gelijmd wordt, "
+            "of de draad inrijgen.",
+        ),
+        (
+            "hollow",
+            "Een holte van {0:.0f} liter bij x {1:.0f}, y {2:.0f} mm: geen rechte draad komt "
+            "van buiten bij de bodem.",
+        ),
+        (
+            "hollow form",
+            "De vorm is hol: rechte draden kunnen zo hoogstens {0:.0f} % van de massa wegnemen; "
+            "naden door de holte, of plakken, openen die voor de draad.",
+        ),
+        (
+            "holes",
+            "De vorm heeft gaten dwars erdoorheen: elk vraagt een sleuf om te lijmen, of een "
+            "ingeregen draad; het ruw snijden laat ze staan.",
+        ),
+        ("short wire", "Met {0:.0f} mm draad gaan deze manieren niet: {ways}."),
+    ),
+    picked=(
+        "{way}: {cuts} sneden nemen {off} van {removable} liter massa weg, {share} %. Rechte "
+        "draden kunnen van het geheel {hull} liter wegnemen."
+    ),
+    left="Blijft over om weg te snijden: {least} tot {most} liter, naar hoe hoog de vorm staat.",
+    left_hours="Dat is {least} tot {most} uur bij {rate} liter per uur.",
+    ways="Manieren vergeleken",
+    ways_heads=(
+        "manier",
+        "blokken",
+        "liter\nweg",
+        "blijft\nover, l",
+        "sneden",
+        "meter",
+        "langste\ndraad, mm",
+        "naden,\nm2",
+        "",
+    ),
+    too_short="draad te kort",
+    order="Volgorde van het werk",
+    order_heads=("snede", "van", "soort", "liter", "draad, mm", "m", "reststukken"),
+    order_why=(
+        "Eerst de profielen, zolang de vlakken van het blok haaks zijn voor de merktekens. Leg elk "
+        "reststuk terug op zijn plaats: het houdt de vlakken heel en draagt de vorm als een wieg. "
+        "De omtrek komt als laatste."
+    ),
+    order_why_pieces=(
+        "Eerst de snijbladen: elk stuk wordt langs zijn omtrek uit de plak gesneden. Dan wordt het "
+        "apart ruw gesneden, voordat er iets wordt gelijmd. Een stuk dat zijn kist niet vult, ligt "
+        "terug in zijn reststukken, eromheen gebonden of gespeld: ze geven de vlakken voor de "
+        "merktekens en dragen het als een wieg. Leg ook terug wat elke snede wegneemt, tot het "
+        "stuk klaar is."
+    ),
+    order_why_glued=(
+        "Eerst de snijbladen, dan worden de stukken gelijmd, met niets hards in de weg van de "
+        "sneden. De gelijmde vorm ligt bij het ruw snijden in reststukken die zijn kist vullen."
+    ),
+    no_cuts="Geen rechte snede loont op deze stukken. Ze gaan zo naar wie de vorm uitsnijdt.",
+    copies="Doe hetzelfde met elk van: {names}. De stukken heten naar die van de eerste.",
+    piece="stuk {number} {name}",
+    block="blok {number}",
+    glued_form="de gelijmde vorm",
+    take_piece=(
+        "Neem {what}, langs de omtrek uitgesneden. Het is een haaks blok van {size} mm zoals de "
+        "vorm staat: breedte, hoogte, dikte."
+    ),
+    cradle_piece=(
+        "Neem {what}, langs de omtrek uitgesneden. Leg de reststukken er weer omheen, of restjes "
+        "in hun plaats, tot het vast in een haakse kist van {size} mm ligt zoals de vorm staat: "
+        "breedte, hoogte, dikte. Bind of speld het samen, geen speld in de weg van de draad."
+    ),
+    faces_named=(
+        "De vlakken heten zoals u op de voorkant kijkt, het blok staat zoals de tekening. Links, "
+        "rechts, onder en boven: eerste getal vanaf de onder- of linkerrand van het vlak, tweede "
+        "getal vanaf de achterkant. Achter en voor: eerste getal vanaf de LINKERRAND, van voren "
+        "gezien, tweede getal vanaf de onderrand. Alles in mm."
+    ),
+    before="voor deze snede, de einden van de draad dik",
+    after="erna",
+    steps="Doe dit",
+    step_mark=(
+        "Zet de merktekens uit de tabel op de vlakken, nummers ernaast: eerste einde {first}, "
+        "tweede einde {second}. Verbind de merktekens van elk einde met rechte lijnen."
+    ),
+    step_mark_back=(
+        "Bind de reststukken weer vast en zet het blok op zijn lange kant, zodat de een de "
+        "voorkant en de ander de achterkant ziet. Op de achterkant ligt de linkerrand, van voren "
+        "gezien, RECHTS van u: meet vandaar."
+    ),
+    step_cut=(
+        "Houd de draad met twee mensen strak, een aan elk einde. Begin in de lucht voor teken 1. "
+        "Roep de nummers af: beide einden bereiken elk teken samen en gaan ertussen gelijkmatig. "
+        "Ga door tot de draad weer in de lucht is."
+    ),
+    step_table=(
+        "Zet het blok zo dat de draad erlangs ligt: draai het {turn} graden met de klok mee, van "
+        "voren gezien; de draad stijgt {tilt} graden uit het vlak. Nulpunt: het linker- en "
+        "ondereinde van zijn omtrek, langs de draad gezien. Volg de punten in de tabel; toeslag "
+        "en snijvoeg zitten erin."
+    ),
+    step_file="De punten staan ook in coordinates/{file}.",
+    step_slab=(
+        "Plak {number} van achteren, {thickness} mm dik, van {low} tot {high} mm boven de "
+        "achterkant. Meet vanaf de linker- en onderrand."
+    ),
+    step_both=(
+        "Het ondereinde van de draad (achterkant van de plak) volgt het eerste paar getallen, het "
+        "boveneinde het tweede; beide bereiken elk nummer samen."
+    ),
+    step_wire="Er ligt hoogstens {wire} mm draad in schuim; de snede is {length} m lang.",
+    step_off=(
+        "Neem reststuk {number} weg: {litres} liter, {weight} kg, past in {size} mm.{keep}{people}"
+    ),
+    step_off_small="Neem weg wat verder loskomt: {litres} liter in kleine stukken.",
+    keep=" Bewaren loont.",
+    two=" Met twee mensen tillen.",
+    more=" TE ZWAAR voor twee: eerst delen.",
+    lay_back="Leg de reststukken terug op hun plaats voor de volgende snede.",
+    marks="Merktekens",
+    marks_on="Eerste einde op vlak {first}, tweede einde op vlak {second}, mm",
+    marks_heads=("nr.", "eerste,\nlangs", "op", "tweede,\nlangs", "op"),
+    points="Punten in het snijvlak, vanaf het nulpunt, mm",
+    points_heads=("nr.", "rechts", "op"),
+    ruled_heads=("nr.", "onder\nx", "y", "boven\nx", "y"),
+    first_end="eerste einde: vlak {face}, vanaf de zwarte hoek",
+    second_end="tweede einde: vlak {face}, vanaf de zwarte hoek",
+    plane="het snijvlak, langs de draad gezien; gearceerd: wat blijft; nummers als in de tabel",
+    plot="Liter weg per aantal sneden",
+    depth=(
+        "Hoe diep er hoogstens gesneden moet worden, in mm, over vierkanten van {cell} mm. Lijnen "
+        "scheiden diepten van {steps} mm; hoe dichter gearceerd, hoe dieper."
+    ),
+    cautions=(
+        "Hete draad: lucht de ruimte, geen vlam, handschoenen die niet smelten, nooit ingeschakeld "
+        "achterlaten. Plaatselijke regels en het veiligheidsblad van het schuim gaan voor."
+    ),
+)
