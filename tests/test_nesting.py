@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -14,14 +15,15 @@ from hypothesis import strategies as st
 from shapely import Point, Polygon, box
 from shapely.affinity import rotate
 
-from wirepath.errors import FitError
+from wirepath.errors import FitError, ProofError
 from wirepath.geometry import place_all, usable_face
 from wirepath.model import Block, Layout, Piece, Turning
-from wirepath.nesting import lay_out, least_order, nofit
+from wirepath.nesting import bettering, lay_out, laying, least_order, nofit
+from wirepath.nesting.filling import Slab
 from wirepath.nesting.nofit import no_fit, widened
 from wirepath.nesting.shapes import convex_parts, shifted, variants
 from wirepath.nesting.simplifying import simplified_outward
-from wirepath.workshop import Cutting, Foam, Rig, Stock, Wire, Workshop
+from wirepath.workshop import Blocked, Cutting, Foam, Rig, Stock, Wire, Workshop
 
 KERF, WEB = 3.0, 7.0
 CLEARANCE = KERF + WEB
@@ -218,6 +220,45 @@ def test_stock_that_runs_out_is_told_with_what_is_left_over() -> None:
     pieces = rectangles(*[(1000, 500)] * 5)
     with pytest.raises(FitError, match="stock runs out: 1 pieces are left over"):
         lay_out(pieces, shop(stock(available=2)))  # two slabs of 100 each
+
+
+def test_blocked_areas_that_leave_nothing_of_the_face_are_named() -> None:
+    covered = replace(stock(), blocked=(Blocked(x_mm=0, y_mm=0, width_mm=1020, height_mm=520),))
+    with pytest.raises(FitError, match="trim and blocked areas leave nothing of the face"):
+        lay_out(rectangles((100, 100)), shop(covered))
+
+
+def test_a_piece_that_fits_only_across_a_blocked_area_is_told_so() -> None:
+    knot = Blocked(x_mm=500, y_mm=250, width_mm=20, height_mm=20)
+    with pytest.raises(FitError, match="1 pieces fit nowhere beside trim and blocked areas"):
+        lay_out(rectangles((700, 400)), shop(replace(stock(), blocked=(knot,))))
+
+
+def too_near(answer: list[list[Slab]], *_: object, **__: object) -> list[list[Slab]]:
+    """Stands in for a search that goes wrong: all pieces on one spot."""
+    return [
+        [Slab(slab.way, tuple((n, v, 0.0, 0.0) for n, v, _, _ in slab.laid)) for slab in slabs]
+        for slabs in answer
+    ]
+
+
+def test_a_searched_layout_that_fails_its_proof_gives_way_to_the_first(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pieces = rectangles((300, 200), (200, 200))
+    first = lay_out(pieces, shop(stock()), seconds=0)
+    monkeypatch.setattr(bettering, "bettered", too_near)
+    told: list[str] = []
+    assert lay_out(pieces, shop(stock()), seconds=1, tell=told.append) == first
+    assert told == ["a layout failed its proof and is dropped: pieces are too near each other"]
+
+
+def test_a_first_layout_that_fails_its_proof_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    pieces = rectangles((300, 200), (200, 200))
+    first = laying._with_rack
+    monkeypatch.setattr(laying, "_with_rack", lambda *given: too_near(first(*given)))
+    with pytest.raises(ProofError, match="layout 1: pieces are too near each other"):
+        lay_out(pieces, shop(stock()), seconds=0)
 
 
 # --- Bounds --------------------------------------------------------------------------

@@ -48,7 +48,7 @@ app = typer.Typer(
 )
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="The job file (TOML).")]
-Seed = Annotated[int, typer.Option(help="Same seed, same plan.")]
+Seed = Annotated[int, typer.Option(min=0, help="Same seed, same plan.")]
 Seconds = Annotated[float | None, typer.Option(min=0, help="How long to look for a better layout.")]
 Workers = Annotated[
     int,

@@ -88,7 +88,9 @@ class Room:
         if thickness_mm > self.depth_mm + DUST_MM:
             return f"its trim leaves a depth of {bought_mm - 2 * trim:g} mm"
         if min(self.width_mm, self.height_mm) <= 0:
-            return "its trim leaves nothing of the face"
+            odd = self.stock.outline or self.stock.blocked
+            taken = "trim and blocked areas leave" if odd else "trim leaves"
+            return f"its {taken} nothing of the face"
         if thickness_mm > wire_mm:
             return f"the wire, {wire_mm:g} mm long, is shorter than the piece is thick"
         height = face_size_mm(self.stock, self.wire_axis)[1]

@@ -9,7 +9,7 @@ from itertools import groupby
 import numpy as np
 import shapely
 
-from wirepath.errors import Fault, FitError
+from wirepath.errors import Fault, FitError, ProofError
 from wirepath.fitting import refuse_misfits
 from wirepath.geometry import clear_face, face_outline, face_size_mm, place
 from wirepath.model import Block, Layout, Piece
@@ -24,6 +24,9 @@ SECONDS = 3.0
 
 MOST_KEPT = 4
 """How many of the last blocks of a filling are tried in another size."""
+
+REPORT = "this is a fault of the program: keep the job and report it; another seed may do"
+"""What a user can do about a layout that does not hold."""
 
 MOST_SPARED = 12
 """Rack pieces in use that are tried to be done without, the emptiest first."""
@@ -43,26 +46,39 @@ def lay_out(
     areas, kerf + web apart. Rack pieces cost nothing, but one that saves no block stays in
     the rack. Slabs of all thicknesses share blocks. The same pieces, workshop, seed and
     seconds give the same answer. Raises FitError naming every piece that fits no block, or
-    telling which stock runs out.
+    telling which stock runs out, and ProofError for a layout of ours that does not hold.
     """
     refuse_misfits(pieces, workshop)
     clearance_mm = workshop.cutting.kerf_mm + workshop.cutting.web_mm
     blocks: list[Block] = []
     layouts: list[Layout] = []
-    for foam, same in groupby(sorted(pieces, key=_foam), key=_foam):
+    for foam, some_pieces in groupby(sorted(pieces, key=_foam), key=_foam):
+        same = tuple(some_pieces)
         yard = Yard(foam, workshop)
         groups = [
             group_of(tuple(some), yard.ways(thickness), clearance_mm)
             for thickness, some in groupby(sorted(same, key=_thickness), key=_thickness)
         ]
-        found = _with_rack(groups, yard)
+        answers = [_with_rack(groups, yard)]
         if seconds > 0:
             from wirepath.nesting.bettering import bettered
 
-            share = seconds * sum(len(group.pieces) for group in groups) / len(pieces)
-            found = bettered(found, groups, yard, seed=seed, seconds=share, tell=tell)
-        _book(found, groups, yard, blocks, layouts)
-    prove(pieces, tuple(layouts), workshop)
+            share = seconds * len(same) / len(pieces)
+            answers.append(bettered(answers[0], groups, yard, seed=seed, seconds=share, tell=tell))
+        faults: list[Fault] = []
+        while answers:
+            # A searched answer that fails its proof gives way to the one it began from.
+            more_blocks, more_layouts = _booked(
+                answers.pop(), groups, yard, len(blocks), len(layouts)
+            )
+            faults = unproved(same, more_layouts, workshop)
+            if not faults:
+                break
+            tell(f"a layout failed its proof and is dropped: {faults[0].what}")
+        if faults:
+            raise ProofError(faults)
+        blocks += more_blocks
+        layouts += more_layouts
     return tuple(blocks), tuple(layouts)
 
 
@@ -271,21 +287,29 @@ def _run_out(failed: Sequence[Piece], yard: Yard) -> Fault:
     have = ", ".join(f"{one.available} of {one.name!r}" for one in yard.limited())
     shown = ", ".join(f"{piece.number} {piece.name!r}" for piece in failed[:5])
     more = f" and {len(failed) - 5} more" if len(failed) > 5 else ""
+    where = f"foam {failed[0].foam!r}, {failed[0].thickness_mm:g} mm thick"
+    if not have:
+        return Fault(
+            f"{len(failed)} pieces fit nowhere beside trim and blocked areas ({shown}{more})",
+            where=where,
+            mend="add a block with more clear foam, make them smaller, or allow them to be turned",
+        )
     return Fault(
         f"stock runs out: {len(failed)} pieces are left over ({shown}{more})",
-        where=f"foam {failed[0].foam!r}, {failed[0].thickness_mm:g} mm thick",
+        where=where,
         mend=f"raise `available` of the stock (there are: {have}), or add another block size",
     )
 
 
-def _book(
-    answer: Answer,
-    groups: Sequence[Group],
-    yard: Yard,
-    blocks: list[Block],
-    layouts: list[Layout],
-) -> None:
-    """Append blocks and layouts for the slabs: the fullest slabs first, the thickest on top."""
+def _booked(
+    answer: Answer, groups: Sequence[Group], yard: Yard, last_block: int, last_layout: int
+) -> tuple[list[Block], list[Layout]]:
+    """Return blocks and layouts for the slabs: the fullest slabs first, the thickest on top.
+
+    They are numbered on from the last ones there are.
+    """
+    blocks: list[Block] = []
+    layouts: list[Layout] = []
     area = {number: a for group in groups for number, a in group.area.items()}
     waiting: dict[Way, list[tuple[Group, Slab]]] = defaultdict(list)
     for group, own in zip(groups, answer, strict=True):
@@ -297,7 +321,8 @@ def _book(
     assert sawings is not None
     for sawing in sorted(sawings, key=yard.place):
         room, stock = sawing.room, sawing.room.stock
-        blocks.append(Block(number=len(blocks) + 1, stock=stock.name, wire_axis=room.wire_axis))
+        number = last_block + len(blocks) + 1
+        blocks.append(Block(number=number, stock=stock.name, wire_axis=room.wire_axis))
         width, height = face_size_mm(stock, room.wire_axis)
         at_mm = stock.trim_mm
         for way in sawing.slabs:
@@ -305,8 +330,8 @@ def _book(
             thickness = room.depth_mm if room.is_whole(way.thickness_mm) else way.thickness_mm
             layouts.append(
                 Layout(
-                    number=len(layouts) + 1,
-                    block=len(blocks),
+                    number=last_layout + len(layouts) + 1,
+                    block=number,
                     from_mm=at_mm,
                     thickness_mm=thickness,
                     width_mm=width,
@@ -326,32 +351,36 @@ def _book(
                 )
             )
             at_mm += thickness + yard.kerf_mm
+    return blocks, layouts
 
 
-def prove(pieces: Sequence[Piece], layouts: Sequence[Layout], workshop: Workshop) -> None:
-    """Crash unless every piece is laid once, where pieces may lie, kerf + web from the others."""
+def unproved(pieces: Sequence[Piece], layouts: Sequence[Layout], workshop: Workshop) -> list[Fault]:
+    """Return what does not hold of: each piece laid once, on clear foam, kerf + web from others."""
     clearance_mm = workshop.cutting.kerf_mm + workshop.cutting.web_mm
     by_number = {piece.number: piece for piece in pieces}
     laid = Counter(p.piece for layout in layouts for p in layout.placements)
-    if laid != Counter(by_number.keys()):
-        raise AssertionError("a layout lost or doubled a piece")
+    if laid != Counter(piece.number for piece in pieces):
+        return [Fault("a piece is laid twice or not at all", where="layouts", mend=REPORT)]
+    faults: list[Fault] = []
     for layout in layouts:
         outlines = np.array(
             [place(by_number[p.piece].outline, p) for p in layout.placements], dtype=object
         )
         low = layout.trim_mm - ROUNDING_MM
         bounds = shapely.bounds(outlines)
+        where = f"layout {layout.number}"
         if (
             (bounds[:, :2] < low).any()
             or (bounds[:, 2] > layout.width_mm - low).any()
             or (bounds[:, 3] > layout.height_mm - low).any()
         ):
-            raise AssertionError(f"a piece of layout {layout.number} sticks out of its face")
+            faults.append(Fault("a piece sticks out of its face", where=where, mend=REPORT))
         if layout.outline is not None or layout.blocked:
             room = shapely.buffer(clear_face(layout), ROUNDING_MM, join_style="mitre")
             if not shapely.covers(room, outlines).all():
-                raise AssertionError(f"a piece of layout {layout.number} lies off the clear foam")
+                faults.append(Fault("a piece lies off the clear foam", where=where, mend=REPORT))
         tree = shapely.STRtree(outlines)
         one, other = tree.query(outlines, predicate="dwithin", distance=clearance_mm - ROUNDING_MM)
         if (one != other).any():
-            raise AssertionError(f"pieces of layout {layout.number} are too near each other")
+            faults.append(Fault("pieces are too near each other", where=where, mend=REPORT))
+    return faults
