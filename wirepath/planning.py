@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
-from shapely import box
+from shapely import Geometry, box
 
 from wirepath.assembling import LaterWire, assemble
 from wirepath.errors import FitError, WirepathError
@@ -31,7 +31,7 @@ from wirepath.model import (
 )
 from wirepath.nesting import lay_out_by, least_order, share_edges
 from wirepath.roughing import rough_pieces
-from wirepath.routing import drawn_out, held, lean, route
+from wirepath.routing import drawn_out, good_edges, held, lean, route, scarred
 from wirepath.sectioning import seams, section
 from wirepath.workshop import Workshop
 
@@ -118,13 +118,15 @@ def _planned(
             for layout in layouts
         )
     tell(f"leading the wire round {len(layouts)} layouts")
-    layouts, passes = _led(layouts, pieces, workshop)
+    joined = seams(pieces)
+    spared = good_edges(pieces, joined)
+    layouts, passes = _led(layouts, pieces, workshop, spared)
     glued, around = blank_layouts(
         forms if glue_first else (), pieces, blocks=len(blocks), layouts=len(layouts)
     )
-    around, round_forms = _led(around, (*pieces, *glued), workshop)
+    around, round_forms = _led(around, (*pieces, *glued), workshop, good_edges(glued, ()))
     blanks, kept = glued_blanks(glued, around, round_forms, pieces, workshop)
-    joined, blanks = dry_seams(seams(pieces), blanks, pieces, job.seams.dry_mm)
+    joined, blanks = dry_seams(joined, blanks, pieces, job.seams.dry_mm)
     later = {blank.form.name: [LaterWire(lines=way_of(blank))] for blank in blanks}
     assembly = assemble(pieces, joined, levels, workshop.glue, later=later)
     travel = plan_loads(pieces, assembly.steps, workshop, job.seams)
@@ -172,7 +174,10 @@ def _roughed(pieces: Sequence[Piece], blanks: Sequence[GluedBlank]) -> list[Piec
 
 
 def _led(
-    layouts: Sequence[Layout], pieces: tuple[Piece, ...], workshop: Workshop
+    layouts: Sequence[Layout],
+    pieces: tuple[Piece, ...],
+    workshop: Workshop,
+    spared: Mapping[int, Geometry],
 ) -> tuple[tuple[Layout, ...], tuple[Pass, ...]]:
     """Return the layouts, with what is to be held on each, and the wire's way over them all."""
     cutting, rig = workshop.cutting, workshop.rig
@@ -181,12 +186,19 @@ def _led(
     for layout in layouts:
         lines = wire_lines(layout, pieces, cutting)
         square = route(
-            layout, lines, pieces, cutting, rig, lump_mm2=_lump_mm2(workshop, layout, pieces)
+            layout,
+            lines,
+            pieces,
+            cutting,
+            rig,
+            lump_mm2=_lump_mm2(workshop, layout, pieces),
+            spared=spared,
         )
         by_hand = held(lines, square) if rig.wire_lies == "level" else ()
         face = box(0, 0, layout.width_mm, layout.height_mm)
         fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
-        told.append(replace(layout, held=by_hand, drawn_out=fast))
+        scars = scarred(layout, lines, square, spared, cutting.widest_kerf_mm)
+        told.append(replace(layout, held=by_hand, drawn_out=fast, scarred=scars))
         passes += lean(square, layout, pieces, workshop)
     return tuple(told), tuple(passes)
 

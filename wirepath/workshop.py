@@ -159,6 +159,11 @@ class Cutting:
     setup_min: NotNegative = 10.0
     """Minutes to put one block or slab on the rig and find its datum."""
 
+    @property
+    def widest_kerf_mm(self) -> float:
+        """Full width of the slot at the slowest feed in foam."""
+        return max(self.kerf_mm, self.corner_kerf_mm or 0.0)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Foam:

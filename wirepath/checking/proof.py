@@ -17,6 +17,7 @@ from wirepath.checking.passes import check_passes
 from wirepath.checking.record import check_agreement, check_numbers
 from wirepath.checking.roughed import check_roughed
 from wirepath.checking.safety import check_safety
+from wirepath.checking.scars import check_scars
 from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
 from wirepath.checking.standing import check_standing
@@ -47,6 +48,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_misses(plan, ready),
         *([check_waste(plan, ready)] if cutting.waste != "whole" else []),
         check_passes(ready, cutting.holes),
+        check_scars(plan, ready),
         *([check_standing(ready)] if plan.workshop.rig.wire_lies == "level" else []),
         check_balance(plan, ready),
         check_costs(plan),

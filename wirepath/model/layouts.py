@@ -63,6 +63,8 @@ class Layout:
     held by hand."""
     drawn_out: tuple[int, ...] = ()
     """Pieces that parted waste holds all the same: to be drawn out along the wire."""
+    scarred: tuple[int, ...] = ()
+    """Pieces whose line begins on a seam or a finished side, since no way led elsewhere."""
     outline: Polygon | None = None
     """The edge of the foam on this face, where it is no full rectangle."""
     blocked: tuple[Polygon, ...] = ()

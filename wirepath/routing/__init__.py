@@ -9,6 +9,7 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     junctions  where three links meet in the waste, to shorten the tree
     slitting   where a piece is slit to reach its holes
     standing   which lines are joined where the wire is level, so that foam rests on foam
+    sparing    seams and finished sides, on which no line is to begin
     landing    links led to where a line is to begin
     parting    cuts that part the waste, so that it can be drawn off and lifted
     threading  where the wire is put through the foam instead
@@ -19,8 +20,9 @@ link leaves, and so frees what lies inside and behind before it closes the line.
 """
 
 from wirepath.routing.parting import drawn_out
+from wirepath.routing.sparing import good_edges, scarred
 from wirepath.routing.standing import held
 from wirepath.routing.tapered import lean
 from wirepath.routing.touring import route
 
-__all__ = ["drawn_out", "held", "lean", "route"]
+__all__ = ["drawn_out", "good_edges", "held", "lean", "route", "scarred"]

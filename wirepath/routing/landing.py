@@ -1,7 +1,7 @@
 """Landing: links led to the place where a piece's line is to begin, and so to close.
 
 Where a line closes the wire leaves a scar. A job may ask for it at a corner that is not
-seen, though another link would be shorter.
+seen, though another link would be shorter. Unasked it keeps off seams and finished sides.
 """
 
 from __future__ import annotations
@@ -12,20 +12,28 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from shapely import Geometry, LineString, Point, Polygon, STRtree, box
+from shapely import Geometry, LineString, MultiPoint, Point, STRtree, box
 from shapely.ops import substring
 
+from wirepath import overlay
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import place, place_all
 from wirepath.model import Layout, Piece, WireLine
 from wirepath.routing.linking import OUTSIDE, SIDES, Link, ends, side_lines
-from wirepath.workshop import Side
+from wirepath.routing.sparing import Spared, good_stretches
+from wirepath.workshop import Cutting, Side
 
 RAYS = 24
 """Directions in which a bend of a link is looked for."""
 
 SHARES = (0.25, 0.5, 0.75)
 """Places tried for the bend along each of them, as shares of the way to the next line."""
+
+PLACES = 16
+"""Places along the good stretches of a line that are looked at where no straight way leads."""
+
+BENT_PLACES = 4
+"""How many of them, the nearest first, are looked at for ways with a bend."""
 
 LEAST_ROOM_MM = 1.0
 """Directions with less room than this lead into the piece, or along it."""
@@ -63,46 +71,76 @@ def landed(
     links: Sequence[Link],
     pieces: Sequence[Piece],
     sides: Collection[Side],
-    kerf_mm: float,
+    cutting: Cutting,
+    spared: Spared,
+    *,
+    keep_parents: bool = False,
 ) -> list[Link]:
     """Return the links, those of pieces that ask for a place led there, in the same order.
 
     Such a link comes from the nearest line that does not hang on the piece, or from the
     edge of the foam, wherever it crosses no line; straight, or with one bend. Raises
     FitError, all faults at once, where none does.
+
+    Links to pieces that ask for nothing but have edges in `spared` are led to these; where
+    no way is found, they stay. With `keep_parents` they leave where they left before.
     """
     placements = {one.piece: one for one in layout.placements}
     goals: dict[int, Point] = {}
+    good: dict[int, Geometry] = {}
+    half_mm = cutting.widest_kerf_mm / 2
     for index, line in enumerate(lines):
+        if line.is_hole:
+            continue
         at = asked_place(pieces[line.piece - 1])
-        if at is not None and not line.is_hole:
-            spot = place(Polygon([at, at, at]), placements[line.piece]).exterior
-            goals[index] = Point(spot.coords[0])
-    if not goals:
+        if at is not None:
+            goals[index] = place(at, placements[line.piece])
+        elif line.piece in spared:
+            edges = place(spared[line.piece], placements[line.piece])
+            good[index] = good_stretches(line.ring, edges, half_mm)
+    arrives = {link.child: Point(link.end) for link in links}
+    good = {
+        index: stretches
+        for index, stretches in good.items()
+        if not shapely.is_empty(stretches)
+        and not shapely.dwithin(stretches, arrives[index], END_MM)
+    }
+    if not goals and not good:
         return list(links)
     walls = STRtree([line.ring for line in lines])
     foam = STRtree(place_all(layout, pieces))
     found, faults = list(links), []
+
+    def lead(index: int, ways: Sequence[LineString], parent: int) -> None:
+        row = next(k for k, link in enumerate(found) if link.child == index)
+        found[row : row + 1] = _links(found, parent, index, ways)
+
     for index, goal in goals.items():
         end = lines[index].ring.interpolate(lines[index].ring.project(goal))
-        search = _Search(layout, lines, found, sides, (walls, foam), index, kerf_mm)
+        search = _Search(layout, lines, found, sides, (walls, foam), index, cutting.kerf_mm)
         ways = search.ways(end)
-        if not ways:
-            name = pieces[lines[index].piece - 1].name
-            faults.append(
-                Fault(
-                    "no way through the waste, straight or with one bend, leads to where "
-                    "its line is to begin, near "
-                    f"x {goal.x:.0f}, y {goal.y:.0f} mm of layout {layout.number}",
-                    f"piece {name}",
-                    "ask for another place with [[parts]] entry, or leave it out",
-                )
-            )
+        if ways:
+            lead(index, ways, search.parent)
             continue
-        row = next(k for k, link in enumerate(found) if link.child == index)
-        found[row : row + 1] = _links(found, search.parent, index, ways)
+        name = pieces[lines[index].piece - 1].name
+        faults.append(
+            Fault(
+                "no way through the waste, straight or with one bend, leads to where "
+                "its line is to begin, near "
+                f"x {goal.x:.0f}, y {goal.y:.0f} mm of layout {layout.number}",
+                f"piece {name}",
+                "ask for another place with [[parts]] entry, or leave it out",
+            )
+        )
     if faults:
         raise FitError(faults)
+    for index, stretches in good.items():
+        search = _Search(layout, lines, found, sides, (walls, foam), index, cutting.kerf_mm)
+        if keep_parents:
+            search.keep(next(link.parent for link in found if link.child == index))
+        ways = search.ways_to_any(stretches)
+        if ways:
+            lead(index, ways, search.parent)
     return _without_stubs(found)
 
 
@@ -151,6 +189,36 @@ class _Search:
                 self.names.append(OUTSIDE)
                 self.goals.append(side_lines(layout, [side]))
 
+    def keep(self, parent: int) -> None:
+        """Look for ways from `parent` only."""
+        kept = [at for at, name in enumerate(self.names) if name == parent]
+        self.names = [self.names[at] for at in kept]
+        self.goals = [self.goals[at] for at in kept]
+
+    def ways_to_any(self, stretches: Geometry) -> list[LineString]:
+        """Return a short way to any place of `stretches` of the line, as `ways` does."""
+        in_air = overlay.difference(stretches, self.face)
+        if shapely.length(in_air) > LEAST_ROOM_MM:
+            middle = shapely.line_interpolate_point(
+                max(shapely.get_parts(in_air), key=shapely.length), 0.5, normalized=True
+            )
+            if ways := self.ways(middle):
+                return ways
+        straight = self._straight(stretches)
+        if straight is not None:
+            self.parent, way = straight
+            return [way]
+        places = shapely.get_parts(_spread(stretches, PLACES))
+        far = shapely.distance(places, shapely.geometrycollections(self.goals))
+        for count, at in enumerate(np.argsort(np.round(far, 3), kind="stable")):
+            straight = self._straight(places[at])
+            if straight is not None:
+                self.parent, way = straight
+                return [way]
+            if count < BENT_PLACES and (ways := self.ways(places[at])):
+                return ways
+        return []
+
     def ways(self, end: Point) -> list[LineString]:
         """Return the shortest way to `end`, as one straight line or two; none where none is."""
         if not self.face.covers(end) and self.sides.dwithin(end, 2 * self.clear_mm + LEAST_ROOM_MM):
@@ -172,7 +240,7 @@ class _Search:
         self.parent = best[1]
         return best[2]
 
-    def _straight(self, end: Point) -> tuple[int, LineString] | None:
+    def _straight(self, end: Geometry) -> tuple[int, LineString] | None:
         """Return the shortest straight way to `end` that crosses no line, and its parent."""
         ways = np.asarray(shapely.shortest_line(np.array(self.goals, dtype=object), end))
         for at in np.argsort(np.round(shapely.length(ways), 3), kind="stable"):
@@ -195,13 +263,22 @@ class _Search:
         for angle in 2 * math.pi / RAYS * np.arange(RAYS):
             step = np.array([math.cos(angle), math.sin(angle)])
             near, far = np.array(end.coords[0]) + np.outer([END_MM, self.reach], step)
-            ray = shapely.intersection(LineString([near, far]), self.face)
+            ray = overlay.intersection(LineString([near, far]), self.face)
             hit = self.walls.geometries[self.walls.query(ray, predicate="intersects")]
-            stops = shapely.union_all([*shapely.intersection(ray, hit), self.face.exterior])
-            room = float(shapely.distance(Point(near), shapely.intersection(ray, stops)))
+            stops = [*overlay.intersection(ray, hit), overlay.intersection(ray, self.face.exterior)]
+            room = float(shapely.distance(Point(near), shapely.geometrycollections(stops)))
             if np.isfinite(room) and room > LEAST_ROOM_MM:
                 for share in SHARES:
                     yield Point(near + share * room * step)
+
+
+def _spread(stretches: Geometry, count: int) -> MultiPoint:
+    """Return `count` places spread evenly along lines."""
+    parts = shapely.get_parts(shapely.line_merge(stretches))
+    starts = np.concatenate(([0.0], np.cumsum(shapely.length(parts))))
+    along = starts[-1] * (np.arange(count) + 0.5) / count
+    which = np.searchsorted(starts, along, side="right") - 1
+    return MultiPoint(shapely.line_interpolate_point(parts[which], along - starts[which]).tolist())
 
 
 def _without_stubs(links: list[Link]) -> list[Link]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 import shapely
@@ -29,6 +30,7 @@ from wirepath.routing.linking import (
 from wirepath.routing.parting import partings
 from wirepath.routing.sharing import cut_once
 from wirepath.routing.slitting import slits
+from wirepath.routing.sparing import Spared
 from wirepath.routing.standing import standing_links
 from wirepath.routing.threading import inner_first, is_threaded, thread_link
 from wirepath.workshop import Cutting, Rig, Side
@@ -49,6 +51,7 @@ def route(
     rig: Rig = TABLE,
     *,
     lump_mm2: float = math.inf,
+    spared: Spared = MappingProxyType({}),
 ) -> tuple[Pass, ...]:
     """Return the passes that cut all `lines` of a layout; none where there are no lines.
 
@@ -58,7 +61,8 @@ def route(
     through its own slot. Holes, and what is linked to a line from behind it, are cut
     before the line closes. Between two entries the wire goes round the block in air.
     Where the wire is level, what lies higher comes first; else the largest piece last.
-    Waste that is to be parted is left in lumps of `lump_mm2` at most.
+    Waste that is to be parted is left in lumps of `lump_mm2` at most. Lines of pieces in
+    `spared` begin on the edges that stand there, where a way leads to them.
     The cost grows with the lines' points, and with the square of their number for the
     distances of their boxes alone.
     """
@@ -71,7 +75,7 @@ def route(
         if line.is_hole and is_threaded(pieces[line.piece - 1], cutting)
     ]
     sides = free_sides(cutting, rig)
-    links = _links(layout, lines, pieces, cutting, rig)
+    links = _links(layout, lines, pieces, cutting, rig, spared)
     rank = {link.child: -at for at, link in enumerate(links)} if rig.wire_lies == "level" else {}
     threads = [
         thread_link(lines, hole, [i for i in host if host[i] == hole], cutting)
@@ -105,6 +109,7 @@ def _links(
     pieces: Sequence[Piece],
     cutting: Cutting,
     rig: Rig,
+    spared: Spared,
 ) -> list[Link]:
     """Return the links of all pools; of a level wire in the order in which they are joined."""
     sides = free_sides(cutting, rig)
@@ -131,7 +136,7 @@ def _links(
         if holes and not is_threaded(pieces[number - 1], cutting):
             placed = place(pieces[number - 1].outline, placements[number])
             links += slits(lines, outline, holes, placed, cutting)
-    return landed(layout, lines, links, pieces, sides, cutting.kerf_mm)
+    return landed(layout, lines, links, pieces, sides, cutting, spared, keep_parents=level)
 
 
 def free_sides(cutting: Cutting, rig: Rig) -> tuple[Side, ...]:

@@ -326,6 +326,8 @@ def _round(plan: Plan, action: _Action, number: int, layout: Layout, words: Word
         free = f"{free} {words.step_hold}"
     if piece.number in layout.drawn_out:
         free = f"{free} {words.step_draw_out}"
+    if piece.number in layout.scarred:
+        free = f"{free} {words.step_scar}"
     return f"{text} {free}"
 
 

@@ -267,6 +267,7 @@ class Words:
     step_hold: str
     step_parting: str
     step_draw_out: str
+    step_scar: str
     step_plug: str
     step_back_to: str
     step_back_to_hole: str
