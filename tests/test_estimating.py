@@ -8,6 +8,7 @@ from shapely import LineString, box
 from wirepath.estimating import estimate
 from wirepath.model import Block, Layout, Move, Pass, Piece, Placement
 from wirepath.rectangles import clear_rectangles
+from wirepath.report import order_lines
 from wirepath.workshop import Offcuts
 
 
@@ -71,6 +72,19 @@ def test_the_order_names_blocks_weight_and_price(one_block):
     (line,) = one_block.order
     assert (line.count, line.price, line.volume_m3) == (1, 30.0, 0.1)
     assert line.weight_kg == pytest.approx(1.5)
+
+
+def test_a_bound_is_told_as_what_it_proves(one_block):
+    two = (replace(one_block.order[0], needed=2),)
+    for estimated, told in (
+        (one_block, "1 block to buy; no plan can do with fewer"),
+        (replace(one_block, order=two), "2 blocks to buy; no plan can do with fewer than 1"),
+        (
+            replace(one_block, fewest_blocks=0),
+            "1 block to buy; it is not proved that the rack alone could not do",
+        ),
+    ):
+        assert told in list(order_lines(estimated))
 
 
 def test_a_spare_share_is_rounded_up_to_whole_blocks(workshop):

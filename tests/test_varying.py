@@ -17,6 +17,7 @@ from wirepath.model import (
     FormSettings,
     Job,
     Outline,
+    PartSettings,
     Reading,
     SeamSettings,
     Traced,
@@ -83,6 +84,13 @@ def test_scale_takes_seams_and_zones_drawn_in_the_drawing_with_it():
     traced = changes_by_name(job(), drawn)["scale +5 %"].traced
     assert traced.seam_lines[0].bounds == pytest.approx((315, 0, 315, 420))
     assert traced.keep_clear[0].bounds == pytest.approx((0, 0, 105, 105))
+
+
+def test_scale_takes_the_place_where_the_wire_begins_with_it():
+    part = PartSettings(name="Plate", entry_at=(700.0, 400.0))
+    (grown,) = changes_by_name(replace(job(), parts=(part,)))["scale +5 %"].job.parts
+    assert grown.entry_at == pytest.approx((735.0, 420.0))
+    assert grown.thickness_mm is None
 
 
 def test_blocks_that_grow_cost_by_their_volume():

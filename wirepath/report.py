@@ -119,11 +119,13 @@ def order_lines(estimate: Estimate) -> Iterator[str]:
             for line in estimate.rack
         )
     foam = estimate.foam
-    needed = sum(line.needed for line in estimate.order)
-    yield (
-        f"{needed} block{'s' if needed != 1 else ''} to buy; no plan can do with fewer "
-        f"than {estimate.fewest_blocks}"
-    )
+    if needed := estimate.to_buy:
+        told = f"no plan can do with fewer than {estimate.fewest_blocks}"
+        if estimate.fewest_blocks == needed:
+            told = "no plan can do with fewer"
+        elif not estimate.fewest_blocks:
+            told = "it is not proved that the rack alone could not do"
+        yield f"{needed} block{'s' if needed != 1 else ''} to buy; {told}"
     if estimate.least_order_price > 0:
         yield (
             f"the order costs {estimate.order_price:.2f}: within "

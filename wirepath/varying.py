@@ -118,7 +118,12 @@ def _scaled(now: Change, factor: float) -> Change:
         return None if mm is None else mm * high
 
     def part(one: PartSettings) -> PartSettings:
-        return replace(one, thickness_mm=grown(one.thickness_mm))
+        x, y = one.entry_at or (0.0, 0.0)
+        return replace(
+            one,
+            thickness_mm=grown(one.thickness_mm) if relief else one.thickness_mm,
+            entry_at=(x * factor, y * factor) if one.entry_at else None,
+        )
 
     def zone(one: Zone) -> Zone:
         places = ("x_mm", "y_mm", "width_mm", "height_mm")
@@ -137,7 +142,7 @@ def _scaled(now: Change, factor: float) -> Change:
         job=replace(
             job,
             form=replace(job.form, peak_mm=grown(job.form.peak_mm)),
-            parts=tuple(part(one) for one in job.parts) if relief else job.parts,
+            parts=tuple(part(one) for one in job.parts),
             seams=seams,
         ),
         traced=replace(

@@ -37,7 +37,7 @@ def figures(plan: Plan) -> SeamWay:
     return SeamWay(
         way="glue first" if plan.blanks else "cut first",
         why_not="; ".join(dict.fromkeys(_hindrances(plan))),
-        blocks=sum(line.needed for line in estimate.order),
+        blocks=estimate.to_buy,
         foam_price=estimate.foam_price,
         hands_min=hands_min,
         hands_price=hands_min / 60 * plan.workshop.order.hour_price,

@@ -161,6 +161,11 @@ class Estimate:
     """Its minutes are part of the labour's price, not of `cutting_min` and `setup_min`."""
 
     @property
+    def to_buy(self) -> int:
+        """How many blocks the plan itself needs bought, spare ones not counted."""
+        return sum(line.needed for line in self.order)
+
+    @property
     def order_price(self) -> float:
         """What the order costs: foam and delivery."""
         return self.foam_price + self.delivery_price

@@ -165,8 +165,10 @@ def _order(flow: Flow, plan: Plan, words: Words) -> None:
 def _bounds(plan: Plan, words: Words) -> str:
     """Return how near the order comes to what no order can do with less of."""
     estimate = plan.estimate
-    needed = sum(line.needed for line in estimate.order)
-    texts = [words.bound.format(needed=needed, fewest=estimate.fewest_blocks)]
+    told = words.bound if estimate.fewest_blocks else words.bound_open
+    if estimate.fewest_blocks == estimate.to_buy:
+        told = words.bound_met
+    texts = [told.format(needed=estimate.to_buy, fewest=estimate.fewest_blocks)]
     if estimate.least_order_price > 0:
         # Rounded up: it is not to promise too much.
         share = math.ceil(estimate.over_least * 1000 - 1e-6) / 10

@@ -94,8 +94,8 @@ def _summary(plan: Plan, words: ViewWords) -> Iterator[tuple[str, str]]:
     yield words.pieces, str(len(plan.pieces))
     yield (
         words.blocks,
-        words.blocks_value.format(
-            needed=sum(line.needed for line in estimate.order), fewest=estimate.fewest_blocks
+        (words.blocks_value if estimate.fewest_blocks else words.blocks_open).format(
+            needed=estimate.to_buy, fewest=estimate.fewest_blocks
         ),
     )
     yield (

@@ -48,6 +48,8 @@ class Words:
     foam_taken: str
     foam_waste: str
     bound: str
+    bound_met: str
+    bound_open: str
     bound_price: str
     carve: str
     work_title: str

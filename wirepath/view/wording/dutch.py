@@ -29,6 +29,7 @@ DUTCH = ViewWords(
     allowance="Overmaat om te snijden",
     blocks="Blokken",
     blocks_value="{needed} te kopen; nooit minder dan {fewest}",
+    blocks_open="{needed} te kopen",
     pieces="Delen",
     time="Tijd",
     time_value="ongeveer {cutting} min snijden, {setup} min instellen",

@@ -28,6 +28,7 @@ ENGLISH = ViewWords(
     allowance="Left on for carving",
     blocks="Blocks",
     blocks_value="{needed} to buy; never fewer than {fewest}",
+    blocks_open="{needed} to buy",
     pieces="Pieces",
     time="Time",
     time_value="about {cutting} min cutting, {setup} min setting up",

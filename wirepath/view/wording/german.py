@@ -29,6 +29,7 @@ GERMAN = ViewWords(
     allowance="Aufmaß zum Schnitzen",
     blocks="Blöcke",
     blocks_value="{needed} zu kaufen; nie weniger als {fewest}",
+    blocks_open="{needed} zu kaufen",
     pieces="Teile",
     time="Zeit",
     time_value="etwa {cutting} min Schneiden, {setup} min Einrichten",

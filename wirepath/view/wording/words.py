@@ -34,6 +34,7 @@ class ViewWords:
     allowance: str
     blocks: str
     blocks_value: str
+    blocks_open: str
     pieces: str
     time: str
     time_value: str
