@@ -37,7 +37,7 @@ from wirepath.plan_folder import prove_folder, write_folder
 from wirepath.planning import make_plan
 from wirepath.report import order_data, plan_lines, way_lines
 from wirepath.sectioning import section
-from wirepath.workshop import Cutting, Foam, Lift, Order, Rig, Stock, Wire, Workshop
+from wirepath.workshop import Cutting, Foam, Lift, Order, RackPiece, Rig, Stock, Wire, Workshop
 
 GLUE = SeamSettings(way="glue first")
 DISC = Point(400, 400).buffer(380, quad_segs=8).difference(Point(400, 400).buffer(75))
@@ -164,6 +164,18 @@ def test_both_ways_are_compared() -> None:
     assert all(f"{row.price:.2f}" in told for row in plan.ways)
     assert "glue first *" in told
     assert [row["way"] for row in order_data(plan)["ways"]] == ["cut first", "glue first"]
+
+
+def test_waste_of_a_way_counts_the_foam_of_the_rack() -> None:
+    rest = RackPiece(name="R", foam="EPS 15", length_mm=600, width_mm=300, thickness_mm=200)
+    plan = make_plan(
+        flat(seams=SeamSettings()),
+        replace(shop(), rack=(rest,)),
+        traced(box(0, 0, 700, 280)),
+        seconds=0,
+    )
+    assert plan.estimate.foam.rack > 0
+    assert broken(plan) == ""
 
 
 def test_the_cheaper_way_is_planned_where_none_is_asked_for() -> None:

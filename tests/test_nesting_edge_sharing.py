@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -44,6 +46,12 @@ def gaps(outlines: list[Polygon]) -> list[float]:
 
 def test_two_boxes_beside_each_other_come_to_stand_one_kerf_apart():
     assert gaps(pushed([box(50, 50, 150, 150), box(160, 50, 260, 150)])) == [3.0]
+
+
+def test_nothing_is_pushed_where_a_slower_wire_melts_wider_at_corners():
+    slow = replace(CUTTING, corner_feed_mm_per_s=2.0, corner_kerf_mm=4.0)
+    layouts, pieces = laid([box(50, 50, 150, 150), box(160, 50, 260, 150)], 700.0, 700.0)
+    assert share_edges([layouts], pieces, slow) == (layouts,)
 
 
 def test_turned_boxes_share_their_slanting_edges_too():

@@ -482,7 +482,7 @@ def order_data(plan: Plan) -> dict[str, Any]:
         "job": plan.job.name,
         "estimate": to_plain(estimate),
         "blocks_to_order": sum(line.count for line in estimate.order),
-        "waste_share_of_bought": estimate.foam.waste_share,
+        "waste_share_of_bought_and_rack": estimate.foam.waste_share,
         "price": estimate.price,
         "ways": to_plain(plan.ways),
         "pieces_litres": sum(litres(piece.volume_mm3) for piece in plan.pieces),

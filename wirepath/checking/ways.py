@@ -6,7 +6,7 @@ import shapely
 
 from wirepath.checking.finding import LENGTH_SHARE, Finding, found, same
 from wirepath.errors import Fault
-from wirepath.model import Plan, SeamWay
+from wirepath.model import FoamBalance, Plan, SeamWay
 
 
 def check_ways(plan: Plan) -> tuple[Finding, ...]:
@@ -52,7 +52,7 @@ def _figures(plan: Plan, row: SeamWay, where: str) -> list[Fault]:
         ("blocks", row.blocks, sum(line.needed for line in estimate.order)),
         ("foam_price", row.foam_price, estimate.foam_price),
         ("hands_price", row.hands_price, row.hands_min / 60 * hour),
-        ("waste_share", row.waste_share, (foam.kerf + foam.trim + foam.scrap) / foam.bought),
+        ("waste_share", row.waste_share, _waste_share(foam)),
         ("wire_mm", row.wire_mm, estimate.wire.foam_mm + estimate.slab_cut_mm),
         ("seams", row.seams, len(plan.seams)),
         ("seam_mm", row.seam_mm, sum(float(shapely.length(seam.place)) for seam in edges)),
@@ -70,6 +70,11 @@ def _figures(plan: Plan, row: SeamWay, where: str) -> list[Fault]:
     if row.why_not:
         faults.append(Fault(f"it is planned, but cannot be done: {row.why_not}", where))
     return faults
+
+
+def _waste_share(foam: FoamBalance) -> float:
+    """Return what is thrown away as a share of what is bought and taken from the rack."""
+    return (foam.kerf + foam.trim + foam.scrap) / (foam.bought + foam.rack)
 
 
 def _glue_mm2(plan: Plan, index: int) -> float:

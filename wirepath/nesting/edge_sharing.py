@@ -56,8 +56,11 @@ def share_edges(
 
     Longest edges first; a push is made only if every piece then lies on clear foam and
     keeps kerf + web from all others but along the edges it shares, where it keeps exactly
-    one kerf. No piece changes its turn or its layout.
+    one kerf. No piece changes its turn or its layout. Where corners are slowed the slot is
+    wider there than one kerf, so nothing is pushed.
     """
+    if cutting.corner_feed_mm_per_s is not None:
+        return tuple(layouts)
     return tuple(_shared(layout, pieces, cutting) for layout in layouts)
 
 
