@@ -8,12 +8,12 @@ import wirepath
 PACKAGE = Path(wirepath.__file__).parent
 
 ORDER = """
-errors units overlay workshop model geometry rectangles
+errors units overlay workshop model geometry rectangles simplifying
 plain_data
 checking
-fitting tracing tapering forming sectioning assembling loading
+fitting tracing slicing tapering forming sectioning assembling loading
 nesting wire kerf routing roughing timing estimating restocking gluing planning varying
-drawing_file svg_file mesh_file picture_file drawing_picture change_picture
+mesh_file drawing_file svg_file picture_file drawing_picture change_picture
 rack_file workshop_file job_file plan_file
 coordinates lists wording sheets templates view pictures
 plan_folder report cli

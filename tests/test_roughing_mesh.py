@@ -1,6 +1,7 @@
 """Meshes as forms, against trimesh (its own volume, area, sections and files)."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,17 +11,10 @@ from wirepath.checking.roughing_proof import Prism, check_roughing
 from wirepath.errors import DrawingError, FileError
 from wirepath.mesh_file import read_stl
 from wirepath.model import Mesh
-from wirepath.roughing import (
-    Tools,
-    mesh_levels,
-    plan_roughing,
-    refuse_faulty,
-    relief_levels,
-    snug_blank,
-    triangles,
-)
-from wirepath.roughing.mesh import mesh_volume_mm3, surface_mm2
+from wirepath.roughing import Tools, plan_roughing, snug_blank
 from wirepath.roughing.stack import volume_mm3
+from wirepath.slicing import mesh_levels, refuse_faulty, relief_levels, triangles
+from wirepath.slicing.mesh import mesh_volume_mm3, surface_mm2
 
 trimesh = pytest.importorskip("trimesh")
 
@@ -62,7 +56,7 @@ def test_both_kinds_of_stl_are_read(tmp_path, kind):
     faces = triangles([mesh])
     assert mesh.layer == "ring"
     assert mesh_volume_mm3(faces) == pytest.approx(8 * solid.volume, rel=1e-5)
-    refuse_faulty(faces, "ring")
+    refuse_faulty(mesh)
 
 
 def test_damaged_files_are_refused_in_words(tmp_path):
@@ -81,11 +75,11 @@ def test_damaged_files_are_refused_in_words(tmp_path):
 
 
 def test_a_mesh_that_is_open_or_inside_out_is_refused():
-    faces = triangles([as_mesh(solids()["ball"])])
+    ball = as_mesh(solids()["ball"])
     with pytest.raises(DrawingError, match="3 edges have a face on one side only"):
-        refuse_faulty(faces[1:], "ball")
+        refuse_faulty(replace(ball, faces=ball.faces[1:]))
     with pytest.raises(DrawingError, match="inside out"):
-        refuse_faulty(faces[:, ::-1], "ball")
+        refuse_faulty(replace(ball, faces=tuple(face[::-1] for face in ball.faces)))
 
 
 @pytest.mark.parametrize("name", ["ball", "box", "cone", "ring"])

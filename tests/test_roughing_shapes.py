@@ -33,7 +33,6 @@ from wirepath.roughing.grid import (
     raster,
 )
 from wirepath.roughing.sections import Blade, volumes_mm3
-from wirepath.roughing.simplifying import few_corners
 from wirepath.roughing.stack import (
     crossed,
     grown,
@@ -45,6 +44,7 @@ from wirepath.roughing.stack import (
     raised,
     volume_mm3,
 )
+from wirepath.simplifying import few_corners
 
 R = 100.0
 

@@ -621,10 +621,12 @@ def _ctrl_c_ends_search(tell: Callable[[str], None]) -> Iterator[None]:
 def _read(job_path: Path, tell: Callable[[str], None]) -> tuple[Job, Workshop, Traced]:
     from wirepath.drawing_file import read_traced
     from wirepath.job_file import drawing_path, read_job
+    from wirepath.slicing import shaped
 
     job, workshop = read_job(job_path)
     tell(f"reading {job.drawing}")
-    return job, workshop, read_traced(drawing_path(job_path, job), job.read)
+    shape, traced = shaped(job, read_traced(drawing_path(job_path, job), job.read))
+    return shape, workshop, traced
 
 
 def _progress(quiet: bool) -> Callable[[str], None]:

@@ -47,6 +47,11 @@ def drawing_path(path: Path, job: Job) -> Path:
     return path.parent / job.drawing
 
 
+def is_mesh(job: Job) -> bool:
+    """Return whether the job's form comes as a mesh."""
+    return bool(job.read.mesh_layers) or job.drawing.lower().endswith(".stl")
+
+
 def size_faults(reading: Reading) -> Iterator[Fault]:
     """Give the fault of more than one key that fixes the size."""
     given = [key for key in SIZE_KEYS if getattr(reading, key) is not None]
@@ -77,7 +82,9 @@ def _contradictions(job: Job) -> Iterator[Fault]:
             "remove it; leave allowance_mm on, and carve that side flat",
         )
     own = wanted[form.kind]
-    if getattr(form, own) is None:
+    if is_mesh(job):
+        yield from _mesh_faults(job)
+    elif getattr(form, own) is None:
         yield Fault(f"a {form.kind} form needs {own}", "form", f"add {own}")
     for kind, key in wanted.items():
         if key != own and getattr(form, key) is not None:
@@ -85,6 +92,24 @@ def _contradictions(job: Job) -> Iterator[Fault]:
                 f"{key} belongs to a {kind} form, but this form is {form.kind}",
                 f"form.{key}",
                 f"remove it, or write kind = {kind!r}",
+            )
+
+
+def _mesh_faults(job: Job) -> Iterator[Fault]:
+    if job.form.kind != "relief":
+        yield Fault(
+            f"the drawing is a mesh, but a {job.form.kind} form is made from outlines",
+            "form.kind",
+            "write kind = 'relief', or name a drawing with outlines",
+        )
+    elif job.form.peak_mm is not None:
+        yield Fault("a mesh tells its own peak", "form.peak_mm", "remove it")
+    for key in ("outline_layers", "contour_layers", "far_layers", "mark_layers"):
+        if getattr(job.read, key):
+            yield Fault(
+                f"{key} is given, but the form comes as a mesh",
+                f"read.{key}",
+                "remove it, or make what is drawn there in a job of its own",
             )
 
 

@@ -12,7 +12,8 @@ from pathlib import Path
 import numpy as np
 
 from wirepath.errors import DrawingError, Fault, FileError
-from wirepath.model import Mesh
+from wirepath.model import EntityCount, Mesh
+from wirepath.tracing.drawing import Drawing
 
 HEADER_BYTES = 80
 FACE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
@@ -21,8 +22,8 @@ FACE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u
 def read_stl(path: Path, *, scale: float = 1.0) -> Mesh:
     """Return the mesh in an STL file, its figures times `scale` in mm.
 
-    Every face stands with three corners of its own, as in the file. Raises FileError
-    where the file cannot be read and DrawingError where it is damaged.
+    Corners at one and the same place are one. Raises FileError where the file cannot be
+    read and DrawingError where it is damaged.
     """
     try:
         data = path.read_bytes()
@@ -35,11 +36,23 @@ def read_stl(path: Path, *, scale: float = 1.0) -> Mesh:
         raise DrawingError(Fault("the mesh has no faces", str(path), "export it again"))
     if not np.isfinite(corners).all():
         raise DrawingError(Fault("a corner of the mesh is no number", str(path), "export it again"))
-    points = corners.reshape(-1, 3) * scale
+    points, places = np.unique(corners.reshape(-1, 3) * scale, axis=0, return_inverse=True)
     return Mesh(
         layer=path.stem,
-        points=tuple((float(x), float(y), float(z)) for x, y, z in points),
-        faces=tuple((3 * k, 3 * k + 1, 3 * k + 2) for k in range(len(corners))),
+        points=tuple(map(tuple, points.tolist())),
+        faces=tuple(map(tuple, places.reshape(-1, 3).tolist())),
+    )
+
+
+def read_stl_drawing(path: Path) -> Drawing:
+    """Return an STL file as a drawing that holds its mesh alone. Raises as `read_stl`."""
+    mesh = read_stl(path)
+    count = len(mesh.faces)
+    return Drawing(
+        name=path.name,
+        meshes=(mesh,),
+        counts=(EntityCount(kind="face", found=count, read=count, ignored=0, refused=0),),
+        is_mesh=True,
     )
 
 

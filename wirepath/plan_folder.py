@@ -16,6 +16,7 @@ from wirepath.checking import (
     check_restocked,
     check_roughing_files,
 )
+from wirepath.checking.meshes import check_meshes
 from wirepath.checking.roughing_proof import check_roughing, raised_prisms
 from wirepath.coordinates import (
     RoughingFile,
@@ -126,12 +127,14 @@ def prove_roughing(
     job: Job, workshop: Workshop, traced: Traced, plans: Sequence[RoughingPlan]
 ) -> tuple[Finding, ...]:
     """Return what can be proved of the roughing of each relief, from the drawing itself."""
-    findings: list[Finding] = []
+    findings = list(check_meshes(job, traced))
     for plan in plans:
         (outline,) = (one.polygon for one in traced.outlines if one.name == plan.name)
         own = [one for one in traced.contours if one.region.intersects(outline)]
-        assert job.form.peak_mm is not None
-        prisms = raised_prisms(outline, own, peak_mm=job.form.peak_mm)
+        peaks = [part.thickness_mm for part in job.parts if part.name == plan.name]
+        peak = next((mm for mm in peaks if mm is not None), job.form.peak_mm)
+        assert peak is not None
+        prisms = raised_prisms(outline, own, peak_mm=peak)
         findings += check_roughing(plan, prisms, wire_mm=workshop.wire.length_mm)
     return tuple(findings)
 

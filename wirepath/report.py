@@ -11,6 +11,7 @@ from wirepath.errors import Fault
 from wirepath.kerf import KerfBasis, KerfFit, good_feeds, kerf_basis
 from wirepath.model import Estimate, Plan, RoughingFigures, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
+from wirepath.slicing import MeshFigures, measured
 from wirepath.units import litres
 from wirepath.varying import ChangeRow
 from wirepath.wire import TOUCHABLE_V, WireCard
@@ -52,6 +53,9 @@ def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
         yield from _table(heads, rows, left=2)
     else:
         yield "no outlines"
+    if traced.meshes:
+        yield ""
+        yield from _mesh_lines([measured(mesh) for mesh in traced.meshes])
     if traced.contours:
         heights = [contour.height_mm for contour in traced.contours]
         yield ""
@@ -89,6 +93,29 @@ def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
         yield "refused:"
         for number, fault in enumerate(faults, 1):
             yield from (f"  {line}" for line in f"{number}. {fault}".splitlines())
+
+
+def _mesh_lines(meshes: Sequence[MeshFigures]) -> Iterator[str]:
+    rows = [
+        (
+            one.name,
+            str(one.faces),
+            *(f"{size:.1f}" for size in one.size_mm),
+            f"{one.surface_mm2 / 1e6:.4f}",
+            "" if one.volume_mm3 is None else f"{litres(one.volume_mm3):.3f}",
+            f"open at {one.open_edges} edges" if one.open_edges else "yes",
+        )
+        for one in meshes
+    ]
+    heads = ("mesh", "faces", "width mm", "height mm", "depth mm", "surface m2", "litres", "closed")
+    yield from _table(heads, rows, left=1)
+    for one in meshes:
+        places = "; ".join(f"x {x:.1f}, y {y:.1f}, z {z:.1f} mm" for x, y, z in one.open_at)
+        if places:
+            rest = one.open_edges - len(one.open_at)
+            yield f"open edges of {one.name!r} near {places}" + (f"; {rest} more" if rest else "")
+        if one.inside_out:
+            yield f"{one.name!r} is inside out: its faces look inward"
 
 
 def order_lines(estimate: Estimate) -> Iterator[str]:
@@ -472,7 +499,11 @@ def proof_lines(findings: Iterable[Finding]) -> Iterator[str]:
 
 def drawing_data(traced: Traced, faults: Sequence[Fault]) -> dict[str, Any]:
     """Return what the reader found as plain data for scripts, geometry included."""
-    return {"drawing": to_plain(traced), "faults": to_plain(tuple(faults))}
+    return {
+        "drawing": to_plain(traced),
+        "meshes": [to_plain(measured(mesh)) for mesh in traced.meshes],
+        "faults": to_plain(tuple(faults)),
+    }
 
 
 def order_data(plan: Plan) -> dict[str, Any]:

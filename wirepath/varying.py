@@ -141,6 +141,7 @@ def _scaled(now: Change, factor: float) -> Change:
         name=f"scale {_percent(factor)}",
         job=replace(
             job,
+            read=replace(job.read, mesh_plate_mm=job.read.mesh_plate_mm * factor),
             form=replace(job.form, peak_mm=grown(job.form.peak_mm)),
             parts=tuple(part(one) for one in job.parts),
             seams=seams,
@@ -163,6 +164,10 @@ def _scaled(now: Change, factor: float) -> Change:
                     to=(one.to[0] * factor, one.to[1] * factor) if one.to else None,
                 )
                 for one in traced.marks
+            ),
+            meshes=tuple(
+                replace(one, points=tuple(map(tuple, (np.array(one.points) * factor).tolist())))
+                for one in traced.meshes
             ),
             contours=tuple(
                 replace(

@@ -11,6 +11,7 @@ from wirepath.checking.finding import Finding
 from wirepath.checking.kerfs import check_kerf
 from wirepath.checking.laying import check_laying
 from wirepath.checking.loaded import check_loaded
+from wirepath.checking.meshes import check_meshes
 from wirepath.checking.misses import check_misses
 from wirepath.checking.parted import check_parted
 from wirepath.checking.passes import check_passes
@@ -54,6 +55,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_costs(plan),
         check_nothing_dropped(plan),
         check_parted(plan),
+        *check_meshes(plan.job, plan.traced),
         *check_roughed(plan),
         check_assembled(plan),
         check_loaded(plan),

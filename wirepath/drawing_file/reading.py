@@ -9,6 +9,7 @@ from typing import Any
 
 from wirepath.drawing_file import entities, loading
 from wirepath.errors import DrawingError
+from wirepath.mesh_file import read_stl_drawing
 from wirepath.model import Note, Reading, Traced
 from wirepath.tracing import Drawing, Survey, mm_per_unit, survey, trace
 from wirepath.tracing.drawing import tally
@@ -43,6 +44,8 @@ def read_drawing(path: Path, reading: Reading) -> Drawing:
     Curves are flattened so that at finished size they stray by no more than
     `reading.curve_tolerance_mm`. Raises FileError, DrawingError.
     """
+    if path.suffix.casefold() == ".stl":
+        return read_stl_drawing(path)
     if path.suffix.casefold() == ".svg":
         from wirepath.drawing_file.svg import read_svg
 

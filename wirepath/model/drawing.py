@@ -44,6 +44,8 @@ class Mesh:
     layer: str
     points: tuple[tuple[float, float, float], ...]
     faces: tuple[tuple[int, ...], ...]
+    is_form: bool = False
+    """Whether it is what the job makes, and not only something found in the drawing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +95,8 @@ class Traced:
     """The far faces of tapers, from layers of their own, named as the outlines are."""
     marks: tuple[Mark, ...] = ()
     meshes: tuple[Mesh, ...] = ()
-    """Meshes and 3D faces, at finished size in the same frame: read, not made use of here."""
+    """Meshes and 3D faces, at finished size in the same frame. Those that are forms stand with
+    their front towards z, the lowest point of all at z = 0."""
     notes: tuple[Note, ...] = ()
     counts: tuple[EntityCount, ...] = ()
     units: str = "mm"

@@ -23,6 +23,9 @@ Turning = Literal["none", "half", "quarter", "any"]
 FormKind = Literal["flat", "profile", "relief"]
 """flat: outline x thickness. profile: outline x length. relief: contours + peak."""
 
+MeshFront = Literal["x", "-x", "y", "-y", "z", "-z"]
+"""The axis of a mesh that points out of the front, towards whoever looks at it."""
+
 HeightSense = Literal["from the back", "from the front"]
 """Whether a contour's figure is its height above the flat back or its depth below the front."""
 
@@ -89,6 +92,13 @@ class Reading:
     """A layer name with {height} in the figure's place, such as `relief-{height}`: the figure
     is in mm when finished. Without it and `layer_heights`, contours stand at their elevation."""
     layer_heights: tuple[LayerHeight, ...] = ()
+    mesh_layers: tuple[str, ...] = ()
+    """Layers of meshes that are the forms, in place of outlines; an STL file is one anyway."""
+    mesh_front: MeshFront = "z"
+    mesh_step_mm: SizeMm = 10.0
+    """How far apart a mesh is cut into contours, or sections, at finished size."""
+    mesh_plate_mm: LengthMm = 0.0
+    """Foam between a relief's flat back and the lowest point of its mesh."""
     curve_tolerance_mm: Positive = 0.05
     """How far a straight piece of a flattened curve may stray from it, at finished size."""
 

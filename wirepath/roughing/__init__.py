@@ -6,7 +6,6 @@ docs/roughing.md tells how cuts are found, chosen, ordered and proved.
 """
 
 from wirepath.roughing.forms import rough_forms, rough_pieces
-from wirepath.roughing.mesh import mesh_levels, refuse_faulty, relief_levels, triangles
 from wirepath.roughing.planning import (
     carving_hours,
     litres_by_cut,
@@ -25,15 +24,11 @@ __all__ = [
     "grid_pieces",
     "interpolated",
     "litres_by_cut",
-    "mesh_levels",
     "plan_pieces",
     "plan_roughing",
     "raised",
-    "refuse_faulty",
-    "relief_levels",
     "rough_forms",
     "rough_pieces",
     "snug_blank",
     "tools_of",
-    "triangles",
 ]

@@ -22,8 +22,8 @@ from wirepath.roughing.directions import (
     silhouette,
     too_long,
 )
-from wirepath.roughing.simplifying import few_corners
 from wirepath.roughing.stack import grown
+from wirepath.simplifying import few_corners
 
 Floats = NDArray[np.float64]
 

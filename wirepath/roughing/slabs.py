@@ -18,8 +18,8 @@ from shapely import Geometry, Polygon
 from wirepath.geometry import polygons
 from wirepath.model import Blank, Level
 from wirepath.roughing.paths import FARTHEST_MM, MOST_MARKS, TOLERANCE_MM
-from wirepath.roughing.simplifying import few_corners
 from wirepath.roughing.stack import grown
+from wirepath.simplifying import few_corners
 
 Floats = NDArray[np.float64]
 

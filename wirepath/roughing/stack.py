@@ -14,7 +14,7 @@ from shapely import Geometry, Polygon, box
 from wirepath.errors import DrawingError, Fault
 from wirepath.geometry import polygons
 from wirepath.model import Blank, Contour, Level
-from wirepath.roughing.simplifying import few_corners
+from wirepath.simplifying import few_corners
 
 Floats = NDArray[np.float64]
 

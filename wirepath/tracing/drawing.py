@@ -58,6 +58,8 @@ class Drawing:
     stated_unit: str | None = None
     """The name of the unit the file states; None when it states none."""
     stated_unit_mm: float | None = None
+    is_mesh: bool = False
+    """Whether the file can hold nothing but a mesh, which then is the form."""
 
 
 def tally(

@@ -5,14 +5,15 @@ from __future__ import annotations
 import fnmatch
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from wirepath.errors import Fault
-from wirepath.model import Note, Reading
+from wirepath.model import Mesh, MeshFront, Note, Reading
 from wirepath.tracing.drawing import Curve, Drawing
 from wirepath.units import MM_PER_UNIT
 
@@ -37,6 +38,17 @@ class Sizing:
 
 Role = Literal["outline", "contour", "far face", "mark", "seam", "keep clear"]
 """What the lines of a layer stand for."""
+
+FRONTED: dict[MeshFront, NDArray[np.float64]] = {
+    "z": np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1.0]]),
+    "-z": np.array([[-1, 0, 0], [0, 1, 0], [0, 0, -1.0]]),
+    "x": np.array([[0, 1, 0], [0, 0, 1], [1, 0, 0.0]]),
+    "-x": np.array([[0, -1, 0], [0, 0, 1], [-1, 0, 0.0]]),
+    "y": np.array([[-1, 0, 0], [0, 0, 1], [0, 1, 0.0]]),
+    "-y": np.array([[1, 0, 0], [0, 0, 1], [0, -1, 0.0]]),
+}
+"""Turns, no mirrors: rows are what becomes x (to the right), y (up) and z (out of the front).
+Seen along x or y, the mesh's z stays up, as figures stand; seen along z, its y does."""
 
 FORM_ROLES = ("outline", "contour", "far face")
 """The roles of lines that the form's own size is measured by."""
@@ -92,14 +104,23 @@ def size_up(drawing: Drawing, reading: Reading) -> Sizing:
     factor = unit_mm * scale
     size = f"{_plain(width * factor)} x {_plain(height * factor)} mm"
     largest = max(width, height) * factor
-    if not sure and not fixed:
+    if not sure and not fixed and not mesh_forms(drawing, reading):
         notes.append(
             Note(
                 kind="warning",
                 text=f"the drawing states no unit: 1 unit is taken as 1 mm, finished size {size}",
             )
         )
-    if drawing.curves and largest:
+    if not sure and not fixed and mesh_forms(drawing, reading):
+        faults.append(
+            Fault(
+                f"the file states no unit; at 1 unit = 1 mm the mesh would be {size}",
+                "units",
+                "state it: units = 'mm' (or cm, m, inch, foot), or finished_width_mm = the real "
+                "width",
+            )
+        )
+    elif drawing.curves and largest:
         faults += _implausible(largest, size, units, sure, fixed, reading, drawing)
     if not 1e-9 < factor < 1e15:
         factor, scale = 1.0, 1.0
@@ -135,9 +156,26 @@ def role(layer: str, reading: Reading) -> Role | None:
         return "far face"
     if matches(layer, reading.mark_layers):
         return "mark"
+    if reading.mesh_layers:
+        return None
     if not reading.outline_layers or matches(layer, reading.outline_layers):
         return "outline"
     return None
+
+
+def mesh_forms(drawing: Drawing, reading: Reading) -> tuple[Mesh, ...]:
+    """Return the meshes that are forms, their fronts towards z, in the drawing's own unit."""
+    return tuple(
+        _fronted(mesh, reading.mesh_front)
+        for mesh in drawing.meshes
+        if drawing.is_mesh or matches(mesh.layer, reading.mesh_layers)
+    )
+
+
+def _fronted(mesh: Mesh, front: MeshFront) -> Mesh:
+    """Return a mesh turned so that its axis `front` points to z and what was up stays up."""
+    points = np.array(mesh.points) @ FRONTED[front].T + 0.0
+    return replace(mesh, points=tuple(map(tuple, points.tolist())), is_form=True)
 
 
 def matches(layer: str, patterns: tuple[str, ...]) -> bool:
@@ -168,6 +206,10 @@ def _extent(drawing: Drawing, reading: Reading) -> tuple[float, float]:
         for curve, is_read in zip(drawing.curves, wants, strict=True)
         if is_read and role(curve.layer, reading) in FORM_ROLES
     ]
+    forms = mesh_forms(drawing, reading)
+    if forms:
+        width, height, _ = np.ptp(np.concatenate([mesh.points for mesh in forms]), axis=0)
+        return float(width), float(height)
     if not lines:
         return 0.0, 0.0
     low_x, low_y, high_x, high_y = shapely.total_bounds(np.array(lines)).tolist()

@@ -61,7 +61,8 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     curves = [curve for curve, wants in zip(drawing.curves, wanted, strict=True) if wants]
     roles = np.array([sizing.role(curve.layer, reading) for curve in curves], dtype=object)
     of_form = np.isin(roles.astype(str), sizing.FORM_ROLES)
-    lines, corner = _to_finished(curves, size.mm_per_unit, of_form)
+    forms = sizing.mesh_forms(drawing, reading)
+    lines, corner, back = _to_finished(curves, size.mm_per_unit, of_form, forms)
     # Coordinates are as fine as they were drawn: enlarged, so is what passes for exact.
     exact_mm = EXACT_MM * max(1.0, min(size.scale, 1e4))
 
@@ -80,8 +81,14 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     keep_clear = work.keep_clear(np.flatnonzero(roles == "keep clear"))
     if contours and not outlines:
         outlines = _outlines_of_lowest(contours)
-    meshes = tuple(_finished_mesh(m, size.mm_per_unit, corner) for m in drawing.meshes)
-    if not outlines and not work.flaws:
+    others = drawing.meshes if not forms else ()
+    meshes = (
+        *(_finished_mesh(mesh, size.mm_per_unit, (*corner, back)) for mesh in forms),
+        *(_finished_mesh(mesh, size.mm_per_unit, (*corner, 0.0)) for mesh in others),
+    )
+    if reading.mesh_layers and not forms:
+        work.flaws.append(_no_mesh(drawing, reading))
+    if not outlines and not forms and not work.flaws:
         work.flaws.append(_nothing_found(drawing, reading, curves))
     tilted = sum(curve.z is None for curve in curves)
     if tilted:
@@ -285,21 +292,31 @@ Corner = tuple[float, float]
 
 
 def _to_finished(
-    curves: Sequence[Curve], mm_per_unit: float, of_form: NDArray[np.bool_]
-) -> tuple[Lines, Corner]:
-    """Return the curves in mm, and where the corner was that now lies at 0, 0.
+    curves: Sequence[Curve],
+    mm_per_unit: float,
+    of_form: NDArray[np.bool_],
+    forms: Sequence[Mesh],
+) -> tuple[Lines, Corner, float]:
+    """Return the curves in mm, where the corner was that now lies at 0, 0, and what lay at z = 0.
 
-    It is the lower left corner of the curves `of_form`: seams may run out of the forms.
+    It is the lower left corner of the meshes `forms`, else of the curves `of_form`: seams may
+    run out of the forms. The back is the lowest point of the meshes.
     """
     lines = np.array([curve.line for curve in curves], dtype=object)
+    corner = back = None
+    if forms:
+        points = np.concatenate([np.array(mesh.points) for mesh in forms]) * mm_per_unit
+        corner, back = points[:, :2].min(axis=0), float(points[:, 2].min())
     if not len(lines):
-        return lines, (0.0, 0.0)
+        x, y = (0.0, 0.0) if corner is None else corner.tolist()
+        return lines, (x, y), back or 0.0
     coordinates, index = shapely.get_coordinates(lines, return_index=True)
     coordinates = coordinates * mm_per_unit
-    framing = of_form[index] if of_form.any() else np.ones(len(index), dtype=bool)
-    low = coordinates[framing].min(axis=0)
-    moved = shapely.linestrings(coordinates - low, indices=index)
-    return np.asarray(moved), (float(low[0]), float(low[1]))
+    if corner is None:
+        framing = of_form[index] if of_form.any() else np.ones(len(index), dtype=bool)
+        corner = coordinates[framing].min(axis=0)
+    moved = shapely.linestrings(coordinates - corner, indices=index)
+    return np.asarray(moved), (float(corner[0]), float(corner[1])), back or 0.0
 
 
 def _finished_texts(
@@ -316,8 +333,8 @@ def _finished_texts(
     ]
 
 
-def _finished_mesh(mesh: Mesh, mm_per_unit: float, corner: Corner) -> Mesh:
-    points = np.array(mesh.points) * mm_per_unit - np.array([*corner, 0.0])
+def _finished_mesh(mesh: Mesh, mm_per_unit: float, corner: tuple[float, float, float]) -> Mesh:
+    points = np.array(mesh.points) * mm_per_unit - np.array(corner)
     return replace(mesh, points=tuple(map(tuple, points.tolist())))
 
 
@@ -396,6 +413,17 @@ def _nothing_far(reading: Reading) -> Flaw:
     )
 
 
+def _no_mesh(drawing: Drawing, reading: Reading) -> Flaw:
+    layers = sorted({mesh.layer for mesh in drawing.meshes})
+    return Flaw(
+        what=f"no mesh lies on a layer of meshes ({', '.join(reading.mesh_layers)})",
+        where="read.mesh_layers",
+        mend=f"use one of: {', '.join(map(repr, layers))}"
+        if layers
+        else "draw it as a mesh, or as 3D faces: solids of other kinds are not read",
+    )
+
+
 def _nothing_found(drawing: Drawing, reading: Reading, curves: list[Curve]) -> Flaw:
     """Return the flaw of a drawing without any outline, with what it holds instead."""
     holds = []
@@ -415,7 +443,7 @@ def _nothing_found(drawing: Drawing, reading: Reading, curves: list[Curve]) -> F
     faces = sum(len(mesh.faces) for mesh in drawing.meshes)
     if faces:
         holds.append(f"{faces} faces of a mesh")
-        hints.append("draw the outline beside it: a mesh alone is no outline")
+        hints.append("name their layers in mesh_layers, to make what the mesh shows")
     for count in drawing.counts:
         if count.ignored or count.refused:
             holds.append(f"{count.ignored + count.refused} {count.kind}")

@@ -1,0 +1,241 @@
+"""Jobs whose form is a mesh, from file to plan, against trimesh (its volume, area, sections)."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import pytest
+import shapely
+from typer.testing import CliRunner
+
+from wirepath.checking import check_plan
+from wirepath.checking.meshes import check_meshes
+from wirepath.cli import app
+from wirepath.drawing_file import read_traced
+from wirepath.errors import DrawingError, SettingsError
+from wirepath.job_file import drawing_path, read_job
+from wirepath.planning import make_plan
+from wirepath.slicing import shaped
+
+trimesh = pytest.importorskip("trimesh")
+
+ROOT = Path(__file__).parent.parent
+
+
+def lump(width=400.0, height=300.0, depth=120.0, fineness=3):
+    """Return the front half of an ellipsoid, closed by a flat back."""
+    solid = trimesh.creation.icosphere(subdivisions=fineness, radius=1.0)
+    corners = solid.vertices * [width / 2, height / 2, depth]
+    corners[:, 2] = np.maximum(corners[:, 2], 0.0)
+    return trimesh.Trimesh(corners, solid.faces, process=False)
+
+
+def stl(folder: Path, solid, name: str = "lump.stl") -> None:
+    (folder / name).write_bytes(solid.export(file_type="stl"))
+
+
+def job_file(folder: Path, *, drawing="lump.stl", read='units = "mm"\nmesh_step_mm = 20', form=""):
+    (folder / "workshop.toml").write_text(
+        (ROOT / "demo_shapes" / "workshop.toml").read_text(encoding="utf-8"), encoding="utf-8"
+    )
+    path = folder / "job.toml"
+    path.write_text(
+        f'name = "Lump"\ndrawing = "{drawing}"\nworkshop = "workshop.toml"\ninvented = true\n'
+        f'[read]\n{read}\n[form]\nkind = "relief"\nfoam = "EPS 15"\nallowance_mm = 10\n{form}\n',
+        encoding="utf-8",
+    )
+    return path
+
+
+def read(path: Path):
+    job, workshop = read_job(path)
+    shape, traced = shaped(job, read_traced(drawing_path(path, job), job.read))
+    return shape, workshop, traced
+
+
+def told(path: Path) -> dict:
+    answer = CliRunner().invoke(app, ["read", str(path), "--json", "--quiet"])
+    assert answer.exit_code == 0, answer.output
+    return json.loads(answer.stdout)
+
+
+def test_read_tells_size_surface_and_volume_as_the_other_library_does(tmp_path):
+    solid = lump()
+    stl(tmp_path, solid)
+    (figures,) = told(job_file(tmp_path))["meshes"]
+    assert figures["volume_mm3"] == pytest.approx(solid.volume, rel=1e-5)
+    assert figures["surface_mm2"] == pytest.approx(solid.area, rel=1e-5)
+    assert figures["size_mm"] == pytest.approx([400, 300, 120], rel=1e-5)
+    assert figures["open_edges"] == 0
+
+
+def test_contours_are_the_sections_that_the_other_library_cuts(tmp_path):
+    solid = lump()
+    stl(tmp_path, solid)
+    job, _, traced = read(job_file(tmp_path))
+    assert job.form.peak_mm == pytest.approx(120, abs=1e-4)
+    assert [one.height_mm for one in traced.contours] == pytest.approx([20, 40, 60, 80, 100])
+    for contour in traced.contours:
+        section = solid.section(plane_origin=[0, 0, contour.height_mm], plane_normal=[0, 0, 1])
+        flat, _ = section.to_2D()
+        assert flat.area <= contour.region.area + 1e-3
+        assert contour.region.area == pytest.approx(flat.area, rel=5e-3)
+
+
+@pytest.mark.parametrize("kind", ["mesh", "faces", "polyface"])
+def test_each_kind_of_mesh_in_a_dxf_makes_the_same_form(tmp_path, kind):
+    solid = lump(fineness=2)
+    stl(tmp_path, solid)
+    _, _, wanted = read(job_file(tmp_path))
+    drawing = ezdxf.new(units=ezdxf.units.MM)
+    space = drawing.modelspace()
+    space.add_lwpolyline([(0, 0), (900, 0), (900, 900)], dxfattribs={"layer": "NOTES"})
+    if kind == "mesh":
+        mesh = space.add_mesh(dxfattribs={"layer": "FIGURE"})
+        with mesh.edit_data() as data:
+            data.vertices, data.faces = solid.vertices.tolist(), solid.faces.tolist()
+    elif kind == "faces":
+        for face in solid.vertices[solid.faces]:
+            space.add_3dface(face.tolist(), dxfattribs={"layer": "FIGURE"})
+    else:
+        from ezdxf.render import MeshBuilder
+
+        builder = MeshBuilder()
+        builder.vertices = [ezdxf.math.Vec3(v) for v in solid.vertices]
+        builder.faces = solid.faces.tolist()
+        builder.render_polyface(space, dxfattribs={"layer": "FIGURE"})
+    drawing.saveas(tmp_path / "figure.dxf")
+    path = job_file(
+        tmp_path, drawing="figure.dxf", read='mesh_layers = ["FIG*"]\nmesh_step_mm = 20'
+    )
+    _, _, traced = read(path)
+    assert [one.name for one in traced.outlines] == ["FIGURE"]
+    assert [one.height_mm for one in traced.contours] == pytest.approx(
+        [one.height_mm for one in wanted.contours], abs=1e-4
+    )
+    for one, other in zip(traced.contours, wanted.contours, strict=True):
+        assert one.region.symmetric_difference(other.region).area < 5.0
+
+
+def test_a_file_without_a_unit_is_refused_until_somebody_states_one(tmp_path):
+    stl(tmp_path, lump())
+    with pytest.raises(DrawingError, match="states no unit; at 1 unit = 1 mm the mesh would be"):
+        read(job_file(tmp_path, read=""))
+    for key, width in (
+        ('units = "cm"', 4000),
+        ("finished_width_mm = 800", 800),
+        ("finished_height_mm = 150", 200),
+        ('scale = 0.5\nunits = "mm"', 200),
+        ("known_length = { start = [0, 0], end = [0, 30], length_mm = 60 }", 800),
+    ):
+        _, _, traced = read(job_file(tmp_path, read=f"{key}\nmesh_step_mm = 100"))
+        west, south, east, _ = traced.outlines[0].polygon.bounds
+        assert east - west == pytest.approx(width, abs=0.5)
+        assert (west, south) == pytest.approx((0, 0), abs=0.3)
+
+
+@pytest.mark.parametrize(
+    ("front", "right", "up"),
+    [
+        ("z", 0, 1),
+        ("-z", 0, 1),
+        ("y", 0, 2),
+        ("-y", 0, 2),
+        ("x", 1, 2),
+        ("-x", 1, 2),
+    ],
+)
+def test_the_front_may_be_any_side_of_the_mesh(tmp_path, front, right, up):
+    box = trimesh.creation.box((300, 200, 100))
+    nose = trimesh.creation.box((40, 40, 40))
+    axis = "xyz".index(front[-1])
+    out = 1 if len(front) == 1 else -1
+    place = np.zeros(3)
+    place[axis] = out * (box.extents[axis] / 2 + 10)
+    place[up] = box.extents[up] / 2 - 20
+    nose.apply_translation(place)
+    stl(tmp_path, trimesh.util.concatenate([box, nose]))
+    _, _, traced = read(job_file(tmp_path, read=f'units = "mm"\nmesh_front = "{front}"'))
+    west, south, east, north = traced.outlines[0].polygon.bounds
+    assert (east - west, north - south) == pytest.approx(
+        (box.extents[right], box.extents[up]), abs=0.5
+    )
+    # The nose stands out of the front, at the top and in the middle.
+    nose_at = traced.contours[-1].region.bounds
+    assert nose_at[3] == pytest.approx(north, abs=0.5)
+    assert (nose_at[0] + nose_at[2]) / 2 == pytest.approx((west + east) / 2, abs=0.5)
+
+
+def test_an_open_mesh_makes_a_relief_and_its_open_edges_are_told(tmp_path):
+    solid = lump(fineness=2)
+    solid.update_faces(solid.triangles_center[:, 2] > 1e-6)
+    stl(tmp_path, solid)
+    path = job_file(tmp_path)
+    (figures,) = told(path)["meshes"]
+    assert figures["volume_mm3"] is None
+    assert figures["open_edges"] == len(trimesh.grouping.group_rows(solid.edges_sorted, 1))
+    assert all(abs(z) < 1e-3 for _, _, z in figures["open_at"])
+    _, _, traced = read(path)
+    assert any("is open at" in note.text for note in traced.notes)
+
+
+def test_a_plate_lifts_the_mesh_off_the_back(tmp_path):
+    stl(tmp_path, lump(fineness=2))
+    job, _, traced = read(job_file(tmp_path, read='units = "mm"\nmesh_plate_mm = 30'))
+    assert job.form.peak_mm == pytest.approx(150, abs=1e-4)
+    assert traced.contours[0].height_mm == pytest.approx(40, abs=1e-4)
+
+
+def test_lumps_of_one_mesh_are_parts_with_peaks_of_their_own(tmp_path):
+    tall, low = lump(fineness=2), lump(depth=60, fineness=2)
+    low.apply_translation([600, 0, 0])
+    stl(tmp_path, trimesh.util.concatenate([tall, low]))
+    job, workshop, traced = read(job_file(tmp_path))
+    assert [one.name for one in traced.outlines] == ["lump 1", "lump 2"]
+    plan = make_plan(job, workshop, traced, seconds=0)
+    assert sorted(piece.thickness_mm for piece in plan.pieces) == pytest.approx([70, 130], abs=1e-3)
+
+
+def test_what_a_mesh_cannot_have_is_refused_all_at_once(tmp_path):
+    stl(tmp_path, lump(fineness=1))
+    with pytest.raises(SettingsError) as refused:
+        read_job(
+            job_file(tmp_path, read='units = "mm"\ncontour_layers = ["C"]', form="peak_mm = 100")
+        )
+    told = "\n".join(map(str, refused.value.faults))
+    assert "a mesh tells its own peak" in told
+    assert "contour_layers is given, but the form comes as a mesh" in told
+
+
+def test_the_plan_of_a_mesh_is_proved_and_its_roughing_keeps_off_the_mesh(tmp_path):
+    solid = lump(fineness=2)
+    stl(tmp_path, solid)
+    plan = make_plan(*read(job_file(tmp_path)), seconds=0)
+    assert [str(f) for one in check_plan(plan) for f in one.faults] == []
+    (rough,) = plan.roughing
+    assert rough.cuts
+    points, _ = trimesh.sample.sample_surface(solid, 3000, seed=1)
+    points[:, :2] -= solid.bounds[0, :2]
+    for cut in rough.cuts:
+        seen = points @ np.array([cut.direction.right, cut.direction.up]).T - cut.datum
+        gaps = shapely.distance(shapely.union_all(list(cut.lines)), shapely.points(seen))
+        assert gaps.min() > 10.0
+
+
+def test_the_check_fails_where_a_contour_cuts_into_the_mesh(tmp_path):
+    stl(tmp_path, lump(fineness=2))
+    job, _, traced = read(job_file(tmp_path))
+    assert all(one.passed for one in check_meshes(job, traced))
+    small = [
+        replace(one, region=one.region.buffer(-1.0)) if index == 2 else one
+        for index, one in enumerate(traced.contours)
+    ]
+    (finding,) = check_meshes(job, replace(traced, contours=tuple(small)))
+    assert "stands outside the contour at 60 mm" in str(finding.faults[0])
+    low = replace(job, form=replace(job.form, peak_mm=110.0))
+    (finding,) = check_meshes(low, traced)
+    assert "120.00 mm high" in str(finding.faults[0])

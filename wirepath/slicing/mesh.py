@@ -1,0 +1,142 @@
+"""Meshes as solids: their triangles, volume and surface, and what is wrong with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirepath.errors import DrawingError, Fault
+from wirepath.model import Mesh
+
+Floats = NDArray[np.float64]
+
+WELD_MM = 1e-4
+"""Corners nearer than this are one: STL repeats each corner for every face, in single precision."""
+
+MOST_PLACES = 5
+"""Open edges told by their place."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeshFigures:
+    """What a mesh measures, in mm at finished size."""
+
+    name: str
+    faces: int
+    """Triangles, those without area left out."""
+    size_mm: tuple[float, float, float]
+    """Width, height, and depth from back to front."""
+    surface_mm2: float
+    volume_mm3: float | None
+    """None where the mesh is not closed."""
+    open_edges: int
+    """Edges with a face on one side only, or with faces that look opposite ways."""
+    open_at: tuple[tuple[float, float, float], ...]
+    """The middles of the first of them."""
+    inside_out: bool
+
+    @property
+    def is_solid(self) -> bool:
+        """Whether it is closed and its faces look outward."""
+        return self.volume_mm3 is not None and not self.inside_out
+
+
+def triangles(meshes: Sequence[Mesh]) -> Floats:
+    """Return the faces of meshes as triangles, (n, 3, 3), mm: corner by corner, x y z.
+
+    Faces with more corners are taken apart as fans; flat ones (no area) fall away.
+    """
+    found: list[Floats] = []
+    for mesh in meshes:
+        points = np.asarray(mesh.points, dtype=float)
+        fans = [
+            (face[0], face[k], face[k + 1]) for face in mesh.faces for k in range(1, len(face) - 1)
+        ]
+        if fans:
+            found.append(points[np.array(fans)])
+    if not found:
+        return np.empty((0, 3, 3))
+    corners = np.concatenate(found)
+    return corners[_areas(corners) > 1e-12]
+
+
+def surface_mm2(faces: Floats) -> float:
+    """Return the area of triangles (n, 3, 3)."""
+    return float(_areas(faces).sum())
+
+
+def mesh_volume_mm3(faces: Floats) -> float:
+    """Return the volume within closed triangles (n, 3, 3): by the divergence theorem, the sum of
+    the tetrahedra that they make with one point. Negative where they are inside out."""
+    base = faces.reshape(-1, 3).mean(axis=0) if len(faces) else 0.0
+    a, b, c = np.moveaxis(faces - base, 1, 0)
+    return float((a * np.cross(b, c)).sum() / 6)
+
+
+def measured(mesh: Mesh) -> MeshFigures:
+    """Return what a mesh measures, and where it is open."""
+    faces = triangles([mesh])
+    corners = faces.reshape(-1, 3)
+    middles = _open_edges(faces)
+    volume = mesh_volume_mm3(faces)
+    width, height, depth = np.ptp(corners, axis=0).tolist() if len(corners) else (0.0, 0.0, 0.0)
+    return MeshFigures(
+        name=mesh.layer,
+        faces=len(faces),
+        size_mm=(width, height, depth),
+        surface_mm2=surface_mm2(faces),
+        volume_mm3=None if len(middles) or not len(faces) else abs(volume),
+        open_edges=len(middles),
+        open_at=tuple((x, y, z) for x, y, z in middles[:MOST_PLACES].tolist()),
+        inside_out=not len(middles) and volume < 0,
+    )
+
+
+def solid_faults(figures: MeshFigures) -> Iterator[Fault]:
+    """Give every fault of a mesh that cannot stand for a solid."""
+    if not figures.faces:
+        yield Fault("the mesh has no faces", figures.name, "export it again as a solid")
+    elif figures.open_edges:
+        x, y, z = figures.open_at[0]
+        yield Fault(
+            f"the mesh is not closed: {figures.open_edges} edges have a face on one side only, or "
+            "faces that look opposite ways",
+            f"{figures.name}, first near x {x:.1f}, y {y:.1f}, z {z:.1f} mm",
+            "close holes and make all faces look outward, or use it as a relief",
+        )
+    elif figures.inside_out:
+        yield Fault("the mesh is inside out", figures.name, "turn its faces round")
+
+
+def refuse_faulty(mesh: Mesh) -> None:
+    """Raise DrawingError with every fault of a mesh that cannot stand for a solid."""
+    faults = list(solid_faults(measured(mesh)))
+    if faults:
+        raise DrawingError(faults)
+
+
+def _areas(faces: Floats) -> Floats:
+    sides = np.cross(faces[:, 1] - faces[:, 0], faces[:, 2] - faces[:, 0])
+    areas: Floats = np.linalg.norm(sides, axis=1) / 2
+    return areas
+
+
+def _open_edges(faces: Floats) -> Floats:
+    """Return the middles, (m, 3), of edges that no face on the other side meets the other way."""
+    welded = np.round(faces.reshape(-1, 3) / WELD_MM).astype(np.int64)
+    _, numbers = np.unique(welded, axis=0, return_inverse=True)
+    corners = numbers.reshape(-1, 3)
+    edges = np.concatenate([corners[:, [0, 1]], corners[:, [1, 2]], corners[:, [2, 0]]])
+    ends = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+    forward = edges[:, 0] < edges[:, 1]
+    _, first, which = np.unique(
+        np.sort(edges, axis=1), axis=0, return_index=True, return_inverse=True
+    )
+    # Each face runs along an edge one way; a closed surface runs along it both ways alike.
+    balance = np.bincount(which.reshape(-1), weights=np.where(forward, 1.0, -1.0))
+    lone = (balance != 0) & (edges[first, 0] != edges[first, 1])
+    middles: Floats = ends[first[lone]].mean(axis=1)
+    return middles

@@ -1,0 +1,142 @@
+"""Meshes cut into layers: what a form may fill from one height to another.
+
+All that a layer's part of the surface covers, seen from the front, is its region, filled
+where the mesh is solid. So the levels nowhere lie inside the form.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Geometry, MultiPolygon, Polygon
+
+from wirepath import overlay
+from wirepath.geometry import polygons
+from wirepath.model import Level
+from wirepath.simplifying import few_corners
+
+Floats = NDArray[np.float64]
+
+STRAY_MM = 0.2
+"""How far outward a section may be straightened: triangles give it a corner each."""
+
+LEAST_HOLE_MM2 = 100.0
+"""Smaller holes of a section are filled: no wire gets there."""
+
+SPECK_MM = 1.0
+"""A lump of a section smaller than a square of this counts as so much wider all round."""
+
+
+def mesh_levels(faces: Floats, *, spacing_mm: float) -> tuple[Level, ...]:
+    """Return levels that hold a closed mesh, from its lowest point up, `spacing_mm` high.
+
+    The mesh's lowest point is taken to lie at the back, z = 0. A layer holds everything
+    that the mesh holds anywhere between its heights.
+    """
+    low = float(faces[:, :, 2].min())
+    faces = faces - np.array([0.0, 0.0, low])
+    top = float(faces[:, :, 2].max())
+    count = max(1, math.ceil(top / spacing_mm - 1e-9))
+    edges = np.linspace(0.0, top, count + 1)
+    levels = []
+    for a, b in itertools.pairwise(edges):
+        shades = _shades(faces, a, b)
+        # Inside the solid no face is seen: what lies within at one height there lies within at all.
+        region = _sound([*shades, _section(faces, a, b)])
+        if region.area > 0:
+            levels.append(Level(from_mm=float(a), to_mm=float(b), region=region))
+    return tuple(levels)
+
+
+def relief_levels(faces: Floats, *, spacing_mm: float, plate_mm: float = 0.0) -> tuple[Level, ...]:
+    """Return levels that hold all between a surface and the flat back below it, z = 0.
+
+    The surface need not be closed. Undercuts are filled: a relief has one height a place.
+    With a plate the surface stands so much higher, on foam.
+    """
+    faces = faces + np.array([0.0, 0.0, plate_mm])
+    low, top = (float(value) for value in (faces[:, :, 2].min(), faces[:, :, 2].max()))
+    low = max(low, 0.0)
+    count = max(2, math.ceil((top - low) / spacing_mm - 1e-9))
+    edges = np.linspace(low, top, count + 1)
+    above: Geometry = Polygon()
+    levels: list[Level] = []
+    for a, b in zip(edges[-2::-1], edges[:0:-1], strict=True):
+        above = _sound([above, *_shades(faces, a, b)])
+        levels.append(Level(from_mm=float(a), to_mm=float(b), region=above))
+    levels[-1] = replace(levels[-1], from_mm=0.0)
+    return tuple(level for level in reversed(levels) if not shapely.is_empty(level.region))
+
+
+def _sound(regions: Sequence[Geometry]) -> MultiPolygon:
+    """Return regions as one, nowhere smaller, without hair cracks, specks and needless corners."""
+    parts = []
+    for part in polygons(overlay.union(np.asarray(regions, dtype=object))):
+        holes = [ring for ring in part.interiors if Polygon(ring).area >= LEAST_HOLE_MM2]
+        whole = Polygon(part.exterior, holes)
+        if whole.area < SPECK_MM**2:
+            whole = Polygon(shapely.buffer(whole, SPECK_MM).exterior)
+        parts.append(few_corners(whole, tolerance_mm=STRAY_MM))
+    return shapely.multipolygons(polygons(overlay.union(parts)))
+
+
+def _shades(faces: Floats, low: float, high: float) -> NDArray[np.object_]:
+    """Return what the parts of triangles between two heights cover, seen from the front, (m,)."""
+    near = faces[(faces[:, :, 2].max(axis=1) >= low) & (faces[:, :, 2].min(axis=1) <= high)]
+    shades = []
+    for z in (low, high):
+        shades.append(_crossings(near, z))
+    corners = np.where(
+        ((near[:, :, 2] >= low) & (near[:, :, 2] <= high))[:, :, None], near[:, :, :2], np.nan
+    )
+    spots = np.concatenate([corners, *shades], axis=1)
+    # A missing spot gives way to one that is there: a hull does not mind.
+    there = ~np.isnan(spots[:, :, 0])
+    keep = there.any(axis=1)
+    spots, there = spots[keep], there[keep]
+    first = spots[np.arange(len(spots)), there.argmax(axis=1)]
+    spots = np.where(there[:, :, None], spots, first[:, None])
+    hulls = np.asarray(shapely.convex_hull(shapely.multipoints(spots)))
+    solid: NDArray[np.object_] = hulls[shapely.area(hulls) > 0]
+    return solid
+
+
+def _crossings(faces: Floats, z: float) -> Floats:
+    """Return where the three edges of each triangle cross a height, (n, 3, 2); nan where not.
+
+    Each edge is taken from its lower end, so that both its faces get the very same point.
+    """
+    one, other = faces, np.roll(faces, -1, axis=1)
+    upward = (one[:, :, 2] <= other[:, :, 2])[:, :, None]
+    low, high = np.where(upward, one, other), np.where(upward, other, one)
+    rise = high[:, :, 2] - low[:, :, 2]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (z - low[:, :, 2]) / rise
+    share = np.where((share >= 0) & (share <= 1) & (rise > 0), share, np.nan)
+    spots: Floats = low[:, :, :2] + share[:, :, None] * (high - low)[:, :, :2]
+    return spots
+
+
+def _section(faces: Floats, low: float, high: float) -> shapely.Geometry:
+    """Return a section of a closed mesh between two heights, by the even-odd rule.
+
+    At the height farthest from all corners: through a corner the section's lines would not
+    close.
+    """
+    levels = np.unique(faces[:, :, 2])
+    levels = np.concatenate([[low], levels[(levels > low) & (levels < high)], [high]])
+    widest = int(np.argmax(np.diff(levels)))
+    spots = _crossings(faces, float(levels[widest] + levels[widest + 1]) / 2)
+    there = ~np.isnan(spots[:, :, 0])
+    cut = there.sum(axis=1) == 2
+    ends = spots[cut][there[cut]].reshape(-1, 2, 2)
+    if not len(ends):
+        return shapely.Polygon()
+    found: shapely.Geometry = shapely.build_area(shapely.node(shapely.multilinestrings(list(ends))))
+    return found
