@@ -48,6 +48,24 @@ def test_of_two_pieces_one_above_the_other_the_upper_one_comes_first():
     assert freed([box(100, 240, 300, 340), box(100, 100, 300, 200)]) == [1, 2]
 
 
+def test_a_lip_of_two_mm_over_a_piece_does_not_make_it_a_hook():
+    under = Polygon(
+        [
+            (100, 50),
+            (330, 50),
+            (330, 400),
+            (298, 400),
+            (298, 350),
+            (310, 350),
+            (310, 150),
+            (100, 150),
+        ]
+    )
+    outlines = [under, box(20, 200, 300, 300)]
+    assert freed(outlines) == [2, 1]
+    assert check_standing(scenes(planned(*laid(outlines, 1000, 1000)))).passed
+
+
 def test_a_wall_of_three_courses_is_taken_down_from_the_top():
     # Stones of 180 x 80 mm, the second course half a stone over, as a wall is built.
     wall = [

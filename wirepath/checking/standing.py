@@ -23,16 +23,16 @@ QUICK_MM = 0.5
 def check_standing(scenes: Sequence[Scene]) -> Finding:
     """Return whether each piece comes free before those it stands on, held ones left out.
 
-    Pieces in a hole stand on its plug: they are compared with each other alone. Two
-    that lie each above the other, as hooks do, hold one another.
+    A piece that comes free after one it lies over, however little, may be held. Pieces in
+    a hole stand on its plug: they are compared with each other alone. Two that lie each
+    above the other, as hooks do, hold one another.
     """
     faults: list[Fault] = []
     pairs = held = 0
     for scene in scenes:
-        early, compared = _too_early(scene)
+        early, late, compared = _too_early(scene)
         pairs += compared
         held += len(scene.layout.held)
-        late = {upper for upper, _ in early}
         for upper, lower in early:
             if scene.pieces[upper].number not in scene.layout.held:
                 faults.append(
@@ -62,33 +62,42 @@ def check_standing(scenes: Sequence[Scene]) -> Finding:
     )
 
 
-def _too_early(scene: Scene) -> tuple[list[tuple[int, int]], int]:
-    """Return (upper, lower) of pairs where the lower comes free first, and how many were asked."""
+def _too_early(scene: Scene) -> tuple[list[tuple[int, int]], set[int], int]:
+    """Return (upper, lower) of pairs where the lower comes free first, and how many were asked.
+
+    Between them: the pieces that come free after one they lie over at all.
+    """
     if not scene.placed:
-        return [], 0
+        return [], set(), 0
     freed = {move.piece: at for at, move in enumerate(scene.moves) if move.piece is not None}
+    numbers = [piece.number for piece in scene.pieces]
     shapes = shapely.simplify(objects(scene.placed), QUICK_MM)
     shadows = objects(tuple(_shadow(shape) for shape in shapes))
     uppers, lowers = STRtree(shapes).query(shadows, predicate="intersects")
-    others = uppers != lowers
-    uppers, lowers = uppers[others], lowers[others]
     pools = _pools(scene)
+    asked = [
+        upper != lower and pools[upper] == pools[lower]
+        for upper, lower in zip(uppers, lowers, strict=True)
+    ]
+    uppers, lowers = uppers[asked], lowers[asked]
+    first_below = np.array(
+        [
+            freed.get(numbers[upper], -1) > freed.get(numbers[lower], -1)
+            for upper, lower in zip(uppers, lowers, strict=True)
+        ],
+        dtype=bool,
+    )
     covers = overlay.intersection(shadows[uppers], shapes[lowers])
     west, _, east, _ = shapely.bounds(covers).reshape(-1, 4).T
     wide = np.nan_to_num(east - west) > OVERHANG_MM
-    pairs = {
-        (int(upper), int(lower))
-        for upper, lower in zip(uppers[wide], lowers[wide], strict=True)
-        if pools[upper] == pools[lower]
-    }
-    pairs = {(upper, lower) for upper, lower in pairs if (lower, upper) not in pairs}
-    numbers = [piece.number for piece in scene.pieces]
-    early = [
-        (upper, lower)
-        for upper, lower in sorted(pairs)
-        if freed.get(numbers[upper], -1) > freed.get(numbers[lower], -1)
-    ]
-    return early, len(pairs)
+    pairs = set(zip(uppers[wide].tolist(), lowers[wide].tolist(), strict=True))
+    hooks = {(upper, lower) for upper, lower in pairs if (lower, upper) in pairs}
+    early = set(zip(uppers[wide & first_below], lowers[wide & first_below], strict=True))
+    return (
+        [(int(upper), int(lower)) for upper, lower in sorted(early - hooks)],
+        set(uppers[first_below].tolist()),
+        len(pairs - hooks),
+    )
 
 
 def _shadow(shape: Polygon) -> Geometry:

@@ -22,15 +22,20 @@ from wirepath.routing.linking import OUTSIDE, EdgeWay, Link, ends, hosts
 COLUMN_MM = 1.0
 """Width of the upright columns in which it is asked what lies above what."""
 
+LEANS_MM = 4.0
+"""A piece leans on what is under it over more than this; less is a corner that touches."""
+
+HOOKS_MM = 10.0
+"""Two pieces that lie over each other by more than this both ways hold one another."""
+
 END_MM = 0.01
 """How much of a link's ends is left off when it is asked whether it crosses a line."""
 
 
-def stands_on(rings: Sequence[LineString]) -> NDArray[np.bool_]:
-    """Return for every two rings whether the first lies above the second, (n, n).
+def over_mm(rings: Sequence[LineString]) -> NDArray[np.float64]:
+    """Return over what width the first of every two rings lies above the second, in mm, (n, n).
 
-    It does where in some column its top is higher than the other's foot. Two that lie
-    above one another, as hooks do, hold each other: neither counts.
+    It does in a column where its top is higher than the other's foot.
     """
     west, _, east, _ = shapely.total_bounds(np.array(rings, dtype=object))
     count = int((east - west) / COLUMN_MM) + 1
@@ -41,9 +46,20 @@ def stands_on(rings: Sequence[LineString]) -> NDArray[np.bool_]:
         column = ((x - west) / COLUMN_MM).astype(int)
         np.maximum.at(top[index], column, y)
         np.minimum.at(foot[index], column, y)
-    above = np.array([(one > foot).any(axis=1) for one in top])
-    np.fill_diagonal(above, val=False)
-    found: NDArray[np.bool_] = above & ~above.T
+    width = np.array([(one > foot).sum(axis=1) for one in top]) * COLUMN_MM
+    np.fill_diagonal(width, 0.0)
+    return width
+
+
+def stands_on(rings: Sequence[LineString], least_mm: float = 0.0) -> NDArray[np.bool_]:
+    """Return for every two rings whether the first stands on the second, (n, n).
+
+    It does where it lies above it over more than `least_mm`, and over more than the other
+    lies above it: corners may touch either way. Hooks hold each other: neither counts.
+    """
+    width = over_mm(rings)
+    hooks = np.minimum(width, width.T) > HOOKS_MM
+    found: NDArray[np.bool_] = (width > least_mm) & (width > width.T) & ~hooks
     return found
 
 
@@ -137,7 +153,7 @@ def held(lines: Sequence[WireLine], passes: Sequence[Pass]) -> tuple[int, ...]:
     found: set[int] = set()
     for pool in sorted({host.get(index, OUTSIDE) for index in outlines}):
         here = [index for index in outlines if host.get(index, OUTSIDE) == pool]
-        above = stands_on([lines[index].ring for index in here])
+        above = stands_on([lines[index].ring for index in here], LEANS_MM)
         for one, other in np.argwhere(above):
             upper, lower = lines[here[one]].piece, lines[here[other]].piece
             if freed[upper] > freed[lower]:
