@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, STRtree
+from shapely import LineString, Polygon, STRtree
 from shapely.ops import substring
 
 from wirepath.model import Pass, WireLine
@@ -71,7 +71,11 @@ class _Growth:
     ) -> None:
         self.rings = {index: lines[index].ring for index in members}
         self.ways = ways
-        self.walls = STRtree(list(self.rings.values()))
+        # Where a piece stands on the edge of the foam its line runs in air: a way along that
+        # edge would lead through the piece and cross no line.
+        self.walls = STRtree(
+            [ring if lines[index].is_hole else Polygon(ring) for index, ring in self.rings.items()]
+        )
         self.found: dict[tuple[int, int], tuple[float, LineString] | None] = {}
         shapely.prepare(list(self.rings.values()))
 
