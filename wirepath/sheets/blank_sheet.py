@@ -13,20 +13,24 @@ from wirepath.model import GluedBlank, Plan, Seam
 from wirepath.sheets.figures import beside, sentence, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table, heading
 from wirepath.sheets.key import Sample, draw_key, line_sample
-from wirepath.sheets.layout_sheet import SCALES, about_blank, blank_title
-from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box
-from wirepath.sheets.marks import View, draw_leader, hatching
-from wirepath.sheets.page import CHAIN, HAIR, MEDIUM, THICK, THIN, Page, Text, upright
+from wirepath.sheets.layout_sheet import about_blank, blank_title
+from wirepath.sheets.lettering import TEXT, Box
+from wirepath.sheets.marks import (
+    OVERALL_MM,
+    View,
+    draw_overall,
+    hatching,
+    number_area,
+    standard_scale,
+)
+from wirepath.sheets.page import CHAIN, HAIR, MEDIUM, THICK, Page, upright
 from wirepath.sheets.picture import SEAM_DASHES
 from wirepath.sheets.room import Room
-from wirepath.sheets.strip import body, columns, text_page
+from wirepath.sheets.strip import body, run_on
 from wirepath.wording import Words
 
 PICTURE_SHARE = 0.5
 """Most of the page's height the picture takes."""
-
-FIGURES_MM = 11.0
-"""Room left and below for the overall size."""
 
 GLUE_MM = 1.1
 """Pen for glue: the heaviest line on the page."""
@@ -54,14 +58,10 @@ def _layer_pages(
     pages = [page]
     area = body(page)
     layout = blank.layout
-    room = (area.width - FIGURES_MM - 2.0, area.height * PICTURE_SHARE)
-    scale = next(
-        one
-        for one in SCALES
-        if layout.width_mm / one <= room[0] and layout.height_mm / one <= room[1]
-    )
+    room = (area.width - OVERALL_MM - 2.0, area.height * PICTURE_SHARE)
+    scale = standard_scale(layout.width_mm, layout.height_mm, room)
     page.scale = words.scale.format(scale=short(scale))
-    view = View(area.x0 + FIGURES_MM, area.y1 - 2.0 - layout.height_mm / scale, scale)
+    view = View(area.x0 + OVERALL_MM, area.y1 - 2.0 - layout.height_mm / scale, scale)
     seams = _seams_of(plan, blank, from_mm)
     missing = _draw(page, plan, blank, from_mm, seams, view, words)
     samples = [
@@ -69,13 +69,11 @@ def _layer_pages(
         Sample(words.key_dry, line_sample(MEDIUM, SEAM_DASHES)),
         Sample(words.key_later, line_sample(THICK, CHAIN)),
     ]
-    below = draw_key(page, Box(area.x0, area.y0, area.x1, view.y0 - FIGURES_MM), samples)
+    below = draw_key(page, Box(area.x0, area.y0, area.x1, view.y0 - OVERALL_MM), samples)
 
-    def more() -> Sequence[Frame]:
-        pages.append(text_page(plan, title))
-        return columns(pages[-1], body(pages[-1]), 150.0)
-
-    flow = Flow([Frame(page, Box(area.x0, area.y0, area.x1, below - 2.0))], more)
+    flow = Flow(
+        [Frame(page, Box(area.x0, area.y0, area.x1, below - 2.0))], run_on(pages, plan, title)
+    )
     _add_texts(flow, plan, blank, missing, words)
     rows = list(_seam_rows(plan, seams, words))
     if rows:
@@ -219,11 +217,14 @@ def _draw(
         page.line(shapely.get_coordinates(line), GLUE_MM)
     for line in way:
         page.line(shapely.get_coordinates(line), THICK, CHAIN)
-    _overall(page, plan, blank, frame)
+    paper = plan.workshop.paper
+    sizes = (layout.width_mm, layout.height_mm)
+    width, height = (beside(whole(mm), mm, paper) for mm in sizes)
+    draw_overall(page, frame, width, height)
     room = Room([*rims, *way], frame)
     missing = []
     for number, cell in cells.items():
-        if not _label(page, room, str(number), cell):
+        if not number_area(page, room, str(number), cell):
             missing.append(words.piece.format(number=number))
     return missing
 
@@ -233,40 +234,3 @@ def _lines(shape: Geometry) -> list[LineString]:
     parts = shapely.get_parts(shape)
     lines = [part for part in parts if isinstance(part, LineString) and part.length > 0.05]
     return list(shapely.get_parts(shapely.line_merge(shapely.MultiLineString(lines))))
-
-
-def _label(page: Page, room: Room, label: str, cell: Polygon) -> bool:
-    """Write the number as large as it fits, or beside its cell; tell whether it found room."""
-    for cap in (HUGE, BIG, HEAD, TEXT, NOTE):
-        spot = room.spot(cell, Text(0, 0, label, cap, bold=True, align="center").box)
-        if spot is not None:
-            room.take(page.text(*spot, label, cap, bold=True, align="center").box)
-            return True
-    text = Text(0, 0, label, NOTE, bold=True, align="center")
-    x, y = cell.representative_point().coords[0]
-    off = text.box.width / 2
-    spot = room.near(x, y, off + 0.5, text.box)
-    if spot is None:
-        return False
-    room.take(page.text(*spot, label, NOTE, bold=True, align="center").box)
-    draw_leader(page, room, (x, y), (spot[0], spot[1] + NOTE / 2), off + 0.6)
-    return True
-
-
-def _overall(page: Page, plan: Plan, blank: GluedBlank, frame: Box) -> None:
-    """Draw the blank's width and height, arrow to arrow."""
-    layout, paper = blank.layout, plan.workshop.paper
-    y, x = frame.y0 - 4.0, frame.x0 - 4.0
-    page.line([(frame.x0, y), (frame.x1, y)], THIN)
-    page.line([(x, frame.y0), (x, frame.y1)], THIN)
-    for tip, angle in (
-        ((frame.x0, y), np.pi),
-        ((frame.x1, y), 0.0),
-        ((x, frame.y0), -np.pi / 2),
-        ((x, frame.y1), np.pi / 2),
-    ):
-        page.arrow_head(*tip, float(angle), 2.5, 0.4)
-    width = beside(whole(layout.width_mm), layout.width_mm, paper)
-    height = beside(whole(layout.height_mm), layout.height_mm, paper)
-    page.text((frame.x0 + frame.x1) / 2, y - 3.6, width, NOTE, align="center")
-    page.text(x - 1.2, (frame.y0 + frame.y1) / 2, height, NOTE, align="center", upwards=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 
 import shapely
@@ -81,6 +81,14 @@ def inches(mm: float) -> str:
 def beside(text: str, mm: float, paper: Paper) -> str:
     """Return `text`, a length as printed, with inches beside it where they are asked for."""
     return f'{text} ({inches(mm)}")' if paper.inches else text
+
+
+def size_text(
+    plan: Plan, lengths_mm: Sequence[float], words: Words, show: Callable[[float], str] = short
+) -> str:
+    """Return `1200 x 600 x 50`, with inches beside each length where they are asked for."""
+    length, width, thickness = (beside(show(mm), mm, plan.workshop.paper) for mm in lengths_mm)
+    return words.size.format(length=length, width=width, thickness=thickness)
 
 
 def kilos(weight_kg: float) -> str:

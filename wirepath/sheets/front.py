@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from wirepath.kerf import kerf_basis
 from wirepath.model import Plan
 from wirepath.sheets import lettering
-from wirepath.sheets.figures import beside, fixed, kilos, range_mm, sentence, short, whole
+from wirepath.sheets.figures import fixed, kilos, range_mm, sentence, short, size_text, whole
 from wirepath.sheets.flow import (
     Boxed,
     Flow,
@@ -125,11 +125,7 @@ def _order(flow: Flow, plan: Plan, words: Words) -> None:
         (
             line.stock,
             line.foam,
-            words.size.format(
-                length=beside(short(line.length_mm), line.length_mm, plan.workshop.paper),
-                width=beside(short(line.width_mm), line.width_mm, plan.workshop.paper),
-                thickness=beside(short(line.thickness_mm), line.thickness_mm, plan.workshop.paper),
-            ),
+            size_text(plan, (line.length_mm, line.width_mm, line.thickness_mm), words),
             str(line.needed),
             str(line.spare),
             str(line.count),
@@ -184,11 +180,7 @@ def _rack(flow: Flow, plan: Plan, words: Words) -> None:
         (
             line.name,
             line.foam,
-            words.size.format(
-                length=beside(short(line.length_mm), line.length_mm, plan.workshop.paper),
-                width=beside(short(line.width_mm), line.width_mm, plan.workshop.paper),
-                thickness=beside(short(line.thickness_mm), line.thickness_mm, plan.workshop.paper),
-            ),
+            size_text(plan, (line.length_mm, line.width_mm, line.thickness_mm), words),
             str(line.count),
             fixed(line.volume_m3, 2),
             fixed(line.weight_kg),

@@ -12,6 +12,7 @@ from wirepath.sheets.figures import (
     piece_name,
     sentence,
     short,
+    size_text,
     who_lifts,
     whole,
 )
@@ -143,12 +144,7 @@ def offcut_list(flow: Flow, plan: Plan, words: Words) -> None:
             if one.layout is None
             else layout_name(plan, layouts[one.layout], words)
         )
-        paper = plan.workshop.paper
-        size = words.size.format(
-            length=beside(short(one.width_mm), one.width_mm, paper),
-            width=beside(short(one.height_mm), one.height_mm, paper),
-            thickness=beside(short(one.thickness_mm), one.thickness_mm, paper),
-        )
+        size = size_text(plan, (one.width_mm, one.height_mm, one.thickness_mm), words)
         rows.append((str(one.number), one.name, where, size, fixed(one.volume_mm3 / 1e6)))
     if not rows:
         flow.add(heading(words.offcuts_title), Paragraph(words.offcuts_none))

@@ -25,7 +25,7 @@ from wirepath.sheets.figures import (
 from wirepath.sheets.flow import Flow, Frame, Item, Paragraph, Table, heading
 from wirepath.sheets.key import draw_key, key_height_mm, key_samples
 from wirepath.sheets.lettering import TEXT, Box
-from wirepath.sheets.marks import View
+from wirepath.sheets.marks import SCALES, View
 from wirepath.sheets.page import Page, Points, lying, upright
 from wirepath.sheets.picture import draw_layout
 from wirepath.sheets.rims import Rims, rims
@@ -34,9 +34,6 @@ from wirepath.sheets.step_group import StepGroup
 from wirepath.sheets.steps import Step, steps
 from wirepath.sheets.strip import body, columns, text_page
 from wirepath.wording import Words
-
-SCALES = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
-"""ISO 5455, and 1 : 15 and 1 : 25 between, which scale rules carry (common practice)."""
 
 STEP_COLUMN_MM = 130.0
 """Least width of a column of steps: words, and a small picture beside them."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import shapely
@@ -10,13 +9,13 @@ from shapely import Geometry, LineString, Polygon
 from shapely import box as rectangle
 
 from wirepath.model import Load, LoadItem, Plan
-from wirepath.sheets.figures import beside, kilos, runs, short, who_lifts, whole
+from wirepath.sheets.figures import beside, kilos, runs, short, size_text, who_lifts, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table, heading
-from wirepath.sheets.layout_sheet import SCALES
 from wirepath.sheets.lettering import BIG, HEAD, NOTE, TEXT, Box
+from wirepath.sheets.marks import SCALES
 from wirepath.sheets.page import HEAVY, MEDIUM, Page, Text, upright
 from wirepath.sheets.room import Room
-from wirepath.sheets.strip import body, columns, text_page
+from wirepath.sheets.strip import body, run_on
 from wirepath.wording import Words
 from wirepath.workshop import Van
 
@@ -58,11 +57,7 @@ def _load_pages(plan: Plan, load: Load, van: Van, words: Words) -> list[Page]:
         seen |= picture.seen
         top = picture.bottom - 4.0
 
-    def more() -> Sequence[Frame]:
-        pages.append(text_page(plan, title))
-        return columns(pages[-1], body(pages[-1]), 150.0)
-
-    flow = Flow([Frame(page, Box(area.x0, area.y0, area.x1, top))], more)
+    flow = Flow([Frame(page, Box(area.x0, area.y0, area.x1, top))], run_on(pages, plan, title))
     about = words.load_about.format(
         boxes=len(load.items),
         weight=kilos(load.weight_kg),
@@ -91,11 +86,7 @@ def _row(plan: Plan, number: int, item: LoadItem, words: Words) -> tuple[str, ..
         str(number),
         runs(item.pieces),
         *(figure(mm) for mm in (item.x_mm, item.y_mm, item.z_mm)),
-        words.size.format(
-            length=figure(item.length_mm),
-            width=figure(item.width_mm),
-            thickness=figure(item.height_mm),
-        ),
+        size_text(plan, (item.length_mm, item.width_mm, item.height_mm), words, whole),
         kilos(item.weight_kg),
         who or "",
     )

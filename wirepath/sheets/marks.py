@@ -1,4 +1,4 @@
-"""What pictures on sheets are made of: where they stand, arrows, leaders, hatching."""
+"""What pictures on sheets are made of: scales, numbers in areas, sizes, arrows, hatching."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely import Geometry, MultiLineString, Polygon
 
-from wirepath.sheets.lettering import NOTE, Box
-from wirepath.sheets.page import MEDIUM, THIN, Page, Points
+from wirepath.sheets import lettering
+from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box
+from wirepath.sheets.page import MEDIUM, THIN, Page, Points, Text
 from wirepath.sheets.room import Room
 
 HATCH_MM = 2.4
@@ -21,6 +22,19 @@ THREAD_MM = 2.4
 """Width of the circle that marks a threading; its cross is twice as wide."""
 UP_MM = 8.0
 """Length of the arrow to the top of a form."""
+
+
+SCALES = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+"""ISO 5455, and 1 : 15 and 1 : 25 between, which scale rules carry (common practice)."""
+
+OVERALL_MM = 10.0
+"""Room beside an area for its overall size."""
+
+
+def standard_scale(wide_mm: float, high_mm: float, room: tuple[float, float]) -> float:
+    """Return the largest standard scale at which so much fits `room` on paper: 10 for 1 : 10."""
+    needed = max(wide_mm / room[0], high_mm / room[1])
+    return next((scale for scale in SCALES if scale >= needed - 1e-9), math.ceil(needed))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,3 +98,71 @@ def hatching(box: Box, apart_mm: float = HATCH_MM, *, falling: bool = False) -> 
     low, high = (box.y1, box.y0) if falling else (box.y0, box.y1)
     lines = [[(a, low), (b, high)] for a, b in zip(starts, ends, strict=True)]
     return MultiLineString(lines)
+
+
+def number_area(page: Page, room: Room, label: str, area: Polygon) -> bool:
+    """Write a number as large as it fits in its area, or beside it; tell whether it found room."""
+    for cap in (HUGE, BIG, HEAD, TEXT, NOTE):
+        spot = room.spot(area, Text(0, 0, label, cap, bold=True, align="center").box)
+        if spot is not None:
+            room.take(page.text(*spot, label, cap, bold=True, align="center").box)
+            return True
+    x, y = area.representative_point().coords[0]
+    return label_beside(page, room, label, (x, y))
+
+
+def label_beside(page: Page, room: Room, label: str, at: tuple[float, float]) -> bool:
+    """Write a number beside `at` on a leader; tell whether it found room."""
+    text = Text(0, 0, label, NOTE, bold=True, align="center")
+    off = text.box.width / 2
+    spot = room.near(*at, off + 0.5, text.box)
+    if spot is None:
+        return False
+    room.take(page.text(*spot, label, NOTE, bold=True, align="center").box)
+    draw_leader(page, room, at, (spot[0], spot[1] + NOTE / 2), off + 0.6)
+    return True
+
+
+def ring_beside(page: Page, room: Room, label: str, at: tuple[float, float]) -> bool:
+    """Write a label in a ring beside `at` on a leader; tell whether it found room."""
+    width = Text(0, 0, label, NOTE, bold=True, align="center").box.width
+    radius = math.hypot(width, NOTE) / 2 + 0.5
+    spot = room.near(*at, radius + 0.3, Box(-radius, -radius, radius, radius))
+    if spot is None:
+        return False
+    (x, y) = spot
+    page.text(x, y - NOTE / 2, label, NOTE, bold=True, align="center")
+    page.circle(x, y, radius)
+    room.take(Box(x - radius, y - radius, x + radius, y + radius))
+    draw_leader(page, room, at, spot, radius + 0.1)
+    return True
+
+
+def draw_overall(page: Page, area: Box, width: str, height: str, cap_mm: float = NOTE) -> None:
+    """Draw the overall size below and left of an area, arrow to arrow, within `OVERALL_MM`.
+
+    A figure longer than its arrow stands beside its end.
+    """
+    y, x = area.y0 - 5.0, area.x0 - 3.5
+    for at in (area.x0, area.x1):
+        page.line([(at, area.y0 - 1.0), (at, y - 1.5)], THIN)
+    for at in (area.y0, area.y1):
+        page.line([(area.x0 - 1.0, at), (x - 1.5, at)], THIN)
+    page.line([(area.x0, y), (area.x1, y)], THIN)
+    page.line([(x, area.y0), (x, area.y1)], THIN)
+    for tip, angle in (
+        ((area.x0, y), math.pi),
+        ((area.x1, y), 0.0),
+        ((x, area.y0), -math.pi / 2),
+        ((x, area.y1), math.pi / 2),
+    ):
+        page.arrow_head(*tip, angle, 2.5, 0.4)
+    if lettering.width_mm(width, cap_mm) < area.width:
+        page.text((area.x0 + area.x1) / 2, y - 1.1 - cap_mm, width, cap_mm, align="center")
+    else:
+        page.text(area.x0, y - 2.6 - cap_mm, width, cap_mm)
+    if lettering.width_mm(height, cap_mm) < area.height:
+        middle = (area.y0 + area.y1) / 2
+        page.text(x - 1.4, middle, height, cap_mm, align="center", upwards=True)
+    else:
+        page.text(x - 2.6, area.y0, height, cap_mm, upwards=True)

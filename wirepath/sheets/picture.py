@@ -30,10 +30,11 @@ from wirepath.sheets.marks import (
     THREAD_MM,
     UP_MM,
     View,
-    draw_leader,
     draw_threading,
     draw_up,
     hatching,
+    label_beside,
+    ring_beside,
 )
 from wirepath.sheets.page import (
     CHAIN,
@@ -320,19 +321,9 @@ class _Picture:
                 for text in texts:
                     self._write(text, *spot)
                 return
-        self._label_outside(str(number), placed)
-
-    def _label_outside(self, label: str, placed: Polygon) -> None:
-        """Write a number too large for its piece beside it, with a line that leads to it."""
         x, y = placed.representative_point().coords[0]
-        text = Text(0, 0, label, NOTE, bold=True, align="center")
-        half = text.box.width / 2
-        spot = self.room.near(x, y, half + 0.5, text.box)
-        if spot is None:
-            self.missing.append(self.words.piece.format(number=label))
-            return
-        self._write(text, *spot)
-        draw_leader(self.page, self.room, (x, y), (spot[0], spot[1] + NOTE / 2), half + 0.6)
+        if not label_beside(self.page, self.room, str(number), (x, y)):
+            self.missing.append(self.words.piece.format(number=number))
 
     def _seam_ticks(self) -> list[tuple[str, LineString]]:
         """Return the marks across the seams of each piece, with the seams' letters."""
@@ -376,17 +367,8 @@ class _Picture:
     def _step_label(self, step: Step, line: LineString) -> None:
         """Write a step's number in a circle beside where it begins."""
         at = line.interpolate(min(2.5, line.length / 3))
-        text = Text(0, 0, str(step.number), NOTE, bold=True, align="center")
-        radius = math.hypot(text.box.width, NOTE) / 2 + 0.5
-        spot = self.room.near(at.x, at.y, radius + 0.3, Box(-radius, -radius, radius, radius))
-        if spot is None:
+        if not ring_beside(self.page, self.room, str(step.number), (at.x, at.y)):
             self.missing.append(str(step.number))
-            return
-        x, y = spot
-        self.page.circle(x, y, radius)
-        self.page.text(x, y - NOTE / 2, text.text, NOTE, bold=True, align="center")
-        self.room.take(Box(x - radius, y - radius, x + radius, y + radius))
-        draw_leader(self.page, self.room, (at.x, at.y), (x, y), radius)
 
     def _offcut_label(self, index: int, box: Box) -> None:
         one = self.offcuts[index]

@@ -7,11 +7,20 @@ from dataclasses import dataclass
 
 from wirepath.geometry import depth_mm, face_axes
 from wirepath.model import Block, Layout, Plan
-from wirepath.sheets.figures import beside, kilos, layout_name, runs, sentence, short, who_lifts
+from wirepath.sheets.figures import (
+    beside,
+    kilos,
+    layout_name,
+    runs,
+    sentence,
+    short,
+    size_text,
+    who_lifts,
+)
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table, heading
-from wirepath.sheets.layout_sheet import SCALES
 from wirepath.sheets.lettering import HEAD, NOTE, TEXT, Box, shorten
 from wirepath.sheets.lettering import width_mm as text_width_mm
+from wirepath.sheets.marks import SCALES
 from wirepath.sheets.page import CHAIN, HEAVY, MEDIUM, THICK, THIN, Page
 from wirepath.sheets.room import spread
 from wirepath.sheets.strip import body, columns, text_page
@@ -75,11 +84,7 @@ def slab_pages(plan: Plan, sawing: Sawing, words: Words) -> list[Page]:
     stock = plan.workshop.stock_named(sawing.blocks[0].stock)
     face = face_axes(stock, sawing.blocks[0].wire_axis)
     face_text = " x ".join(short(stock.size_mm(axis)) for axis in face)
-    size = words.size.format(
-        length=short(stock.length_mm),
-        width=short(stock.width_mm),
-        thickness=short(stock.thickness_mm),
-    )
+    size = size_text(plan, (stock.length_mm, stock.width_mm, stock.thickness_mm), words)
     flow.add(
         Paragraph(
             words.slabs_which_blocks.format(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wirepath.model import Job, Plan
-from wirepath.sheets.flow import Frame
+from wirepath.sheets.flow import Frame, NewFrames
 from wirepath.sheets.lettering import NOTE, TEXT, Box, shorten, width_mm
 from wirepath.sheets.page import MARGIN_MM, MEDIUM, THICK, Page, upright
 from wirepath.wording import Words
@@ -37,6 +37,16 @@ def columns(page: Page, box: Box, least_mm: float) -> list[Frame]:
     width = (box.width - (count - 1) * COLUMN_GAP_MM) / count
     lefts = [box.x0 + i * (width + COLUMN_GAP_MM) for i in range(count)]
     return [Frame(page, Box(left, box.y0, left + width, box.y1)) for left in lefts]
+
+
+def run_on(pages: list[Page], plan: Plan, title: str, least_mm: float = 150.0) -> NewFrames:
+    """Return what begins another page of `title` at the end of `pages`, in columns."""
+
+    def more() -> Sequence[Frame]:
+        pages.append(text_page(plan, title))
+        return columns(pages[-1], body(pages[-1]), least_mm)
+
+    return more
 
 
 def draw_strips(pages: Sequence[Page], job: Job, words: Words) -> None:

@@ -96,9 +96,6 @@ class Words:
     assembly_forms: str
     assembly_heads: tuple[str, ...]
     assembly_total: str
-    assembly_agreed: str
-    assembly_name: str
-    assembly_date: str
 
     # Putting together
     gluing_title: str

@@ -1,0 +1,162 @@
+"""A layer of what is made, seen from the front, to scale: pieces, seams, marks, overall size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely import Geometry, LineString, Point, Polygon
+
+from wirepath.geometry import seam_line
+from wirepath.model import Plan, Seam, SeamMark
+from wirepath.sheets.figures import beside, short
+from wirepath.sheets.lettering import Box
+from wirepath.sheets.marks import (
+    OVERALL_MM,
+    View,
+    draw_overall,
+    draw_up,
+    number_area,
+    ring_beside,
+    standard_scale,
+)
+from wirepath.sheets.page import DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page
+from wirepath.sheets.room import Room
+from wirepath.sheets.squares import column_name
+from wirepath.wording import Words
+
+PICTURE_SHARE = 0.6
+"""Most of the page's height the picture takes."""
+
+TICK_MM = 2.2
+"""Half of a mark across a seam, on paper."""
+
+UP_ROOM_MM = 12.0
+"""Kept right of the picture, for the arrow to the top."""
+
+
+def seam_name(number: int) -> str:
+    """Return a seam's letter: A is the first; I and O are left out, as on a map of squares."""
+    return column_name(number - 1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """What a picture shows, in mm as the form is drawn."""
+
+    areas: tuple[tuple[str, Polygon], ...]
+    """What is written in an area, and the area."""
+    behind: tuple[Polygon, ...]
+    """Thin and dashed, where no area's edge covers it."""
+    within: tuple[float, float, float, float]
+    """West, south, east, north of all layers: they have one place and one scale on paper."""
+    seams: tuple[tuple[int, Seam], ...] = ()
+    """With their numbers."""
+
+
+def draw_layer(
+    page: Page, plan: Plan, layer: Layer, area: Box, words: Words
+) -> tuple[float, list[str]]:
+    """Draw a layer at the top of `area`; return where it ends, and labels without room."""
+    west, south, east, north = layer.within
+    room = (area.width - OVERALL_MM - UP_ROOM_MM, area.height * PICTURE_SHARE)
+    scale = standard_scale(east - west, north - south, room)
+    page.scale = words.scale.format(scale=short(scale))
+    x0 = area.x0 + OVERALL_MM
+    y0 = area.y1 - 1.0 - (north - south) / scale
+    box = Box(x0, y0, x0 + (east - west) / scale, area.y1 - 1.0)
+    view = View(x0 - west / scale, y0 - south / scale, scale)
+    picture = _Picture(page, plan, layer, view, box, words)
+    picture.draw()
+    paper = plan.workshop.paper
+    width, height = (beside(short(mm), mm, paper) for mm in (east - west, north - south))
+    draw_overall(page, box, width, height)
+    return y0 - OVERALL_MM, picture.missing
+
+
+@dataclass(slots=True)
+class _Picture:
+    page: Page
+    plan: Plan
+    layer: Layer
+    view: View
+    box: Box
+    words: Words
+    missing: list[str] = field(default_factory=list)
+
+    def draw(self) -> None:
+        """Draw lines first, then labels where they leave room, contours last."""
+        areas = [self.view.area(area) for _, area in self.layer.areas]
+        rings: list[Geometry] = [ring for area in areas for ring in _rings(area)]
+        own = {number for number, _ in self.layer.seams}
+        ticks = [self._tick(mark) for mark in self.plan.assembly.marks if mark.seam in own]
+        pins = [
+            LineString(self.view.points([pin.start[:2], pin.end[:2]]))
+            for pin in self.plan.assembly.pins
+            if pin.seam in own
+        ]
+        spots = [Point(*pin.coords[0]).buffer(0.9).exterior for pin in pins if pin.length < 0.1]
+        self._draw_behind(areas)
+        for ring in rings:
+            self.page.line(shapely.get_coordinates(ring), THICK)
+        for tick in ticks:
+            self.page.line(shapely.get_coordinates(tick), MEDIUM)
+        for pin in pins:
+            if pin.length >= 0.1:
+                self.page.line(shapely.get_coordinates(pin), HEAVY)
+        for spot in spots:
+            self.page.fill(shapely.get_coordinates(spot))
+        room = Room([*rings, *ticks, *pins, *spots], self.box)
+        for (label, _), area in zip(self.layer.areas, areas, strict=True):
+            if not number_area(self.page, room, label, area):
+                self.missing.append(self.words.piece.format(number=label))
+        for number, seam in self.layer.seams:
+            name = seam_name(number)
+            if not ring_beside(self.page, room, name, self._middle(seam)):
+                self.missing.append(name)
+        self._draw_contours(room)
+        up = (self.box.x1 + UP_ROOM_MM / 2 + 1.0, self.box.y1 - 5.0)
+        draw_up(self.page, up, (0.0, 1.0), self.words.up_mark)
+
+    def _draw_behind(self, areas: Sequence[Polygon]) -> None:
+        drawn = shapely.union_all(areas).boundary.buffer(0.3)
+        for behind in self.layer.behind:
+            for ring in _rings(self.view.area(behind)):
+                for part in shapely.get_parts(shapely.difference(ring, drawn)):
+                    if part.length > 0.5:
+                        self.page.line(shapely.get_coordinates(part), THIN, DASHES)
+
+    def _tick(self, mark: SeamMark) -> LineString:
+        (x, y) = self.view.points([mark.at])[0]
+        turn = np.radians(mark.across_deg)
+        way = np.array([np.cos(turn), np.sin(turn)]) * TICK_MM
+        return LineString([(x - way[0], y - way[1]), (x + way[0], y + way[1])])
+
+    def _middle(self, seam: Seam) -> tuple[float, float]:
+        """Return where a seam's letter belongs, on paper."""
+        if seam.kind == "edge":
+            at = seam_line(seam.place).interpolate(0.5, normalized=True)
+        else:
+            at = shapely.point_on_surface(seam.place)
+        x, y = self.view.points([(at.x, at.y)])[0]
+        return float(x), float(y)
+
+    def _draw_contours(self, room: Room) -> None:
+        """Draw the contours that belong to the picture, left off under labels."""
+        taken = room.taken + np.array([-0.5, -0.5, 0.5, 0.5])
+        labels = shapely.union_all(shapely.box(*taken.T))
+        frame = shapely.box(*self.layer.within)
+        for contour in self.plan.traced.contours:
+            if not contour.region.within(frame):
+                continue
+            line = shapely.boundary(self.view.area(contour.region))
+            for part in shapely.get_parts(shapely.difference(line, labels)):
+                points = shapely.get_coordinates(shapely.simplify(part, 0.02))
+                if len(points) > 1:
+                    self.page.line(points, HAIR)
+
+
+def _rings(area: Polygon) -> list[Geometry]:
+    return [area.exterior, *area.interiors]
