@@ -10,17 +10,13 @@ from shapely import Geometry, LineString, MultiLineString, Polygon
 
 from wirepath.model import Plan
 from wirepath.pictures.wording import ApprovalWords
-from wirepath.sheets.figures import fixed, whole
+from wirepath.sheets.figures import beside, fixed, whole
 from wirepath.sheets.lettering import BIG, HEAD, NOTE, TEXT, Box, line_mm, shorten, width_mm, wrap
+from wirepath.sheets.marks import OVERALL_MM, draw_overall, standard_scale
 from wirepath.sheets.page import DASHES, HAIR, MARGIN_MM, MEDIUM, THICK, THIN, Page, lying, upright
-
-SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500, 1000)
-"""Scales of ISO 5455, and 1 : 25, which models are often made to (common practice)."""
 
 LIST_MM = 62.0
 """Height of the list and the lines to sign, below the picture."""
-DIMENSION_MM = 10.0
-"""From the form to the dimension beside it."""
 SAME_MM = 0.5
 """Borders nearer than this are one seam: what glue and drawing make of a joint."""
 
@@ -35,8 +31,8 @@ def approval_page(plan: Plan, words: ApprovalWords) -> Page:
     rim = Box(MARGIN_MM, MARGIN_MM, width - MARGIN_MM, height - MARGIN_MM)
     page.box(rim, THICK)
     top = _heading(page, plan, rim, words)
-    room = Box(rim.x0 + 8 + DIMENSION_MM, rim.y0 + LIST_MM + DIMENSION_MM + 12, rim.x1 - 8, top - 6)
-    scale = _scale(east - west, north - south, room)
+    room = Box(rim.x0 + 8 + OVERALL_MM, rim.y0 + LIST_MM + OVERALL_MM + 12, rim.x1 - 8, top - 6)
+    scale = standard_scale(east - west, north - south, (room.width, room.height))
     drawn = (east - west) / scale, (north - south) / scale
     x0, y0 = room.x0 + (room.width - drawn[0]) / 2, room.y0 + (room.height - drawn[1]) / 2
     at = np.array([x0, y0]) - np.array([west, south]) / scale
@@ -52,11 +48,17 @@ def approval_page(plan: Plan, words: ApprovalWords) -> Page:
     for outline in outlines:
         draw(outline.boundary, THICK)
     form = Box(x0, y0, x0 + drawn[0], y0 + drawn[1])
-    _dimensions(page, form, whole(east - west), whole(north - south))
+    width_text, height_text = (figure(plan, mm) for mm in (east - west, north - south))
+    draw_overall(page, form, width_text, height_text, TEXT)
     _bar(page, Box(rim.x0 + 8, rim.y0 + LIST_MM + 4, rim.x1 - 8, form.y0), scale, words)
     about = list(_about(plan, east - west, north - south, seams, scale, words))
     _list(page, Box(rim.x0, rim.y0, rim.x1, rim.y0 + LIST_MM), about, words)
     return page
+
+
+def figure(plan: Plan, mm: float) -> str:
+    """Return a length in whole mm, with inches where they are asked for."""
+    return beside(whole(mm), mm, plan.workshop.paper)
 
 
 def seam_lines(plan: Plan) -> Geometry:
@@ -81,11 +83,6 @@ def _lines(shape: Geometry) -> Iterator[LineString]:
             yield line
 
 
-def _scale(width_mm: float, height_mm: float, room: Box) -> float:
-    needed = max(width_mm / room.width, height_mm / room.height)
-    return float(next((one for one in SCALES if one >= needed), np.ceil(needed)))
-
-
 def _heading(page: Page, plan: Plan, rim: Box, words: ApprovalWords) -> float:
     low = rim.y1 - 16
     page.line([(rim.x0, low), (rim.x1, low)], THICK)
@@ -96,28 +93,6 @@ def _heading(page: Page, plan: Plan, rim: Box, words: ApprovalWords) -> float:
     name = shorten(plan.job.name, rim.width - side - 10, BIG, bold=True)
     page.text(rim.x0 + 4, low + 5, name, BIG, bold=True)
     return low
-
-
-def _dimensions(page: Page, form: Box, width: str, height: str) -> None:
-    y, x = form.y0 - DIMENSION_MM, form.x0 - DIMENSION_MM
-    for end in (form.x0, form.x1):
-        page.line([(end, form.y0 - 2), (end, y - 2)], HAIR)
-    page.line([(form.x0, y), (form.x1, y)], THIN)
-    page.arrow_head(form.x0, y, np.pi)
-    page.arrow_head(form.x1, y, 0.0)
-    if width_mm(width, TEXT) + 4 < form.width:
-        page.text((form.x0 + form.x1) / 2, y + 1.2, width, TEXT, align="center")
-    else:
-        page.text(form.x1 + 2, y - TEXT / 2, width, TEXT)
-    for end in (form.y0, form.y1):
-        page.line([(form.x0 - 2, end), (x - 2, end)], HAIR)
-    page.line([(x, form.y0), (x, form.y1)], THIN)
-    page.arrow_head(x, form.y0, -np.pi / 2)
-    page.arrow_head(x, form.y1, np.pi / 2)
-    if width_mm(height, TEXT) + 4 < form.height:
-        page.text(x - 1.2, (form.y0 + form.y1) / 2, height, TEXT, align="center", upwards=True)
-    else:
-        page.text(x - 3.2, (form.y0 + form.y1 - TEXT) / 2, height, TEXT, align="right")
 
 
 def _bar(page: Page, room: Box, scale: float, words: ApprovalWords) -> None:
@@ -145,7 +120,9 @@ def _about(
         depth = plan.job.form.peak_mm
     yield (
         words.size,
-        words.size_value.format(width=whole(width_mm), height=whole(height_mm), depth=whole(depth)),
+        words.size_value.format(
+            width=figure(plan, width_mm), height=figure(plan, height_mm), depth=figure(plan, depth)
+        ),
     )
     yield words.pieces, str(len(plan.pieces))
     weight = fixed(sum(kg for _, kg in plan.estimate.piece_weights_kg))

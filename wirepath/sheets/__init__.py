@@ -74,7 +74,7 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
     names = {piece.number: piece.name for piece in plan.pieces}
     for number, rough in enumerate(plan.roughing, 1):
         told = Told(
-            paper=plan.workshop.paper.size,
+            paper=plan.workshop.paper,
             words=ROUGHING[plan.workshop.paper.language],
             names=names,
             number=number if plan.workshop.rig.kind == "table" else 0,

@@ -10,7 +10,7 @@ import shapely
 from shapely import Polygon
 
 from wirepath.model import Piece, Plan
-from wirepath.sheets.figures import kilos, runs, short, size_text
+from wirepath.sheets.figures import kilos, measure, runs, short, size_text
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table, heading
 from wirepath.sheets.layer_picture import Layer as Picture
 from wirepath.sheets.layer_picture import draw_layer
@@ -68,7 +68,9 @@ def assembly_pages(plan: Plan, words: Words) -> list[Page]:
         title = words.assembly_title
         if len(stack) > 1:
             title = words.assembly_layer_title.format(
-                number=number, total=len(stack), mm=short(layer.from_mm)
+                number=number,
+                total=len(stack),
+                mm=measure(layer.from_mm, plan.workshop.paper),
             )
         pages += _layer_pages(plan, layer, title, words, is_last=number == len(stack))
     return pages

@@ -10,7 +10,7 @@ from shapely import Geometry, LineString, Polygon
 
 from wirepath.geometry import place
 from wirepath.model import GluedBlank, Plan, Seam
-from wirepath.sheets.figures import beside, sentence, short, whole
+from wirepath.sheets.figures import beside, measure, sentence, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table, heading
 from wirepath.sheets.key import Sample, draw_key, line_sample
 from wirepath.sheets.layout_sheet import about_blank, blank_title
@@ -46,7 +46,8 @@ def blank_pages(plan: Plan, blank: GluedBlank, words: Words) -> list[Page]:
     for number, from_mm in enumerate(heights, 1):
         title = blank_title(blank, words)
         if len(heights) > 1:
-            title += words.blank_layer.format(number=number, total=len(heights), mm=short(from_mm))
+            height = measure(from_mm, plan.workshop.paper)
+            title += words.blank_layer.format(number=number, total=len(heights), mm=height)
         pages += _layer_pages(plan, blank, from_mm, title, words)
     return pages
 
@@ -98,7 +99,7 @@ def _seams_of(plan: Plan, blank: GluedBlank, from_mm: float) -> list[Seam]:
 def _add_texts(
     flow: Flow, plan: Plan, blank: GluedBlank, missing: Sequence[str], words: Words
 ) -> None:
-    dry = short(plan.job.seams.dry_mm)
+    dry = measure(plan.job.seams.dry_mm, plan.workshop.paper)
     sheet = words.layout_title.format(name=sentence(words.blank.format(blank=blank.number)))
     about = about_blank(plan, blank, words)
     if missing:
@@ -165,7 +166,7 @@ def _places(
         piece = plan.piece(number)
         if abs(piece.from_mm - from_mm) < 0.01:
             west, south, east, north = place(piece.outline, placement).bounds
-            thick = words.blank_thick.format(mm=short(piece.thickness_mm))
+            thick = words.blank_thick.format(mm=measure(piece.thickness_mm, paper))
             yield str(number), piece.name, span(west, east), span(south, north), thick
 
 

@@ -83,6 +83,11 @@ def beside(text: str, mm: float, paper: Paper) -> str:
     return f'{text} ({inches(mm)}")' if paper.inches else text
 
 
+def measure(mm: float, paper: Paper) -> str:
+    """Return a length to 0.1 mm, with inches beside it where they are asked for."""
+    return beside(short(mm), mm, paper)
+
+
 def size_text(
     plan: Plan, lengths_mm: Sequence[float], words: Words, show: Callable[[float], str] = short
 ) -> str:

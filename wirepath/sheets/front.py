@@ -8,7 +8,16 @@ from collections.abc import Iterator, Sequence
 from wirepath.kerf import kerf_basis
 from wirepath.model import Plan
 from wirepath.sheets import lettering
-from wirepath.sheets.figures import fixed, kilos, range_mm, sentence, short, size_text, whole
+from wirepath.sheets.figures import (
+    fixed,
+    kilos,
+    measure,
+    range_mm,
+    sentence,
+    short,
+    size_text,
+    whole,
+)
 from wirepath.sheets.flow import (
     Boxed,
     Flow,
@@ -72,6 +81,10 @@ def _pages(plan: Plan, titles: Sequence[str], first: int, words: Words) -> list[
 
 def _head(plan: Plan, words: Words) -> Iterator[Item]:
     job, shop = plan.job, plan.workshop
+
+    def figure(mm: float) -> str:
+        return measure(mm, shop.paper)
+
     yield Paragraph(job.name, cap_mm=HEAD, bold=True, after_mm=1.5)
     if job.invented:
         yield Paragraph(words.invented, cap_mm=TEXT, bold=True, after_mm=1.5)
@@ -84,7 +97,7 @@ def _head(plan: Plan, words: Words) -> Iterator[Item]:
         heights = [contour.height_mm for contour in plan.traced.contours]
         texts.append(
             words.drawing_contours.format(
-                count=len(heights), low=short(min(heights)), high=short(max(heights))
+                count=len(heights), low=figure(min(heights)), high=figure(max(heights))
             )
         )
     if job.date:
@@ -94,7 +107,7 @@ def _head(plan: Plan, words: Words) -> Iterator[Item]:
             name=shop.name,
             alloy=shop.wire.alloy,
             diameter=short(shop.wire.diameter_mm, 2),
-            length=short(shop.wire.length_mm),
+            length=figure(shop.wire.length_mm),
             volts=short(shop.wire.supply_v),
             kind=shop.wire.supply,
         )
@@ -112,7 +125,7 @@ def _head(plan: Plan, words: Words) -> Iterator[Item]:
             )
         )
     if job.form.allowance_mm:
-        texts.append(words.allowance.format(allowance=short(job.form.allowance_mm)))
+        texts.append(words.allowance.format(allowance=figure(job.form.allowance_mm)))
     yield Paragraph(" ".join(texts))
     if basis.estimate:
         text = words.cutting_estimate.format(**range_mm(basis.estimate))

@@ -9,6 +9,7 @@ from wirepath.sheets.figures import (
     fixed,
     kilos,
     layout_name,
+    measure,
     piece_name,
     sentence,
     short,
@@ -64,7 +65,8 @@ def drawing_notes(flow: Flow, plan: Plan, words: Words) -> None:
             if note.kind == kind:
                 place = ""
                 if note.at is not None:
-                    place = words.at_place.format(x=whole(note.at[0]), y=whole(note.at[1]))
+                    x, y = (beside(whole(mm), mm, plan.workshop.paper) for mm in note.at)
+                    place = words.at_place.format(x=x, y=y)
                 texts.append(template.format(text=note.text.rstrip("."), place=place))
     first, *others = (Paragraph(text) for text in texts or [words.repairs_none])
     flow.add(heading(words.repairs_title), first)
@@ -89,7 +91,7 @@ def piece_list(flow: Flow, plan: Plan, words: Words) -> None:
     weights = dict(plan.estimate.piece_weights_kg)
 
     def figure(mm: float) -> str:
-        return beside(short(mm), mm, plan.workshop.paper)
+        return measure(mm, plan.workshop.paper)
 
     rows = []
     for piece in plan.pieces:

@@ -12,7 +12,7 @@ import shapely
 from wirepath.model import GlueStep, Piece, Plan, Seam
 from wirepath.sheets.assembly_sheet import Layer, add_sizes, extent, is_one_form
 from wirepath.sheets.assembly_sheet import layers as whole_layers
-from wirepath.sheets.figures import beside, runs, short, whole
+from wirepath.sheets.figures import beside, measure, runs, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
 from wirepath.sheets.layer_picture import Layer as Picture
 from wirepath.sheets.layer_picture import draw_layer, seam_name
@@ -51,7 +51,10 @@ def gluing_pages(plan: Plan, words: Words) -> list[Page]:
             title = words.gluing_title.format(form=form)
             if len(layers) > 1:
                 title = words.gluing_layer_title.format(
-                    form=form, number=number, total=len(layers), mm=short(layer.from_mm)
+                    form=form,
+                    number=number,
+                    total=len(layers),
+                    mm=measure(layer.from_mm, plan.workshop.paper),
                 )
             last = number == len(layers)
             pages += _map_pages(plan, layer, title, words, sized, is_last=last)
@@ -130,8 +133,8 @@ def _seam_row(plan: Plan, number: int, seam: Seam, words: Words) -> tuple[str, .
         length = float(np.linalg.norm(np.subtract(pins[0].end, pins[0].start)))
         pinned = words.gluing_pins.format(
             count=len(pins),
-            diameter=short(plan.workshop.glue.pin_diameter_mm),
-            length=whole(length),
+            diameter=figure(plan.workshop.glue.pin_diameter_mm),
+            length=figure(length),
             places=pinned,
         )
     return (

@@ -11,7 +11,7 @@ from shapely import Geometry, LineString, Point, Polygon
 
 from wirepath.geometry import seam_line
 from wirepath.model import Plan, Seam, SeamMark
-from wirepath.sheets.figures import beside, short
+from wirepath.sheets.figures import measure, short
 from wirepath.sheets.lettering import Box
 from wirepath.sheets.marks import (
     OVERALL_MM,
@@ -71,7 +71,7 @@ def draw_layer(
     picture = _Picture(page, plan, layer, view, box, words)
     picture.draw()
     paper = plan.workshop.paper
-    width, height = (beside(short(mm), mm, paper) for mm in (east - west, north - south))
+    width, height = (measure(mm, paper) for mm in (east - west, north - south))
     draw_overall(page, box, width, height)
     return y0 - OVERALL_MM, picture.missing
 

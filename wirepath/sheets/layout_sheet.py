@@ -15,6 +15,7 @@ from wirepath.sheets.figures import (
     kilos,
     layout_name,
     layout_weight_kg,
+    measure,
     range_mm,
     runs,
     sentence,
@@ -187,9 +188,9 @@ def _about(
         words.about_block.format(
             stock=stock.name,
             foam=stock.foam,
-            width=beside(short(layout.width_mm), layout.width_mm, paper),
-            height=beside(short(layout.height_mm), layout.height_mm, paper),
-            thickness=beside(short(layout.thickness_mm), layout.thickness_mm, paper),
+            width=measure(layout.width_mm, paper),
+            height=measure(layout.height_mm, paper),
+            thickness=measure(layout.thickness_mm, paper),
             weight=kilos(weight),
             lift=f": {who}" if who else "",
         )
@@ -223,14 +224,14 @@ def _about(
     if allowances and allowances[-1] > 0:
         texts.append(
             words.about_allowance.format(
-                allowance=" / ".join(beside(short(one), one, paper) for one in allowances)
+                allowance=" / ".join(measure(one, paper) for one in allowances)
             )
         )
         if any(cut_finished(plan, plan.piece(one.piece)) for one in layout.placements):
             texts.append(words.about_cut_finished)
     if (cutting.kerf_mm / 2) / fit.scale < 0.7:
         texts.append(words.about_shape)
-    texts += [words.squares_are.format(side=beside(short(side), side, paper)), words.about_rounding]
+    texts += [words.squares_are.format(side=measure(side, paper)), words.about_rounding]
     if missing:
         texts.append(words.list_only.format(what=", ".join(missing)))
     return Paragraph(" ".join(texts), before_mm=1.0, after_mm=0.0)
@@ -238,15 +239,15 @@ def _about(
 
 def about_blank(plan: Plan, blank: GluedBlank, words: Words) -> str:
     """Return what a blank is glued of, its size and weight, and what no glue holds."""
-    layout = blank.layout
+    layout, paper = blank.layout, plan.workshop.paper
     weight = blank_weight_kg(plan, blank)
     who = who_lifts(plan, weight, words)
     about = words.blank_about.format(
         cells=len(blank.cells),
         form=blank.form.name,
-        width=short(layout.width_mm),
-        height=short(layout.height_mm),
-        thickness=short(layout.thickness_mm),
+        width=measure(layout.width_mm, paper),
+        height=measure(layout.height_mm, paper),
+        thickness=measure(layout.thickness_mm, paper),
         weight=kilos(weight),
         lift=f": {who}" if who else "",
     )
@@ -278,7 +279,10 @@ def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], wor
             else []
         ),
         Paragraph(
-            begin.format(width=short(layout.width_mm), height=short(layout.height_mm)),
+            begin.format(
+                width=measure(layout.width_mm, plan.workshop.paper),
+                height=measure(layout.height_mm, plan.workshop.paper),
+            ),
             cap_mm=TEXT,
             after_mm=2.0,
         ),

@@ -373,7 +373,9 @@ class _Picture:
     def _offcut_label(self, index: int, box: Box) -> None:
         one = self.offcuts[index]
         label = self.words.offcut_mark.format(
-            name=one.name, width=whole(one.width_mm), height=whole(one.height_mm)
+            name=one.name,
+            width=beside(whole(one.width_mm), one.width_mm, self.plan.workshop.paper),
+            height=beside(whole(one.height_mm), one.height_mm, self.plan.workshop.paper),
         )
         area = rectangle(*_bounds(box))
         for cap, upwards in ((TEXT, False), (NOTE, False), (TEXT, True), (NOTE, True)):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from wirepath.model import Job, RoughingPlan
-from wirepath.sheets.figures import fixed
+from wirepath.sheets.figures import beside, fixed
 from wirepath.sheets.flow import Flow, Paragraph, Table, heading
 from wirepath.sheets.front import cautions
 from wirepath.sheets.lettering import HEAD, TEXT
@@ -25,12 +25,12 @@ def write_roughing(job: Job, workshop: Workshop, plans: Sequence[RoughingPlan], 
     The same plans give the same bytes. Raises OSError where
     `path` cannot be written.
     """
-    paper, language = workshop.paper.size, workshop.paper.language
+    paper, language = workshop.paper, workshop.paper.language
     words, rough_words = LANGUAGES[language], ROUGHING[language]
     told = Told(
         paper=paper, words=rough_words, litres_per_hour=job.roughing.carving_litres_per_hour
     )
-    width, height = upright(paper)
+    width, height = upright(paper.size)
     pages = [Page(width, height, title=rough_words.front_title)]
     flow = Flow([], lambda: columns(pages[0], body(pages[0]), 150.0))
     flow.add(Paragraph(job.name, cap_mm=HEAD, bold=True, after_mm=1.5))
@@ -42,7 +42,10 @@ def write_roughing(job: Job, workshop: Workshop, plans: Sequence[RoughingPlan], 
         (
             plan.name,
             str(blank.number),
-            *(fixed(size, 1) for size in (blank.width_mm, blank.height_mm, blank.thickness_mm)),
+            *(
+                beside(fixed(size, 1), size, paper)
+                for size in (blank.width_mm, blank.height_mm, blank.thickness_mm)
+            ),
         )
         for plan in plans
         for blank in plan.blanks

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
@@ -13,7 +13,7 @@ from wirepath.coordinates.roughing import file_name
 from wirepath.model import Blank, DepthMap, MarkPair, RoughingCut, RoughingPlan
 from wirepath.roughing.pictures import cuts_of, layers_after, wire_ends
 from wirepath.roughing.planning import carving_hours, litres_by_cut
-from wirepath.sheets.figures import fixed, kilos, short, whole
+from wirepath.sheets.figures import beside, fixed, kilos, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
 from wirepath.sheets.lettering import TEXT
 from wirepath.sheets.page import Page, upright
@@ -28,6 +28,7 @@ from wirepath.sheets.roughing_pictures import (
 )
 from wirepath.sheets.strip import body, columns
 from wirepath.wording.roughing import ENGLISH, RoughingWords, blank_name, note_text, way_name
+from wirepath.workshop import Paper
 
 BETWEEN_MM = 5.0
 """White between the columns of a table of points."""
@@ -40,7 +41,7 @@ ROWS_TOGETHER = 16
 class Told:
     """What the pages of a form's roughing need to know beside the roughing itself."""
 
-    paper: str = "A4"
+    paper: Paper = field(default_factory=Paper)
     words: RoughingWords = ENGLISH
     names: Mapping[int, str] = field(default_factory=dict)
     """Of a plan's pieces, by their numbers."""
@@ -48,6 +49,14 @@ class Told:
     """Of the form in its plan, counted from 1; 0 where no coordinate files are written."""
     litres_per_hour: float | None = None
     """What the carver takes off in an hour."""
+
+    def figure(self, mm: float, decimals: int = 0) -> str:
+        """Return a length, with inches where they are asked for."""
+        return beside(fixed(mm, decimals) if decimals else whole(mm), mm, self.paper)
+
+    def size(self, lengths_mm: Iterable[float]) -> str:
+        """Return lengths multiplied: 1200 x 600 x 50."""
+        return " x ".join(map(self.figure, lengths_mm))
 
 
 TOLD = Told()
@@ -70,9 +79,9 @@ def _fills_its_box(blank: Blank) -> bool:
     return not blank.foam or blank.volume_mm3 > 0.999 * box
 
 
-def _flow(pages: list[Page], title: str, paper: str) -> Flow:
+def _flow(pages: list[Page], title: str, paper: Paper) -> Flow:
     def more() -> Sequence[Frame]:
-        width, height = upright(paper)
+        width, height = upright(paper.size)
         pages.append(Page(width, height, title=title))
         return columns(pages[-1], body(pages[-1]), 150.0)
 
@@ -102,7 +111,7 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
         flow.add(Paragraph(note_text(note, words), cap_mm=TEXT))
     flow.add(Paragraph(words.cautions, bold=True, before_mm=1.5))
     flow.add(heading(words.ways))
-    flow.table(Table(words.ways_heads, list(_way_rows(plan, words)), "lrrrrrrrl"))
+    flow.table(Table(words.ways_heads, list(_way_rows(plan, told)), "lrrrrrrrl"))
     if not plan.cuts:
         flow.add(Paragraph(words.no_cuts, cap_mm=TEXT, before_mm=2.0))
         return pages
@@ -122,7 +131,8 @@ def _order_why(plan: RoughingPlan, words: RoughingWords) -> str:
     return words.order_why_glued if len(plan.blanks[0].pieces) > 1 else words.order_why_pieces
 
 
-def _way_rows(plan: RoughingPlan, words: RoughingWords) -> Iterator[tuple[str, ...]]:
+def _way_rows(plan: RoughingPlan, told: Told) -> Iterator[tuple[str, ...]]:
+    words = told.words
     for row in plan.rows:
         yield (
             way_name(row.way, words),
@@ -131,7 +141,7 @@ def _way_rows(plan: RoughingPlan, words: RoughingWords) -> Iterator[tuple[str, .
             whole(row.litres_left),
             str(row.cuts),
             whole(row.metres),
-            whole(row.longest_wire_mm),
+            told.figure(row.longest_wire_mm),
             short(row.seam_m2),
             "" if row.fits else words.too_short,
         )
@@ -146,7 +156,7 @@ def _order_rows(plan: RoughingPlan, told: Told) -> Iterator[tuple[str, ...]]:
             called[cut.blank],
             dict(words.kinds)[cut.kind],
             whole(cut.litres),
-            whole(cut.longest_wire_mm),
+            told.figure(cut.longest_wire_mm),
             fixed(cut.length_mm / 1000),
             ", ".join(str(lump.number) for lump in cut.offcuts),
         )
@@ -182,18 +192,19 @@ def _cut_pages(
     if cut.marks:
         for pictures in face_pictures(blank, cut.marks, words):
             flow.add(Pair(pictures))
-        _add_marks(flow, cut.marks, words)
+        _add_marks(flow, cut.marks, told)
         return pages
     flow.add(Plane(blank, cut, words.plane))
-    heads, rows = words.points_heads, list(_point_rows(cut))
+    heads, rows = words.points_heads, list(_point_rows(cut, told))
     if cut.upper_lines:
-        heads, rows = words.ruled_heads, list(_ruled_rows(cut))
+        heads, rows = words.ruled_heads, list(_ruled_rows(cut, told))
     _add_columns(flow, (Paragraph(words.points, bold=True, before_mm=1.5),), heads, rows)
     return pages
 
 
-def _add_marks(flow: Flow, marks: Sequence[MarkPair], words: RoughingWords) -> None:
+def _add_marks(flow: Flow, marks: Sequence[MarkPair], told: Told) -> None:
     """Add the tables of stations, one for each pair of faces that the wire's ends lie on."""
+    words = told.words
     names = dict(words.faces)
 
     def faces(pair: MarkPair) -> tuple[str, str]:
@@ -206,7 +217,7 @@ def _add_marks(flow: Flow, marks: Sequence[MarkPair], words: RoughingWords) -> N
             first=names[own[0].first.face], second=names[own[0].second.face]
         )
         before.append(Paragraph(title, bold=True, before_mm=1.5))
-        _add_columns(flow, before, words.marks_heads, list(_mark_rows(own)))
+        _add_columns(flow, before, words.marks_heads, list(_mark_rows(own, told)))
         before = []
 
 
@@ -260,16 +271,14 @@ def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[st
     if blank.pieces and made == 0:
         size = (blank.width_mm, blank.height_mm, blank.thickness_mm)
         text = words.take_piece if _fills_its_box(blank) else words.cradle_piece
-        yield text.format(
-            what=blank_name(blank, told.names, words), size=" x ".join(whole(one) for one in size)
-        )
+        yield text.format(what=blank_name(blank, told.names, words), size=told.size(size))
     slab = cut.kind in ("slab", "slanted slab", "hole")
     if slab:
         yield words.step_slab.format(
             number=blank.number,
-            thickness=short(blank.thickness_mm),
-            low=short(blank.from_mm),
-            high=short(blank.from_mm + blank.thickness_mm),
+            thickness=told.figure(blank.thickness_mm),
+            low=told.figure(blank.from_mm),
+            high=told.figure(blank.from_mm + blank.thickness_mm),
         )
     if cut.mirrored and cut.marks:
         yield words.step_mark_back
@@ -292,7 +301,7 @@ def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[st
     if cut.upper_lines:
         yield words.step_both
     yield words.step_wire.format(
-        wire=whole(cut.longest_wire_mm), length=fixed(cut.length_mm / 1000)
+        wire=told.figure(cut.longest_wire_mm), length=fixed(cut.length_mm / 1000)
     )
     for lump in cut.offcuts:
         size = (lump.length_mm, lump.width_mm, lump.thickness_mm)
@@ -300,7 +309,7 @@ def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[st
             number=lump.number,
             litres=fixed(lump.litres),
             weight=kilos(lump.weight_kg),
-            size=" x ".join(whole(one) for one in size),
+            size=told.size(size),
             keep=words.keep if lump.keep else "",
             people={1: "", 2: words.two}.get(lump.people, words.more),
         )
@@ -311,38 +320,38 @@ def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[st
         yield words.lay_back
 
 
-def _mark_rows(marks: Sequence[MarkPair]) -> Iterator[tuple[str, ...]]:
+def _mark_rows(marks: Sequence[MarkPair], told: Told) -> Iterator[tuple[str, ...]]:
     for pair in marks:
         ends = (pair.first, pair.second)
         figures = [value for end in ends for value in (end.along_mm, end.height_mm)]
-        yield (str(pair.number), *map(whole, figures))
+        yield (str(pair.number), *map(told.figure, figures))
 
 
-def _point_rows(cut: RoughingCut) -> Iterator[tuple[str, ...]]:
+def _point_rows(cut: RoughingCut, told: Told) -> Iterator[tuple[str, ...]]:
     number = 0
     for line in cut.lines:
         for u, v in shapely.get_coordinates(line):
             number += 1
-            yield str(number), fixed(u), fixed(v)
+            yield str(number), told.figure(u, 1), told.figure(v, 1)
 
 
-def _ruled_rows(cut: RoughingCut) -> Iterator[tuple[str, ...]]:
+def _ruled_rows(cut: RoughingCut, told: Told) -> Iterator[tuple[str, ...]]:
     number = 0
     for lower, upper in zip(cut.lines, cut.upper_lines, strict=True):
         ends = np.c_[shapely.get_coordinates(lower), shapely.get_coordinates(upper)]
         for row in ends:
             number += 1
-            yield (str(number), *(fixed(value) for value in row))
+            yield (str(number), *(told.figure(value, 1) for value in row))
 
 
 def _map_pages(plan: RoughingPlan, depth: DepthMap, told: Told) -> list[Page]:
     pages: list[Page] = []
     words = told.words
     flow = _flow(pages, words.map_title.format(name=plan.name), told.paper)
-    steps = ", ".join(whole(step) for step in DEPTH_STEPS_MM)
+    steps = ", ".join(map(told.figure, DEPTH_STEPS_MM))
     flow.add(
         Paragraph(_left(plan, told), cap_mm=TEXT, bold=True),
-        Paragraph(words.depth.format(cell=short(depth.cell_mm), steps=steps), cap_mm=TEXT),
+        Paragraph(words.depth.format(cell=told.figure(depth.cell_mm), steps=steps), cap_mm=TEXT),
         Depths(depth),
     )
     return pages

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from wirepath.geometry import depth_mm, face_axes
 from wirepath.model import Block, Layout, Plan
 from wirepath.sheets.figures import (
-    beside,
     kilos,
     layout_name,
+    measure,
     runs,
     sentence,
     short,
@@ -83,7 +83,7 @@ def slab_pages(plan: Plan, sawing: Sawing, words: Words) -> list[Page]:
     flow = Flow([], more)
     stock = plan.workshop.stock_named(sawing.blocks[0].stock)
     face = face_axes(stock, sawing.blocks[0].wire_axis)
-    face_text = " x ".join(short(stock.size_mm(axis)) for axis in face)
+    face_text = " x ".join(measure(stock.size_mm(axis), plan.workshop.paper) for axis in face)
     size = size_text(plan, (stock.length_mm, stock.width_mm, stock.thickness_mm), words)
     flow.add(
         Paragraph(
@@ -104,7 +104,7 @@ def slab_pages(plan: Plan, sawing: Sawing, words: Words) -> list[Page]:
     flow.add(Paragraph(caution, cap_mm=TEXT, bold=True, after_mm=3.0))
     for number, text in enumerate(words.slabs_steps, 1):
         told = text.format(
-            depth_edge=short(sawing.depth_mm),
+            depth_edge=measure(sawing.depth_mm, plan.workshop.paper),
             face=face_text,
             kerf=short(plan.workshop.cutting.kerf_mm, 2),
         )
@@ -123,18 +123,18 @@ def slab_pages(plan: Plan, sawing: Sawing, words: Words) -> list[Page]:
 
 def _rows(sawing: Sawing, paper: Paper, words: Words) -> Iterator[tuple[str, str, str]]:
     """Give each cut, its mark, and what lies before it."""
-    parts = _parts(sawing, words)
+    parts = _parts(sawing, paper, words)
     for number, (mark, part) in enumerate(zip(sawing.marks_mm, parts, strict=False), 1):
-        yield str(number), beside(short(mark), mark, paper), part
+        yield str(number), measure(mark, paper), part
     if len(parts) > len(sawing.marks_mm):
         yield "", "", parts[-1]
 
 
-def _parts(sawing: Sawing, words: Words) -> list[str]:
+def _parts(sawing: Sawing, paper: Paper, words: Words) -> list[str]:
     """Return what lies before each cut, from the datum face, and what is left at the end."""
     parts = [words.slabs_trim] if sawing.slabs[0].from_mm > 0 else []
     parts += [
-        words.slabs_layout.format(slab=number, thickness=short(one.thickness_mm))
+        words.slabs_layout.format(slab=number, thickness=measure(one.thickness_mm, paper))
         for number, one in enumerate(sawing.slabs, 1)
     ]
     last = sawing.slabs[-1]
@@ -159,10 +159,11 @@ class _SideView:
     sawing: Sawing
     long_mm: float
     scale: float
+    paper: Paper
     words: Words
 
     def height_mm(self, width_mm: float) -> float:
-        return min(self.long_mm / self.scale, 70.0) + 32.0
+        return min(self.long_mm / self.scale, 70.0) + (42.0 if self.paper.inches else 32.0)
 
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
         wide = self.sawing.depth_mm / self.scale
@@ -188,7 +189,8 @@ class _SideView:
             if 0 < mark < self.sawing.depth_mm:
                 page.line([(a, y0), (a, y1)], THICK, CHAIN)
             page.line([(a, y0 - 0.8), (a, y0 - 3), (b, y0 - 6), (b, y0 - 7)], THIN)
-            page.text(b + NOTE / 2, y0 - 7.6, short(mark), bold=True, align="right", upwards=True)
+            text = measure(mark, self.paper)
+            page.text(b + NOTE / 2, y0 - 7.6, text, bold=True, align="right", upwards=True)
         first = 1 if self.sawing.slabs[0].from_mm > 0 else 0
         for number, one in enumerate(self.sawing.slabs):
             low, high_x = at[number + first], at[number + first + 1]
@@ -215,4 +217,4 @@ def _picture(plan: Plan, sawing: Sawing, long_mm: float, words: Words) -> _SideV
     page = text_page(plan, "")
     room = body(page).width - 50.0
     scale = next(scale for scale in SCALES if sawing.depth_mm / scale <= room)
-    return _SideView(sawing, long_mm, scale, words)
+    return _SideView(sawing, long_mm, scale, plan.workshop.paper, words)

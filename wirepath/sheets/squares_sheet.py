@@ -8,7 +8,7 @@ import shapely
 
 from wirepath.geometry import outline_at, place
 from wirepath.model import Layout, Plan
-from wirepath.sheets.figures import beside, piece_name, sentence, short, whole
+from wirepath.sheets.figures import beside, measure, piece_name, sentence, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table
 from wirepath.sheets.layout_sheet import shared_name
 from wirepath.sheets.lettering import TEXT
@@ -39,7 +39,7 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
     for text in words.squares_intro:
         flow.add(
             Paragraph(
-                text.format(side=beside(short(side), side, plan.workshop.paper), half=half),
+                text.format(side=measure(side, plan.workshop.paper), half=half),
                 after_mm=2.0,
             )
         )

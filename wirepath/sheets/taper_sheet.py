@@ -14,7 +14,7 @@ from shapely import LineString
 from wirepath.geometry import place_ruled
 from wirepath.kerf import Station, placed_stations, taper_line
 from wirepath.model import Layout, Placement, Plan, Ruled
-from wirepath.sheets.figures import beside, piece_name, sentence, short, whole
+from wirepath.sheets.figures import beside, measure, piece_name, sentence, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Table
 from wirepath.sheets.lettering import NOTE, TEXT, Box, width_mm
 from wirepath.sheets.page import DASHES, HAIR, MEDIUM, THICK, THIN, Page
@@ -78,8 +78,8 @@ def _table(plan: Plan, marks: Sequence[Station], words: Words) -> Table:
             ("", "")
             if before is None
             else (
-                short(math.dist(before.near, mark.near)),
-                short(math.dist(before.far, mark.far)),
+                measure(math.dist(before.near, mark.near), plan.workshop.paper),
+                measure(math.dist(before.far, mark.far), plan.workshop.paper),
             )
         )
         number = "0" if mark is marks[-1] else str(mark.number)

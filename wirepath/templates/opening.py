@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wirepath.model import Plan
-from wirepath.sheets.figures import runs
+from wirepath.sheets.figures import beside, runs
 from wirepath.sheets.lettering import HEAD, TEXT, Box, line_mm, shorten, width_mm
 from wirepath.sheets.page import MARGIN_MM, THIN, Page, upright
 from wirepath.templates.labels import write_paragraph
@@ -53,15 +53,19 @@ def _about(plan: Plan, part: Part, words: TemplateWords) -> Iterator[tuple[str, 
     if plan.job.invented:
         yield words.invented, True
     piece = part.one
+    paper = plan.workshop.paper
     west, south, east, north = piece.finished.bounds
+    width, height = (beside(f"{mm:.1f}", mm, paper) for mm in (east - west, north - south))
     pieces = runs([one.number for one in part.pieces])
     yield (
         words.for_pieces.format(
-            pieces=pieces, thickness=f"{piece.thickness_mm:g}", job=plan.job.name
+            pieces=pieces,
+            thickness=beside(f"{piece.thickness_mm:g}", piece.thickness_mm, paper),
+            job=plan.job.name,
         ),
         False,
     )
-    yield words.size.format(width=f"{east - west:.1f}", height=f"{north - south:.1f}"), False
+    yield words.size.format(width=width, height=height), False
 
 
 def _sections(
