@@ -18,8 +18,12 @@ from wirepath.cli import app
 from wirepath.drawing_file import read_traced
 from wirepath.errors import DrawingError, SettingsError
 from wirepath.job_file import drawing_path, read_job
+from wirepath.model import RoughingSettings
+from wirepath.plan_folder import prove_roughing
 from wirepath.planning import make_plan
+from wirepath.roughing import rough_forms
 from wirepath.slicing import shaped
+from wirepath.varying import changes
 
 trimesh = pytest.importorskip("trimesh")
 
@@ -196,7 +200,7 @@ def test_lumps_of_one_mesh_are_parts_with_peaks_of_their_own(tmp_path):
     stl(tmp_path, trimesh.util.concatenate([tall, low]))
     job, workshop, traced = read(job_file(tmp_path))
     assert [one.name for one in traced.outlines] == ["lump 1", "lump 2"]
-    plan = make_plan(job, workshop, traced, seconds=0)
+    plan = make_plan(replace(job, roughing=RoughingSettings(on=False)), workshop, traced, seconds=0)
     assert sorted(piece.thickness_mm for piece in plan.pieces) == pytest.approx([70, 130], abs=1e-3)
 
 
@@ -239,3 +243,109 @@ def test_the_check_fails_where_a_contour_cuts_into_the_mesh(tmp_path):
     low = replace(job, form=replace(job.form, peak_mm=110.0))
     (finding,) = check_meshes(low, traced)
     assert "120.00 mm high" in str(finding.faults[0])
+
+
+# --- Full round ----------------------------------------------------------------------
+
+
+def bust(tmp_path, *, layer="layer_mm = 60", step=20, solid=None):
+    """Return the job file of an egg that leans, 200 x 300 x 180 mm and a little more."""
+    if solid is None:
+        solid = trimesh.creation.icosphere(subdivisions=2, radius=100.0)
+        solid.apply_scale([1.0, 1.5, 0.9])
+        solid.apply_transform(trimesh.transformations.rotation_matrix(0.4, [1, 0, 0]))
+    stl(tmp_path, solid, "bust.stl")
+    path = job_file(
+        tmp_path, drawing="bust.stl", read=f'units = "mm"\nmesh_step_mm = {step}', form=layer
+    )
+    path.write_text(path.read_text().replace('"relief"', '"full round"'), encoding="utf-8")
+    return path, solid
+
+
+@pytest.fixture(scope="module")
+def layered(tmp_path_factory):
+    """Return the plan of the egg in layers of 60 mm, and the egg."""
+    path, solid = bust(tmp_path_factory.mktemp("bust"))
+    return make_plan(*read(path), seconds=0), solid
+
+
+def test_a_full_round_form_is_planned_in_layers_that_hold_it_and_its_allowance(layered):
+    plan, solid = layered
+    assert [str(f) for one in check_plan(plan) for f in one.faults] == []
+    assert len(plan.pieces) == np.ceil((solid.extents[2] + 20) / 60)
+    assert {piece.thickness_mm for piece in plan.pieces} == {60}
+    # Ten millimetres off the surface, all round, there is still foam.
+    points, faces = trimesh.sample.sample_surface(solid, 3000, seed=1)
+    points = points + 9.9 * solid.face_normals[faces] - solid.bounds[0]
+    backs = {one.name: one.from_mm for one in plan.traced.outlines}
+    held = np.zeros(len(points), dtype=bool)
+    for piece in plan.pieces:
+        inside = (points[:, 2] >= backs[piece.part]) & (points[:, 2] <= backs[piece.part] + 60)
+        held |= inside & shapely.contains_xy(piece.outline, points[:, 0], points[:, 1])
+    assert held.all()
+
+
+def test_sections_of_a_full_round_form_hold_those_that_the_other_library_cuts(tmp_path):
+    path, solid = bust(tmp_path, step=10)
+    _, _, traced = read(path)
+    for one in traced.sections[1:-1]:
+        rings = []
+        for z in np.linspace(one.from_mm + 0.1, one.to_mm - 0.1, 3):
+            cut = solid.section(plane_origin=[0, 0, solid.bounds[0, 2] + z], plane_normal=[0, 0, 1])
+            rings += [shapely.Polygon(ring[:, :2] - solid.bounds[0, :2]) for ring in cut.discrete]
+        seen = shapely.union_all(rings)
+        assert shapely.buffer(one.region, 1e-3).covers(seen)
+        assert one.region.area < 1.05 * seen.area
+
+
+def test_a_full_round_form_is_roughed_out_of_one_block_from_all_sides(tmp_path):
+    path, solid = bust(tmp_path, layer="", step=30)
+    job, workshop, traced = read(path)
+    plans = rough_forms(job, workshop, traced)
+    (plan,) = plans
+    findings = prove_roughing(job, workshop, traced, plans)
+    assert [str(fault) for one in findings for fault in one.faults] == []
+    assert plan.blanks[0].from_mm == pytest.approx(-10)
+    assert plan.blanks[0].thickness_mm == pytest.approx(solid.extents[2] + 20, abs=1e-2)
+    # The volume is the mesh's own, not bounded by its sections.
+    assert plan.carve_most_litres == pytest.approx(plan.left_litres - solid.volume / 1e6, abs=1e-3)
+    assert sum(cut.kind == "profile" for cut in plan.cuts) >= 2
+
+
+def test_a_mesh_that_is_open_or_inside_out_makes_no_full_round_form(tmp_path):
+    _, solid = bust(tmp_path)
+    torn = trimesh.Trimesh(solid.vertices, solid.faces[1:], process=False)
+    path, _ = bust(tmp_path, solid=torn)
+    with pytest.raises(DrawingError, match=r"first near x .* mm: the mesh is not closed: 3 edges"):
+        read(path)
+    path, _ = bust(tmp_path, solid=trimesh.Trimesh(solid.vertices, solid.faces[:, ::-1]))
+    with pytest.raises(DrawingError, match="inside out"):
+        read(path)
+
+
+def test_the_check_fails_where_sections_or_layers_do_not_hold_the_mesh(tmp_path):
+    path, _ = bust(tmp_path)
+    job, _, traced = read(path)
+    assert all(one.passed for one in check_meshes(job, traced))
+    sections = [*traced.sections]
+    sections[4] = replace(sections[4], region=sections[4].region.buffer(-1.0))
+    (finding,) = check_meshes(job, replace(traced, sections=tuple(sections)))
+    assert "stands outside what is kept from" in str(finding.faults[0])
+    assert "sections" in str(finding.faults[0])
+    layers = [replace(one, polygon=one.polygon.buffer(-5.0)) for one in traced.outlines]
+    (finding,) = check_meshes(job, replace(traced, outlines=tuple(layers)))
+    assert "layers" in str(finding.faults[0])
+    (finding,) = check_meshes(job, replace(traced, outlines=traced.outlines[:-1]))
+    assert "nothing stands from" in str(finding.faults[0])
+
+
+def test_a_change_of_scale_or_allowance_makes_the_layers_anew(layered):
+    plan, solid = layered
+    rows = {one.name: one for one in changes(plan, share=0.5)}
+    for name, depth in (
+        ("scale +50 %", 1.5 * solid.extents[2] + 20),
+        ("allowance 15 mm", solid.extents[2] + 30),
+    ):
+        _, traced = shaped(rows[name].job, rows[name].traced)
+        assert len(traced.outlines) == np.ceil(depth / 60)
+        assert all(one.passed for one in check_meshes(rows[name].job, traced))

@@ -351,7 +351,7 @@ def rough(
             Fault(
                 f"a {asked.form.kind} form is cut to size by its outline: nothing is to be roughed",
                 f"{job}, form.kind",
-                "give a job whose form is a relief",
+                "give a job whose form is a relief or full round",
             )
         )
     tell("proving and writing the roughing")

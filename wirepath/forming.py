@@ -44,6 +44,7 @@ _DEPTH_KEYS: dict[FormKind, str] = {
     "flat": "thickness_mm",
     "profile": "length_mm",
     "relief": "peak_mm",
+    "full round": "layer_mm",
 }
 
 

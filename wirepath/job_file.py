@@ -12,6 +12,9 @@ from wirepath.plain_data import from_plain, read_toml
 from wirepath.workshop import Workshop
 from wirepath.workshop_file import read_workshop
 
+CARVED = ("relief", "full round")
+"""Kinds of forms whose surface is carved, not cut."""
+
 SIZE_KEYS = ("scale", "finished_width_mm", "finished_height_mm", "known_length")
 """The keys of [read] that fix how large the drawing is made: one at most."""
 
@@ -74,16 +77,28 @@ def _contradictions(job: Job) -> Iterator[Fault]:
                 "keep one of them",
             )
     form = job.form
-    wanted = {"flat": "thickness_mm", "profile": "length_mm", "relief": "peak_mm"}
-    if form.finished_sides and form.kind == "relief":
+    wanted = {
+        "flat": "thickness_mm",
+        "profile": "length_mm",
+        "relief": "peak_mm",
+        "full round": "layer_mm",
+    }
+    if form.finished_sides and form.kind in CARVED:
         yield Fault(
-            "a relief has no side that the wire cuts finished: its bulk is roughed off all round",
+            f"a {form.kind} form has no side that the wire cuts finished: its bulk is roughed off "
+            "all round",
             "form.finished_sides",
             "remove it; leave allowance_mm on, and carve that side flat",
         )
     own = wanted[form.kind]
     if is_mesh(job):
         yield from _mesh_faults(job)
+    elif form.kind == "full round":
+        yield Fault(
+            "a full round form comes as a mesh",
+            "form.kind",
+            "name an STL file as drawing, or layers of a DXF in mesh_layers",
+        )
     elif getattr(form, own) is None:
         yield Fault(f"a {form.kind} form needs {own}", "form", f"add {own}")
     for kind, key in wanted.items():
@@ -96,11 +111,11 @@ def _contradictions(job: Job) -> Iterator[Fault]:
 
 
 def _mesh_faults(job: Job) -> Iterator[Fault]:
-    if job.form.kind != "relief":
+    if job.form.kind not in CARVED:
         yield Fault(
             f"the drawing is a mesh, but a {job.form.kind} form is made from outlines",
             "form.kind",
-            "write kind = 'relief', or name a drawing with outlines",
+            "write kind = 'relief' or 'full round', or name a drawing with outlines",
         )
     elif job.form.peak_mm is not None:
         yield Fault("a mesh tells its own peak", "form.peak_mm", "remove it")
@@ -114,9 +129,9 @@ def _mesh_faults(job: Job) -> Iterator[Fault]:
 
 
 def _taper_faults(job: Job) -> Iterator[Fault]:
-    if job.form.kind == "relief" and (job.tapers or job.read.far_layers):
+    if job.form.kind in CARVED and (job.tapers or job.read.far_layers):
         yield Fault(
-            "a relief does not taper: its contours say what it is like",
+            f"a {job.form.kind} form does not taper: it is carved",
             "tapers" if job.tapers else "read.far_layers",
             "remove it, or make the tapered pieces in a job of their own, kind = 'flat'",
         )

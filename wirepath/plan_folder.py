@@ -17,7 +17,7 @@ from wirepath.checking import (
     check_roughing_files,
 )
 from wirepath.checking.meshes import check_meshes
-from wirepath.checking.roughing_proof import check_roughing, raised_prisms
+from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prisms
 from wirepath.coordinates import (
     RoughingFile,
     read_coordinates,
@@ -129,6 +129,14 @@ def prove_roughing(
     """Return what can be proved of the roughing of each relief, from the drawing itself."""
     findings = list(check_meshes(job, traced))
     for plan in plans:
+        if job.form.kind == "full round":
+            own_sections = [one for one in traced.sections if one.form == plan.name]
+            prisms = tuple(
+                Prism(low_mm=one.from_mm, high_mm=one.to_mm, region=one.region)
+                for one in own_sections
+            )
+            findings += check_roughing(plan, prisms, wire_mm=workshop.wire.length_mm)
+            continue
         (outline,) = (one.polygon for one in traced.outlines if one.name == plan.name)
         own = [one for one in traced.contours if one.region.intersects(outline)]
         peaks = [part.thickness_mm for part in job.parts if part.name == plan.name]

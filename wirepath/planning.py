@@ -128,7 +128,8 @@ def _planned(
     blanks, kept = glued_blanks(glued, around, round_forms, pieces, workshop)
     joined, blanks = dry_seams(joined, blanks, pieces, job.seams.dry_mm)
     later = {blank.form.name: [LaterWire(lines=way_of(blank))] for blank in blanks}
-    assembly = assemble(pieces, joined, levels, workshop.glue, later=later)
+    sure = {} if job.form.kind == "full round" else levels
+    assembly = assemble(pieces, joined, sure, workshop.glue, later=later)
     travel = plan_loads(pieces, assembly.steps, workshop, job.seams)
     if job.form.kind == "relief" and job.roughing.on:
         tell("comparing ways to rough the pieces")

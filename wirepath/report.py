@@ -356,9 +356,12 @@ def roughing_lines(plan: RoughingPlan) -> Iterator[str]:
         f"{plan.bulk_share:.0%} of the bulk; straight wires could take {plan.bound_litres:.0f} "
         "from the whole block"
     )
+    least, most = f"{plan.carve_least_litres:.0f}", f"{plan.carve_most_litres:.0f}"
     yield (
-        f"left to carve: {plan.carve_least_litres:.0f} to {plan.carve_most_litres:.0f} litres, "
-        "as high or as low as the form may stand between its contours"
+        f"left to carve: {least} to {most} litres, as high or as low as the form may stand "
+        "between its contours"
+        if least != most
+        else f"left to carve: {least} litres"
     )
     yield from (note_text(note, ROUGHING) for note in plan.notes)
 

@@ -16,6 +16,7 @@ from wirepath.checking import check_plan
 from wirepath.errors import DrawingError, FitError, ProofError, SettingsError
 from wirepath.model import Job, PartSettings, Plan, SeamSettings, Traced, Zone
 from wirepath.planning import LAYOUT_SECONDS, Tell, make_plan
+from wirepath.slicing import shaped
 from wirepath.workshop import Stock, Workshop
 
 Bounds = NDArray[np.float64]
@@ -252,7 +253,10 @@ def _percent(factor: float) -> str:
 
 def _try(change: Change, seed: int, seconds: float) -> ChangeRow:
     try:
-        plan = make_plan(change.job, change.workshop, change.traced, seed=seed, seconds=seconds)
+        job, traced = change.job, change.traced
+        if job.form.kind == "full round":  # its layers go by scale and allowance
+            job, traced = shaped(job, traced)
+        plan = make_plan(job, change.workshop, traced, seed=seed, seconds=seconds)
     except (DrawingError, FitError, SettingsError) as error:
         return ChangeRow(name=change.name, refused=error.faults[0].what)
     return _row(change.name, plan)

@@ -30,7 +30,8 @@ def assemble(
 ) -> Assembly:
     """Return how the parted forms among `pieces` are put together.
 
-    `levels` are each part's (`forming.form_levels`). `later` names, by form, the wire
+    `levels` are each part's (`forming.form_levels`); parts without get no pins: nobody knows
+    what of their foam stays. `later` names, by form, the wire
     that will still cut it once it is glued: pins keep off.
     """
     steps = glue_steps(pieces, seams)

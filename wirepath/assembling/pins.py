@@ -88,7 +88,7 @@ def pins(
         part = by_number[step.moved[0]].part
         site = _Site(
             pieces=by_number,
-            sure=_sure(levels[part]),
+            sure=_sure(levels.get(part, ())),
             later=later.get(step.form, ()),
             glue=glue,
         )
@@ -104,7 +104,7 @@ def pins(
 def _sure(levels: Sequence[Level]) -> Sure:
     """Return where foam stands for sure once carved: a contour's region up to its height.
 
-    A form without contours is as it is drawn.
+    A form without contours is as it is drawn; of one without levels nothing is sure.
     """
     if len(levels) == 1:
         return [(levels[0].region, levels[0].to_mm)]

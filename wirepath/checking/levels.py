@@ -54,6 +54,7 @@ def heights_asked(plan: Plan, name: str) -> set[float]:
         "flat": form.thickness_mm,
         "profile": form.length_mm,
         "relief": form.peak_mm,
+        "full round": form.layer_mm,
     }[form.kind]
     own = {part.thickness_mm for part in settings_of(plan, name) if part.thickness_mm is not None}
     return own or ({asked} if asked is not None else set())

@@ -7,6 +7,8 @@ of each triangle between two heights must lie inside the contour below it.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -26,7 +28,10 @@ def check_meshes(job: Job, traced: Traced) -> tuple[Finding, ...]:
     meshes = [mesh for mesh in traced.meshes if mesh.is_form]
     if not meshes:
         return ()
-    faults = [fault for mesh in meshes if (fault := _fault(job, traced, mesh))]
+    if job.form.kind == "full round":
+        faults = [fault for mesh in meshes for fault in _round_faults(job, traced, mesh)]
+    else:
+        faults = [fault for mesh in meshes if (fault := _fault(job, traced, mesh))]
     count = sum(len(mesh.faces) for mesh in meshes)
     return (
         found(
@@ -38,9 +43,80 @@ def check_meshes(job: Job, traced: Traced) -> tuple[Finding, ...]:
     )
 
 
+def _round_faults(job: Job, traced: Traced, mesh: Mesh) -> Iterator[Fault]:
+    """Give the first section and the first layer that do not hold a full-round form."""
+    faces = _faces(np.array(mesh.points), mesh)
+    low, top = float(faces[:, :, 2].min()), float(faces[:, :, 2].max())
+    sections = [
+        (one.from_mm, one.to_mm, one.region) for one in traced.sections if one.form == mesh.layer
+    ]
+    yield from _held(faces, sections, low, top, f"sections of {mesh.layer!r}")
+    if job.form.layer_mm is None:
+        return
+    reach, thick = job.form.allowance_mm, job.form.layer_mm
+    backs = sorted({one.from_mm for one in traced.outlines if one.layer == mesh.layer})
+    layers = [
+        (
+            back,
+            back + thick,
+            overlay.union(
+                [
+                    one.polygon
+                    for one in traced.outlines
+                    if one.layer == mesh.layer and one.from_mm == back
+                ]
+            ),
+        )
+        for back in backs
+    ]
+    where = f"layers of {mesh.layer!r}"
+    yield from _held(faces, layers, low - reach, top + reach, where, reach=reach)
+
+
+def _held(
+    faces: Floats,
+    bands: Sequence[tuple[float, float, Geometry]],
+    low: float,
+    top: float,
+    where: str,
+    *,
+    reach: float = 0.0,
+) -> Iterator[Fault]:
+    """Give the first band (from, to, region) that faces stand out of, and bands that leave gaps.
+
+    A band counts for faces up to `reach` under and over it.
+    """
+    edges = [low, *(to for _, to, _ in bands)]
+    begins = [*(start for start, _, _ in bands), top]
+    gaps = [(a, b) for a, b in zip(edges, begins, strict=True) if b - a > EDGE_MM]
+    if gaps:
+        yield Fault(f"nothing stands from {gaps[0][0]:g} to {gaps[0][1]:g} mm", where)
+        return
+    for start, end, region in bands:
+        spot = _stray(faces, start - reach, end + reach, region)
+        if spot is not None:
+            yield Fault(
+                f"the mesh stands outside what is kept from {start:g} to {end:g} mm",
+                f"{where}, near x {spot[0]:.1f}, y {spot[1]:.1f} mm",
+            )
+            return
+
+
+def _stray(faces: Floats, low: float, high: float, region: Geometry) -> tuple[float, float] | None:
+    """Return where the parts of faces between two heights first leave a region, or None."""
+    shades = _between(faces, low, high)
+    room = shapely.buffer(region, EDGE_MM)
+    shapely.prepare(room)
+    out = ~shapely.covers(room, shades)
+    if not out.any():
+        return None
+    x, y = shapely.get_coordinates(shapely.centroid(shades[out][0]))[0]
+    return float(x), float(y)
+
+
 def _fault(job: Job, traced: Traced, mesh: Mesh) -> Fault | None:
     points = np.array(mesh.points) + np.array([0.0, 0.0, job.read.mesh_plate_mm])
-    faces = np.concatenate([_fan(points, face) for face in mesh.faces])
+    faces = _faces(points, mesh)
     where = f"mesh {mesh.layer!r}"
     top = float(points[:, 2].max())
     peak = max(
@@ -52,15 +128,11 @@ def _fault(job: Job, traced: Traced, mesh: Mesh) -> Fault | None:
     floors = _floors(traced, mesh)
     heights = [height for height, _ in floors]
     for (low, region), high in zip(floors, [*heights[1:], np.inf], strict=True):
-        shades = _between(faces, low, high)
-        room = shapely.buffer(region, EDGE_MM)
-        shapely.prepare(room)
-        out = ~shapely.covers(room, shades)
-        if out.any():
-            x, y = shapely.get_coordinates(shapely.centroid(shades[out][0]))[0]
+        spot = _stray(faces, low, high, region)
+        if spot is not None:
             return Fault(
                 f"it stands outside the contour at {low:g} mm",
-                f"{where}, near x {x:.1f}, y {y:.1f}",
+                f"{where}, near x {spot[0]:.1f}, y {spot[1]:.1f} mm",
             )
     return None
 
@@ -78,12 +150,11 @@ def _floors(traced: Traced, mesh: Mesh) -> list[tuple[float, Geometry]]:
     ]
 
 
-def _fan(points: Floats, face: tuple[int, ...]) -> Floats:
-    """Return a face as triangles from its first corner, (n, 3, 3)."""
-    corners = points[list(face)]
-    return np.stack(
-        [np.broadcast_to(corners[0], corners[2:].shape), corners[1:-1], corners[2:]], axis=1
-    )
+def _faces(points: Floats, mesh: Mesh) -> Floats:
+    """Return the faces of a mesh as triangles, each fanned from its first corner, (n, 3, 3)."""
+    fans = [(face[0], one, other) for face in mesh.faces for one, other in pairwise(face[1:])]
+    corners: Floats = points[np.array(fans)]
+    return corners
 
 
 def _between(faces: Floats, low: float, high: float) -> NDArray[np.object_]:

@@ -102,9 +102,11 @@ def _standing(plan: Plan, piece: Piece, height_mm: float) -> list[Geometry]:
     """Return where forms of the piece's part stand for sure as high as `height_mm`, finished.
 
     A contour's region stands as high as the contour, and no higher for sure; a form without
-    contours stands as high as asked.
+    contours stands as high as asked. Nothing of a full-round form's layer is sure to stay.
     """
     found: list[Geometry] = []
+    if plan.job.form.kind == "full round":
+        return found
     relief = plan.job.form.kind == "relief"
     for outline in plan.traced.outlines:
         if outline.name != piece.part:

@@ -7,7 +7,16 @@ here; a value that only one stage needs stands with that stage.
 """
 
 from wirepath.model.assembly import Assembly, GlueStep, Load, LoadItem, Pin, Seam, SeamMark
-from wirepath.model.drawing import Contour, EntityCount, Mark, Mesh, Note, Outline, Traced
+from wirepath.model.drawing import (
+    Contour,
+    EntityCount,
+    Mark,
+    Mesh,
+    Note,
+    Outline,
+    Section,
+    Traced,
+)
 from wirepath.model.estimate import (
     Estimate,
     FoamBalance,
@@ -115,6 +124,7 @@ __all__ = [
     "SeamMark",
     "SeamSettings",
     "SeamWay",
+    "Section",
     "Taper",
     "TaperSettings",
     "Traced",

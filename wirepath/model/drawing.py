@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from shapely import LineString, Polygon
+from shapely import Geometry, LineString, Polygon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +55,8 @@ class Outline:
     name: str
     polygon: Polygon
     layer: str = ""
+    from_mm: float = 0.0
+    """Layers of a full-round form: how far the layer's back is off the form's lowest point."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +81,16 @@ class Contour:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """All that a full-round form may fill anywhere between two heights off its lowest point."""
+
+    form: str
+    from_mm: float
+    to_mm: float
+    region: Geometry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Traced:
     """All that the reader made of a drawing, in mm at finished size, lower left at 0, 0.
 
@@ -97,6 +109,8 @@ class Traced:
     meshes: tuple[Mesh, ...] = ()
     """Meshes and 3D faces, at finished size in the same frame. Those that are forms stand with
     their front towards z, the lowest point of all at z = 0."""
+    sections: tuple[Section, ...] = ()
+    """Of full-round forms, each from its lowest point up; their outlines are then layers."""
     notes: tuple[Note, ...] = ()
     counts: tuple[EntityCount, ...] = ()
     units: str = "mm"

@@ -20,8 +20,9 @@ from wirepath.workshop import EntryPlace, HoleWay, Lifters, Side
 Turning = Literal["none", "half", "quarter", "any"]
 """How a piece may be turned on the block: not, by 180, by 90 degrees, or by any angle."""
 
-FormKind = Literal["flat", "profile", "relief"]
-"""flat: outline x thickness. profile: outline x length. relief: contours + peak."""
+FormKind = Literal["flat", "profile", "relief", "full round"]
+"""flat: outline x thickness. profile: outline x length. relief: contours + peak.
+full round: a mesh, or outlines from several sides; carved all round."""
 
 MeshFront = Literal["x", "-x", "y", "-y", "z", "-z"]
 """The axis of a mesh that points out of the front, towards whoever looks at it."""
@@ -115,6 +116,8 @@ class FormSettings:
     """Profiles: how long the outline is run."""
     peak_mm: SizeMm | None = None
     """Reliefs: height of the highest point above the flat back."""
+    layer_mm: SizeMm | None = None
+    """Full round: how thick the slabs are that the form is glued from, back to front."""
     allowance_mm: LengthMm = 0.0
     """Foam left on outside the finished outline, and over a relief's front, for carving."""
     finished_sides: tuple[Side, ...] = ()

@@ -9,6 +9,7 @@ from wirepath.forming import form_levels
 from wirepath.model import Blank, Job, Level, Piece, RoughingPlan, Seam, Traced
 from wirepath.roughing.planning import plan_pieces, plan_roughing, snug_blank
 from wirepath.roughing.tools import Tools, tools_of
+from wirepath.slicing import measured
 from wirepath.workshop import Workshop
 
 MARGIN_MM = 10.0
@@ -18,27 +19,47 @@ MARGIN_MM = 10.0
 def rough_forms(
     job: Job, workshop: Workshop, traced: Traced, *, way: str | None = None
 ) -> tuple[RoughingPlan, ...]:
-    """Return the roughing of each relief of the job, in the order of the outlines; nothing for
-    flat forms and profiles, which the wire cuts to size.
+    """Return the roughing of each relief or full-round form of the job, in the order of the
+    drawing; nothing for flat forms and profiles, which the wire cuts to size.
 
     Each is roughed out of the smallest block that holds it with its allowance and
-    `MARGIN_MM` on the sides. Raises FitError as `plan_roughing` does.
+    `MARGIN_MM` on the sides; full-round forms have their allowance behind them too. Raises
+    FitError as `plan_roughing` does.
     """
-    if job.form.kind != "relief":
-        return ()
     tools, allowance = tools_of(workshop, job.form.foam), allowance_of(job)
+    if job.form.kind == "relief":
+        forms, back = form_levels(job, traced), 0.0
+    else:
+        forms, back = section_levels(traced), allowance
+    volumes = _volumes(traced)
     return tuple(
         plan_roughing(
             levels,
-            snug_blank(levels, margin_mm=allowance + MARGIN_MM, front_mm=allowance),
+            snug_blank(levels, margin_mm=allowance + MARGIN_MM, front_mm=allowance, back_mm=back),
             tools,
             allowance_mm=allowance,
             name=name,
             way=way,
             stop=job.roughing,
+            form_mm3=volumes.get(name) if job.form.kind == "full round" else None,
         )
-        for name, levels in form_levels(job, traced).items()
+        for name, levels in forms.items()
     )
+
+
+def _volumes(traced: Traced) -> dict[str, float]:
+    """Return the volume of each mesh that is a solid, by its name."""
+    figures = [measured(mesh) for mesh in traced.meshes if mesh.is_form]
+    return {one.name: one.volume_mm3 for one in figures if one.volume_mm3 is not None}
+
+
+def section_levels(traced: Traced) -> dict[str, tuple[Level, ...]]:
+    """Return the levels of each full-round form, by its name."""
+    found: dict[str, tuple[Level, ...]] = {}
+    for one in traced.sections:
+        level = Level(from_mm=one.from_mm, to_mm=one.to_mm, region=one.region)
+        found[one.form] = (*found.get(one.form, ()), level)
+    return found
 
 
 def rough_pieces(

@@ -75,6 +75,7 @@ def plan_roughing(
     stop: Stop = STOP,
     seams: Sequence[Seam] = (),
     map_cell_mm: float = 50.0,
+    form_mm3: float | None = None,
 ) -> RoughingPlan:
     """Return how to rough a form out of `blank`: ways compared, the best one worked out.
 
@@ -86,7 +87,8 @@ def plan_roughing(
 
     Raises FitError where the form does not stand inside the blank, where no way fits the
     wire, or where `way` is none of the ways. The same input gives the same plan. `stop`
-    says when another cut is not worth making.
+    says when another cut is not worth making. `form_mm3` is the finished form's volume where
+    it is known, and not only bounded by its levels.
     """
     form = tuple(levels)
     _refuse_outside(form, blank)
@@ -103,9 +105,13 @@ def plan_roughing(
         tries |= strip_ways(task, blank, removable=removable if compare else None)
     if way is not None and compare is False and way in tries:
         tries = {way: tries[way]}
-    return _worked_out(
+    plan = _worked_out(
         name, form, blank, task, tries, way, removable, share, seams=seams, map_cell_mm=map_cell_mm
     )
+    if form_mm3 is None:
+        return plan
+    carve = plan.left_litres - litres(form_mm3)
+    return replace(plan, carve_most_litres=carve, carve_least_litres=carve)
 
 
 def plan_pieces(

@@ -1,63 +1,101 @@
 """The meshes that a job makes -> outlines and contours, as if they had been drawn.
 
-From there on a mesh is planned and proved like any relief. That the contours hold the
-mesh is proved by itself (`checking.meshes`).
+From there on a mesh is planned and proved like any drawing. That outlines, contours and
+sections hold the mesh is proved by itself (`checking.meshes`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from shapely import Polygon
 
+from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
 from wirepath.geometry import polygons
-from wirepath.model import Contour, Job, Level, Mesh, Note, Outline, PartSettings, Traced
-from wirepath.slicing.mesh import measured, triangles
-from wirepath.slicing.sections import relief_levels
+from wirepath.model import (
+    Contour,
+    Job,
+    Level,
+    Mesh,
+    Note,
+    Outline,
+    PartSettings,
+    Section,
+    Traced,
+)
+from wirepath.slicing.mesh import measured, solid_faults, triangles
+from wirepath.slicing.sections import mesh_levels, relief_levels
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Form:
+    """One form by its levels, from the back, or its lowest point, up."""
+
+    name: str
+    levels: tuple[Level, ...]
+    points: np.ndarray
+    """Its corners, (n, 3): what its height is measured by."""
 
 
 def shaped(job: Job, traced: Traced) -> tuple[Job, Traced]:
-    """Return a job and its drawing, the drawing's meshes that are forms made outlines and contours.
+    """Return a job and its drawing, the drawing's meshes that are forms made outlines.
 
-    A mesh tells its own peak, which the job then gives. Nothing changes where no mesh is a
-    form. Raises SettingsError where the job asks for something a mesh cannot be, DrawingError
-    where a mesh has no depth.
+    A relief gets contours, and the job the peak that the mesh has. A full-round form gets
+    sections, and an outline for each layer it is glued from. Nothing changes where no
+    mesh is a form. Raises SettingsError where the job asks for something a mesh cannot be,
+    DrawingError where a mesh is not what the form needs.
     """
-    forms = [mesh for mesh in traced.meshes if mesh.is_form]
-    if not forms:
+    meshes = [mesh for mesh in traced.meshes if mesh.is_form]
+    if not meshes:
         return job, traced
-    _refuse(job, forms)
+    _refuse(job, meshes)
+    if job.form.kind == "full round":
+        return job, _in_the_round(job, traced, [_solid(job, mesh) for mesh in meshes])
+    notes = [note for mesh in meshes for note in _open_notes(mesh)]
+    job, traced = _as_relief(job, traced, [_surface(job, mesh) for mesh in meshes])
+    return job, replace(traced, notes=(*traced.notes, *notes))
+
+
+def _surface(job: Job, mesh: Mesh) -> _Form:
+    faces, plate = triangles([mesh]), job.read.mesh_plate_mm
+    levels = relief_levels(faces, spacing_mm=job.read.mesh_step_mm, plate_mm=plate)
+    points = faces.reshape(-1, 3) + np.array([0.0, 0.0, plate])
+    return _Form(name=mesh.layer, levels=levels, points=points)
+
+
+def _solid(job: Job, mesh: Mesh) -> _Form:
+    faces = triangles([mesh])
+    levels = mesh_levels(faces, spacing_mm=job.read.mesh_step_mm)
+    return _Form(name=mesh.layer, levels=levels, points=faces.reshape(-1, 3))
+
+
+# --- Reliefs --------------------------------------------------------------------------
+
+
+def _as_relief(job: Job, traced: Traced, forms: Sequence[_Form]) -> tuple[Job, Traced]:
     outlines: list[Outline] = []
-    contours: list[Contour] = []
     peaks: dict[str, float] = {}
-    for mesh in forms:
-        faces = triangles([mesh])
-        levels = relief_levels(
-            faces, spacing_mm=job.read.mesh_step_mm, plate_mm=job.read.mesh_plate_mm
-        )
-        lumps = polygons(levels[0].region)
+    for form in forms:
+        lumps = polygons(form.levels[0].region)
         for number, lump in enumerate(lumps, 1):
-            name = mesh.layer if len(lumps) == 1 else f"{mesh.layer} {number}"
-            outlines.append(Outline(name=name, polygon=lump, layer=mesh.layer))
-            peaks[name] = _peak(faces.reshape(-1, 3), lump) + job.read.mesh_plate_mm
-        contours += _contours(levels)
+            name = form.name if len(lumps) == 1 else f"{form.name} {number}"
+            outlines.append(Outline(name=name, polygon=lump, layer=form.name))
+            peaks[name] = _peak(form.points, lump)
+    contours = [
+        Contour(height_mm=level.from_mm, region=part)
+        for form in forms
+        for level in form.levels[1:]
+        for part in polygons(level.region)
+    ]
     contours.sort(key=lambda one: one.height_mm)
     return _with_peaks(job, peaks), replace(
-        traced,
-        outlines=tuple(outlines),
-        contours=tuple(contours),
-        notes=(*traced.notes, *(note for mesh in forms for note in _notes(mesh))),
+        traced, outlines=tuple(outlines), contours=tuple(contours)
     )
-
-
-def _contours(levels: tuple[Level, ...]) -> Iterator[Contour]:
-    for level in levels[1:]:
-        for part in polygons(level.region):
-            yield Contour(height_mm=level.from_mm, region=part)
 
 
 def _peak(points: np.ndarray, lump: Polygon) -> float:
@@ -80,7 +118,7 @@ def _with_peaks(job: Job, peaks: dict[str, float]) -> Job:
     return replace(job, form=replace(job.form, peak_mm=most), parts=parts)
 
 
-def _notes(mesh: Mesh) -> Iterator[Note]:
+def _open_notes(mesh: Mesh) -> Iterator[Note]:
     figures = measured(mesh)
     if figures.open_edges:
         yield Note(
@@ -91,32 +129,99 @@ def _notes(mesh: Mesh) -> Iterator[Note]:
         )
 
 
-def _refuse(job: Job, forms: list[Mesh]) -> None:
-    if job.form.kind != "relief":
+# --- Full round -----------------------------------------------------------------------
+
+
+def _in_the_round(job: Job, traced: Traced, forms: Sequence[_Form]) -> Traced:
+    """Return the drawing with sections, and with layers where the job says how thick they are."""
+    outlines: list[Outline] = []
+    for form in forms:
+        if job.form.layer_mm is not None:
+            outlines += _layers(form, job.form.layer_mm, job.form.allowance_mm)
+            continue
+        whole = overlay.union([level.region for level in form.levels])
+        outlines += [Outline(name=form.name, polygon=part) for part in polygons(whole)]
+    told = [
+        note
+        for one in (outlines if job.form.layer_mm is not None else ())
+        if (note := _place(one, job.form.layer_mm)) not in traced.notes
+    ]
+    return replace(
+        traced,
+        outlines=tuple(outlines),
+        sections=tuple(
+            Section(form=form.name, from_mm=level.from_mm, to_mm=level.to_mm, region=level.region)
+            for form in forms
+            for level in form.levels
+        ),
+        notes=(*traced.notes, *told),
+    )
+
+
+def _layers(form: _Form, layer_mm: float, allowance_mm: float) -> Iterator[Outline]:
+    """Yield the outlines of equal layers, the allowance behind and before the form among them.
+
+    A layer holds what the form fills in it, or so near that its allowance reaches in.
+    """
+    top = form.levels[-1].to_mm + allowance_mm
+    for number in range(math.ceil((top + allowance_mm) / layer_mm - 1e-9)):
+        low = number * layer_mm - allowance_mm
+        near = [
+            level.region
+            for level in form.levels
+            if level.to_mm > low - allowance_mm and level.from_mm < low + layer_mm + allowance_mm
+        ]
+        parts = polygons(overlay.union(near))
+        for count, part in enumerate(parts, 1):
+            name = f"{form.name} layer {number + 1}"
+            yield Outline(
+                name=name if len(parts) == 1 else f"{name} part {count}",
+                polygon=part,
+                layer=form.name,
+                from_mm=low,
+            )
+
+
+def _place(outline: Outline, layer_mm: float | None) -> Note:
+    x, y, _, _ = outline.polygon.bounds
+    return Note(
+        kind="warning",
+        text=f"{outline.name}: {layer_mm:g} mm thick, its back {outline.from_mm:+.0f} mm off the "
+        f"form's lowest point; the box round it stands {x:.0f} mm right of, {y:.0f} mm above the "
+        "lower left corner of the box round all layers",
+    )
+
+
+# --- Faults ---------------------------------------------------------------------------
+
+
+def _refuse(job: Job, meshes: Sequence[Mesh]) -> None:
+    if job.form.kind not in ("relief", "full round"):
         raise SettingsError(
             Fault(
                 f"the drawing is a mesh, but a {job.form.kind} form is made from outlines",
                 "form.kind",
-                "write kind = 'relief', or name a drawing with outlines",
+                "write kind = 'relief' or 'full round', or name a drawing with outlines",
             )
         )
     own = [f"parts[{k}]" for k, part in enumerate(job.parts) if part.thickness_mm is not None]
     if own:
         raise SettingsError(
             [
-                Fault("a mesh tells its own peak", f"{where}.thickness_mm", "remove it")
+                Fault("a mesh tells its own depth", f"{where}.thickness_mm", "remove it")
                 for where in own
             ]
         )
-    flat = [mesh.layer for mesh in forms if not np.ptp(np.array(mesh.points)[:, 2]) > 0]
-    if flat:
-        raise DrawingError(
-            [
-                Fault(
-                    "the mesh has no depth seen from its front",
-                    name,
-                    "check mesh_front: the axis that points out of the front",
-                )
-                for name in flat
-            ]
+    faults = [
+        Fault(
+            "the mesh has no depth seen from its front",
+            mesh.layer,
+            "check mesh_front: the axis that points out of the front",
         )
+        for mesh in meshes
+        if not np.ptp(np.array(mesh.points)[:, 2]) > 0
+    ]
+    if job.form.kind == "full round":
+        faults += [fault for mesh in meshes for fault in solid_faults(measured(mesh))]
+    if faults:
+        raise DrawingError(faults)
