@@ -211,7 +211,7 @@ def test_what_a_mesh_cannot_have_is_refused_all_at_once(tmp_path):
             job_file(tmp_path, read='units = "mm"\ncontour_layers = ["C"]', form="peak_mm = 100")
         )
     told = "\n".join(map(str, refused.value.faults))
-    assert "a mesh tells its own peak" in told
+    assert "the form comes as a mesh, and so its peak" in told
     assert "contour_layers is given, but the form comes as a mesh" in told
 
 

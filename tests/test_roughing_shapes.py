@@ -34,9 +34,7 @@ from wirepath.roughing.grid import (
 )
 from wirepath.roughing.sections import Blade, volumes_mm3
 from wirepath.roughing.stack import (
-    crossed,
     grown,
-    grown_section,
     grown_volume_mm3,
     hollows,
     interpolated,
@@ -263,15 +261,3 @@ def test_slopes_between_contours_of_a_cone_come_nearer_to_it_than_steps():
     cone = math.pi * R**2 * 100 / 3
     assert cone < volume_mm3(slopes) < volume_mm3(steps)
     assert volume_mm3(slopes) - cone < 0.6 * (volume_mm3(steps) - cone)
-
-
-def test_a_relief_from_top_and_side_outlines_is_what_both_allow():
-    top = Point(0, 0).buffer(R, quad_segs=64)
-    side = Polygon([(-R, 0), (R, 0), (R, 50), (0, 150), (-R, 50)])
-    levels = crossed(top, side, axis="x", spacing_mm=2.0)
-    # Under the roof z = 50 + 100 (1 - |x| / R): pi R^2 50 + 100 (pi R^2 - mean of |x| / R), and
-    # the mean of |x| over a disc is 4 R / (3 pi).
-    area = math.pi * R**2
-    exact = 50 * area + 100 * (1 - 4 / (3 * math.pi)) * area
-    assert exact < volume_mm3(levels) < exact + 2.0 * area
-    assert grown_section(levels, 0.0, 149.0).bounds[2] < 5

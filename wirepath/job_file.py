@@ -15,6 +15,9 @@ from wirepath.workshop_file import read_workshop
 CARVED = ("relief", "full round")
 """Kinds of forms whose surface is carved, not cut."""
 
+VIEWS = ("side_layers", "top_layers")
+"""Keys of [read] that name outlines from other sides."""
+
 SIZE_KEYS = ("scale", "finished_width_mm", "finished_height_mm", "known_length")
 """The keys of [read] that fix how large the drawing is made: one at most."""
 
@@ -92,12 +95,15 @@ def _contradictions(job: Job) -> Iterator[Fault]:
         )
     own = wanted[form.kind]
     if is_mesh(job):
-        yield from _mesh_faults(job)
+        yield from _given_faults(job, "the form comes as a mesh", ("outline_layers", *VIEWS))
+    elif any(getattr(job.read, key) for key in VIEWS):
+        yield from _given_faults(job, "outlines from several sides tell the form")
     elif form.kind == "full round":
         yield Fault(
-            "a full round form comes as a mesh",
+            "a full round form comes as a mesh, or as outlines from several sides",
             "form.kind",
-            "name an STL file as drawing, or layers of a DXF in mesh_layers",
+            "name an STL file as drawing, layers of a DXF in mesh_layers, or side_layers and "
+            "top_layers",
         )
     elif getattr(form, own) is None:
         yield Fault(f"a {form.kind} form needs {own}", "form", f"add {own}")
@@ -110,19 +116,20 @@ def _contradictions(job: Job) -> Iterator[Fault]:
             )
 
 
-def _mesh_faults(job: Job) -> Iterator[Fault]:
+def _given_faults(job: Job, why: str, others: tuple[str, ...] = ()) -> Iterator[Fault]:
+    """Give what does not go together with a form that is given in space."""
     if job.form.kind not in CARVED:
         yield Fault(
-            f"the drawing is a mesh, but a {job.form.kind} form is made from outlines",
+            f"{why}, but a {job.form.kind} form is made from outlines alone",
             "form.kind",
             "write kind = 'relief' or 'full round', or name a drawing with outlines",
         )
     elif job.form.peak_mm is not None:
-        yield Fault("a mesh tells its own peak", "form.peak_mm", "remove it")
-    for key in ("outline_layers", "contour_layers", "far_layers", "mark_layers"):
+        yield Fault(f"{why}, and so its peak", "form.peak_mm", "remove it")
+    for key in (*others, "contour_layers", "far_layers", "mark_layers"):
         if getattr(job.read, key):
             yield Fault(
-                f"{key} is given, but the form comes as a mesh",
+                f"{key} is given, but {why}",
                 f"read.{key}",
                 "remove it, or make what is drawn there in a job of its own",
             )

@@ -18,6 +18,7 @@ from wirepath.checking import (
 )
 from wirepath.checking.meshes import check_meshes
 from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prisms
+from wirepath.checking.views import check_views
 from wirepath.coordinates import (
     RoughingFile,
     read_coordinates,
@@ -127,7 +128,7 @@ def prove_roughing(
     job: Job, workshop: Workshop, traced: Traced, plans: Sequence[RoughingPlan]
 ) -> tuple[Finding, ...]:
     """Return what can be proved of the roughing of each relief, from the drawing itself."""
-    findings = list(check_meshes(job, traced))
+    findings = [*check_meshes(job, traced), *check_views(job, traced)]
     for plan in plans:
         if job.form.kind == "full round":
             own_sections = [one for one in traced.sections if one.form == plan.name]

@@ -166,6 +166,9 @@ def _scaled(now: Change, factor: float) -> Change:
                 )
                 for one in traced.marks
             ),
+            views=tuple(
+                replace(one, region=affinity.scale(one.region, *grow)) for one in traced.views
+            ),
             meshes=tuple(
                 replace(one, points=tuple(map(tuple, (np.array(one.points) * factor).tolist())))
                 for one in traced.meshes

@@ -22,6 +22,7 @@ from wirepath.checking.scars import check_scars
 from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
 from wirepath.checking.standing import check_standing
+from wirepath.checking.views import check_views
 from wirepath.checking.waste import check_waste
 from wirepath.checking.ways import check_ways
 from wirepath.model import Plan
@@ -56,6 +57,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_nothing_dropped(plan),
         check_parted(plan),
         *check_meshes(plan.job, plan.traced),
+        *check_views(plan.job, plan.traced),
         *check_roughed(plan),
         check_assembled(plan),
         check_loaded(plan),

@@ -16,6 +16,7 @@ from wirepath.model.drawing import (
     Outline,
     Section,
     Traced,
+    View,
 )
 from wirepath.model.estimate import (
     Estimate,
@@ -129,6 +130,7 @@ __all__ = [
     "TaperSettings",
     "Traced",
     "Turning",
+    "View",
     "WayName",
     "WireDirection",
     "WireLengths",

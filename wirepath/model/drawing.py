@@ -81,6 +81,18 @@ class Contour:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """A form's outline from one side, in the form's frame: z is how far off the back.
+
+    front has x to the right and y up, side z and y, top x and z.
+    """
+
+    form: str
+    seen: Literal["front", "side", "top"]
+    region: Polygon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """All that a full-round form may fill anywhere between two heights off its lowest point."""
 
@@ -109,6 +121,8 @@ class Traced:
     meshes: tuple[Mesh, ...] = ()
     """Meshes and 3D faces, at finished size in the same frame. Those that are forms stand with
     their front towards z, the lowest point of all at z = 0."""
+    views: tuple[View, ...] = ()
+    """Of forms that are given by outlines from several sides, the front ones among them."""
     sections: tuple[Section, ...] = ()
     """Of full-round forms, each from its lowest point up; their outlines are then layers."""
     notes: tuple[Note, ...] = ()

@@ -93,11 +93,21 @@ class Reading:
     """A layer name with {height} in the figure's place, such as `relief-{height}`: the figure
     is in mm when finished. Without it and `layer_heights`, contours stand at their elevation."""
     layer_heights: tuple[LayerHeight, ...] = ()
+    side_layers: tuple[str, ...] = ()
+    """Layers of the form's outline from the side, as high as the front one."""
+    side_front: Literal["left", "right"] | None = None
+    """On which side of the side outline the front is."""
+    top_layers: tuple[str, ...] = ()
+    """Layers of the form's outline from above, as wide as the front one."""
+    top_front: Literal["bottom", "top"] | None = None
+    """At which end of the top outline the front is."""
     mesh_layers: tuple[str, ...] = ()
     """Layers of meshes that are the forms, in place of outlines; an STL file is one anyway."""
     mesh_front: MeshFront = "z"
     mesh_step_mm: SizeMm = 10.0
     """How far apart a mesh is cut into contours, or sections, at finished size."""
+    view_step_mm: SizeMm = 10.0
+    """The same for a form given by outlines from several sides."""
     mesh_plate_mm: LengthMm = 0.0
     """Foam between a relief's flat back and the lowest point of its mesh."""
     curve_tolerance_mm: Positive = 0.05

@@ -13,14 +13,13 @@ from wirepath.roughing.planning import (
     plan_roughing,
     snug_blank,
 )
-from wirepath.roughing.stack import crossed, interpolated, raised
+from wirepath.roughing.stack import interpolated, raised
 from wirepath.roughing.tools import Tools, tools_of
 from wirepath.roughing.ways import grid_pieces
 
 __all__ = [
     "Tools",
     "carving_hours",
-    "crossed",
     "grid_pieces",
     "interpolated",
     "litres_by_cut",

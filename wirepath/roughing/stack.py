@@ -98,32 +98,6 @@ def interpolated(
     return tuple(levels)
 
 
-def crossed(top: Polygon, side: Polygon, *, axis: str, spacing_mm: float) -> tuple[Level, ...]:
-    """Return the levels of a relief given by its outline and its outline from one side.
-
-    `side` has its z upwards and x or y (`axis`, as in the top outline) to the right. The
-    form is what both outlines allow, which is the most that can stand there.
-    """
-    low, high = 0.0, float(side.bounds[3])
-    count = max(1, math.ceil((high - low) / spacing_mm))
-    edges = np.linspace(low, high, count + 1)
-    reach = 2.0 * max(abs(value) for value in top.bounds) + 1.0
-    levels = []
-    for a, b in itertools.pairwise(edges):
-        # Whatever stands anywhere between the two heights is taken to stand all the way.
-        band = shapely.intersection(side, box(side.bounds[0] - 1, a, side.bounds[2] + 1, b))
-        strips = [
-            box(p.bounds[0], -reach, p.bounds[2], reach)
-            if axis == "x"
-            else box(-reach, p.bounds[0], reach, p.bounds[2])
-            for p in polygons(band)
-        ]
-        region = shapely.intersection(top, shapely.union_all(strips))
-        if region.area > 0:
-            levels.append(Level(from_mm=float(a), to_mm=float(b), region=region))
-    return tuple(levels)
-
-
 def with_few_corners(levels: Sequence[Level], tolerance_mm: float) -> tuple[Level, ...]:
     """Return levels that cover the given ones, with fewer corners, nowhere farther out."""
     return tuple(

@@ -1,16 +1,19 @@
-"""Meshes -> outlines and contours, so that they are planned as drawn forms are.
+"""Meshes and outlines from several sides -> forms that are planned as drawn ones are.
 
 mesh       triangles; volume, surface, open edges
 sections   what a mesh covers between two heights
-shaping    a job's meshes as outlines and contours
+hull       what outlines from several sides allow between two heights
+shaping    a job's meshes and views as outlines, contours and sections
 """
 
+from wirepath.slicing.hull import hull_levels
 from wirepath.slicing.mesh import MeshFigures, measured, refuse_faulty, triangles
 from wirepath.slicing.sections import mesh_levels, relief_levels
 from wirepath.slicing.shaping import shaped
 
 __all__ = [
     "MeshFigures",
+    "hull_levels",
     "measured",
     "mesh_levels",
     "refuse_faulty",

@@ -1,7 +1,7 @@
-"""The meshes that a job makes -> outlines and contours, as if they had been drawn.
+"""Meshes, and outlines from several sides -> outlines, contours, sections, as if drawn.
 
-From there on a mesh is planned and proved like any drawing. That outlines, contours and
-sections hold the mesh is proved by itself (`checking.meshes`).
+From there on such a form is planned and proved like any drawing. That outlines, contours
+and sections hold it is proved by itself (`checking.meshes`, `checking.views`).
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ from wirepath.model import (
     Section,
     Traced,
 )
+from wirepath.slicing.hull import hull_levels
 from wirepath.slicing.mesh import measured, solid_faults, triangles
 from wirepath.slicing.sections import mesh_levels, relief_levels
 
@@ -38,19 +39,25 @@ class _Form:
 
     name: str
     levels: tuple[Level, ...]
-    points: np.ndarray
-    """Its corners, (n, 3): what its height is measured by."""
+    points: np.ndarray | None = None
+    """A mesh's corners, (n, 3): what its height is measured by, more finely than by levels."""
 
 
 def shaped(job: Job, traced: Traced) -> tuple[Job, Traced]:
-    """Return a job and its drawing, the drawing's meshes that are forms made outlines.
+    """Return a job and its drawing, its meshes, or outlines from several sides, made outlines.
 
-    A relief gets contours, and the job the peak that the mesh has. A full-round form gets
-    sections, and an outline for each layer it is glued from. Nothing changes where no
-    mesh is a form. Raises SettingsError where the job asks for something a mesh cannot be,
+    A relief gets contours, and the job the peak that the form has. A full-round form gets
+    sections, and an outline for each layer it is glued from. Drawings of other forms stay as
+    they are. Raises SettingsError where the job asks for something the form cannot be,
     DrawingError where a mesh is not what the form needs.
     """
     meshes = [mesh for mesh in traced.meshes if mesh.is_form]
+    if traced.views:
+        _refuse_depths(job, "its outlines tell a form's depth")
+        forms = [_hull(job, traced, name) for name in dict.fromkeys(v.form for v in traced.views)]
+        if job.form.kind == "full round":
+            return job, _in_the_round(job, traced, forms)
+        return _as_relief(job, traced, forms)
     if not meshes:
         return job, traced
     _refuse(job, meshes)
@@ -74,6 +81,18 @@ def _solid(job: Job, mesh: Mesh) -> _Form:
     return _Form(name=mesh.layer, levels=levels, points=faces.reshape(-1, 3))
 
 
+def _hull(job: Job, traced: Traced, name: str) -> _Form:
+    seen = {view.seen: view.region for view in traced.views if view.form == name}
+    levels = hull_levels(
+        seen["front"],
+        seen.get("side"),
+        seen.get("top"),
+        spacing_mm=job.read.view_step_mm,
+        filled=job.form.kind == "relief",
+    )
+    return _Form(name=name, levels=levels)
+
+
 # --- Reliefs --------------------------------------------------------------------------
 
 
@@ -85,7 +104,7 @@ def _as_relief(job: Job, traced: Traced, forms: Sequence[_Form]) -> tuple[Job, T
         for number, lump in enumerate(lumps, 1):
             name = form.name if len(lumps) == 1 else f"{form.name} {number}"
             outlines.append(Outline(name=name, polygon=lump, layer=form.name))
-            peaks[name] = _peak(form.points, lump)
+            peaks[name] = _peak(form, lump)
     contours = [
         Contour(height_mm=level.from_mm, region=part)
         for form in forms
@@ -98,8 +117,11 @@ def _as_relief(job: Job, traced: Traced, forms: Sequence[_Form]) -> tuple[Job, T
     )
 
 
-def _peak(points: np.ndarray, lump: Polygon) -> float:
-    """Return the height of the highest corner, points (n, 3), over a lump of the back."""
+def _peak(form: _Form, lump: Polygon) -> float:
+    """Return how high the form stands over a lump of its back."""
+    points = form.points
+    if points is None:
+        return max(one.to_mm for one in form.levels if shapely.intersects(one.region, lump))
     room = shapely.buffer(lump, 1e-3)
     return float(points[shapely.contains_xy(room, points[:, 0], points[:, 1]), 2].max())
 
@@ -204,14 +226,7 @@ def _refuse(job: Job, meshes: Sequence[Mesh]) -> None:
                 "write kind = 'relief' or 'full round', or name a drawing with outlines",
             )
         )
-    own = [f"parts[{k}]" for k, part in enumerate(job.parts) if part.thickness_mm is not None]
-    if own:
-        raise SettingsError(
-            [
-                Fault("a mesh tells its own depth", f"{where}.thickness_mm", "remove it")
-                for where in own
-            ]
-        )
+    _refuse_depths(job, "a mesh tells its own depth")
     faults = [
         Fault(
             "the mesh has no depth seen from its front",
@@ -225,3 +240,9 @@ def _refuse(job: Job, meshes: Sequence[Mesh]) -> None:
         faults += [fault for mesh in meshes for fault in solid_faults(measured(mesh))]
     if faults:
         raise DrawingError(faults)
+
+
+def _refuse_depths(job: Job, why: str) -> None:
+    own = [f"parts[{k}]" for k, part in enumerate(job.parts) if part.thickness_mm is not None]
+    if own:
+        raise SettingsError([Fault(why, f"{where}.thickness_mm", "remove it") for where in own])

@@ -36,7 +36,9 @@ class Sizing:
     faults: tuple[Fault, ...] = ()
 
 
-Role = Literal["outline", "contour", "far face", "mark", "seam", "keep clear"]
+Role = Literal[
+    "outline", "contour", "far face", "mark", "side outline", "top outline", "seam", "keep clear"
+]
 """What the lines of a layer stand for."""
 
 FRONTED: dict[MeshFront, NDArray[np.float64]] = {
@@ -156,6 +158,10 @@ def role(layer: str, reading: Reading) -> Role | None:
         return "far face"
     if matches(layer, reading.mark_layers):
         return "mark"
+    if matches(layer, reading.side_layers):
+        return "side outline"
+    if matches(layer, reading.top_layers):
+        return "top outline"
     if reading.mesh_layers:
         return None
     if not reading.outline_layers or matches(layer, reading.outline_layers):

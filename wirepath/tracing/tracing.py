@@ -15,9 +15,9 @@ from shapely import LineString, Polygon
 
 from wirepath.errors import DrawingError, Fault
 from wirepath.geometry import polygons
-from wirepath.model import Contour, EntityCount, Mark, Mesh, Note, Outline, Reading, Traced
+from wirepath.model import Contour, EntityCount, Mark, Mesh, Note, Outline, Reading, Traced, View
 from wirepath.tracing import contours as contour_lines
-from wirepath.tracing import naming, sizing
+from wirepath.tracing import naming, sizing, views
 from wirepath.tracing.drawing import Curve, Drawing, DrawnText, tally
 from wirepath.tracing.faults import Flaw
 from wirepath.tracing.joined import EXACT_MM, Joined
@@ -82,6 +82,7 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     if contours and not outlines:
         outlines = _outlines_of_lowest(contours)
     others = drawing.meshes if not forms else ()
+    seen = work.views(roles, outlines, names) if reading.side_layers or reading.top_layers else ()
     meshes = (
         *(_finished_mesh(mesh, size.mm_per_unit, (*corner, back)) for mesh in forms),
         *(_finished_mesh(mesh, size.mm_per_unit, (*corner, 0.0)) for mesh in others),
@@ -115,6 +116,7 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
             ),
         ),
         meshes=meshes,
+        views=seen,
         notes=notes,
         counts=_counts(drawing, wanted, status, reading),
         units=size.units,
@@ -157,6 +159,19 @@ class _Work:
             Outline(name=name, polygon=part, layer=layer)
             for name, part, layer in zip(names, parts, part_layers, strict=True)
         )
+
+    def views(
+        self, roles: NDArray[np.object_], fronts: Sequence[Outline], texts: Sequence[DrawnText]
+    ) -> tuple[View, ...]:
+        """Return the outlines from the front, the side and above, in one frame."""
+        sides, tops = (
+            self.outlines(np.flatnonzero(roles == role), texts)
+            for role in ("side outline", "top outline")
+        )
+        found = views.aligned(fronts, sides, tops, self.reading)
+        self.flaws += found.flaws
+        self.notes += found.notes
+        return tuple(found.views)
 
     def mark_lines(self, chosen: NDArray[np.intp]) -> Iterator[Mark]:
         """Give the chosen curves as marks, from end to end; those that end nowhere are flaws."""
