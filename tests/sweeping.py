@@ -275,3 +275,67 @@ def _clear(lump: list[Path2], core: list[Path2], step: tuple[float, float]) -> b
     dx, dy = (round(value * SCALE) for value in step)
     moved = [[(x + dx, y + dy) for x, y in ring] for ring in core]
     return area_mm2(clip(pyclipper.CT_INTERSECTION, lump, moved)) < 0.05
+
+
+def fence_complaints(
+    path: Path, *, face: Polygon, pieces: dict[int, Polygon], kerf_mm: float
+) -> list[str]:
+    """Return what is wrong with the cuts along a fence in a file, swept lump by lump.
+
+    Each must run right through one lump, from rim to rim, square to it; in the end each piece
+    lies in the rectangle round it. What is cut by hand later may only bite that lump.
+    """
+    told: list[str] = []
+    foam = [region(face)]
+    lines, kinds = _lines(rows(path))
+    for index, (line, kind) in enumerate(zip(lines, kinds, strict=True), 1):
+        tool = pyclipper.PyclipperOffset(arc_tolerance=0.001 * SCALE)
+        tool.AddPath(line, pyclipper.JT_ROUND, pyclipper.ET_OPENBUTT)
+        swept = tool.Execute((kerf_mm / 2 - ROUNDING_MM) * SCALE)
+        bitten = [
+            lump for lump in foam if area_mm2(clip(pyclipper.CT_INTERSECTION, lump, swept)) > 1.0
+        ]
+        if len(bitten) > 1 or (kind == "fence" and not bitten):
+            told.append(f"step {index} ({kind}) cuts {len(bitten)} lumps")
+        if kind != "fence" or len(bitten) != 1:
+            continue
+        (lump,) = bitten
+        low_x, low_y, high_x, high_y = bounds(lump[0])
+        (x0, y0), (x1, y1) = line
+        upright = x0 == x1
+        ends = sorted((y0, y1) if upright else (x0, x1))
+        rims = [low_y, high_y] if upright else [low_x, high_x]
+        if (not upright and y0 != y1) or max(
+            abs(end - rim) for end, rim in zip(ends, rims, strict=True)
+        ) > 3 * ROUNDING_MM * SCALE:
+            told.append(f"step {index} does not run square from rim to rim")
+        wide = clip(pyclipper.CT_UNION, sweep_flat(line, kerf_mm), [])
+        foam.remove(lump)
+        foam += [one for one in lumps(lump, wide) if area_mm2(one) > 1.0]
+    if "fence" in kinds[kinds.count("fence") :]:
+        told.append("cuts along the fence come after cuts by hand")
+    for number, polygon in pieces.items():
+        own = [
+            lump
+            for lump in foam
+            if area_mm2(clip(pyclipper.CT_INTERSECTION, lump, region(polygon))) > 1.0
+        ]
+        west, south, east, north = (round(value * SCALE) for value in polygon.bounds)
+        if len(own) != 1 or any(
+            abs(a - b) > DEEP_MM * SCALE
+            for a, b in zip(bounds(own[0][0]), (west, south, east, north), strict=True)
+        ):
+            told.append(f"piece {number} is not freed as its rectangle")
+    return told
+
+
+def sweep_flat(line: Path2, kerf_mm: float) -> list[Path2]:
+    """Return what a straight cut melts between its two ends, and a hair beyond."""
+    (x0, y0), (x1, y1) = line
+    length = math.hypot(x1 - x0, y1 - y0)
+    hair = 4 * ROUNDING_MM * SCALE / length
+    dx, dy = round((x1 - x0) * hair), round((y1 - y0) * hair)
+    tool = pyclipper.PyclipperOffset(arc_tolerance=0.001 * SCALE)
+    ends = [(x0 - dx, y0 - dy), (x1 + dx, y1 + dy)]
+    tool.AddPath(ends, pyclipper.JT_ROUND, pyclipper.ET_OPENBUTT)
+    return tool.Execute(kerf_mm / 2 * SCALE)

@@ -153,7 +153,8 @@ def plan(
     _print_lines(report.plan_lines(made))
     print()
     _print_lines(report.proof_lines(findings))
-    print(f"\nwritten to {folder}: sheets.pdf to cut from, coordinates/ for a wire table")
+    lines = "for a wire table" if made.workshop.rig.kind == "table" else "of every line"
+    print(f"\nwritten to {folder}: sheets.pdf to cut from, coordinates/ {lines}")
 
 
 @app.command()

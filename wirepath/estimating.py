@@ -92,6 +92,7 @@ def estimate(
     sawn = sum(1 for block in blocks if slab_cuts(block, workshop, layouts))
     setup_min = workshop.cutting.setup_min * (len(layouts) + sawn)
     setup_min += workshop.cutting.thread_min * sum(one.is_threaded for one in passes)
+    setup_min += workshop.rig.fence_min * sum(len(one.fence_settings) for one in layouts)
     rough = roughing_figures(workshop, roughing, carving_litres_per_hour)
     labour_min = cutting_s / 60 + setup_min
     if rough is not None:

@@ -12,6 +12,7 @@ from shapely import Geometry, box
 from wirepath.assembling import LaterWire, assemble
 from wirepath.errors import FitError, WirepathError
 from wirepath.estimating import estimate
+from wirepath.fencing import fenced
 from wirepath.fitting import refuse_misfits
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
 from wirepath.gluing import blank_layouts, choose, dry_seams, glued_blanks, way_of, with_blanks
@@ -104,12 +105,17 @@ def _planned(
     glue_first: bool,
 ) -> Plan:
     """Return the plan of forms in `pieces`: parts of them, or the cells of their blanks."""
-    refuse_misfits(pieces, workshop)
     refuse_lost(pieces, workshop.cutting)
+    # Along a fence one cut parts two pieces: no web is left between them.
+    along_fence = workshop.rig.kind == "fence"
+    laid_by = workshop
+    if along_fence:
+        laid_by = replace(workshop, cutting=replace(workshop.cutting, web_mm=0.0))
+    refuse_misfits(pieces, laid_by)
     tell(f"laying {len(pieces)} pieces on blocks")
     roomy = tuple(with_room(piece, workshop.cutting) for piece in pieces)
-    blocks, layouts = lay_out_by(workers, roomy, workshop, seed=seed, seconds=seconds, tell=tell)
-    if job.layout.share_edges:
+    blocks, layouts = lay_out_by(workers, roomy, laid_by, seed=seed, seconds=seconds, tell=tell)
+    if job.layout.share_edges and not along_fence:
         # A taper's wire leans over beside it, so nothing may stand so near.
         layouts = tuple(
             layout
@@ -135,7 +141,7 @@ def _planned(
         tell("comparing ways to rough the pieces")
     roughing = rough_pieces(job, workshop, traced, _roughed(pieces, blanks), joined)
     tell("working out order and waste")
-    least = least_order(pieces, workshop)
+    least = least_order(pieces, laid_by)
     bought = estimate(
         workshop,
         pieces,
@@ -185,6 +191,11 @@ def _led(
     told: list[Layout] = []
     passes: list[Pass] = []
     for layout in layouts:
+        if rig.kind == "fence":
+            along, cuts = fenced(layout, pieces, workshop)
+            told.append(along)
+            passes += cuts
+            continue
         lines = wire_lines(layout, pieces, cutting)
         square = route(
             layout,

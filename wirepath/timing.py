@@ -4,8 +4,8 @@ A table speeds up and slows down at a steady rate (a trapezoid of speed over tim
 Biagiotti and Melchiorri, *Trajectory Planning for Automatic Machines and Robots*,
 Springer 2008, chapter 3; from memory). It takes a sharp corner from rest, goes round a
 rounding as fast as the same rate lets it turn (v^2 / r, textbook), and looks ahead, so that
-it is slow enough where it has to be. A bow in two people's hands keeps its feed: what hands
-add is in nobody's tables.
+it is slow enough where it has to be. By hand, with a bow or along a fence, the feed is kept:
+what hands add is in nobody's tables.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def pass_seconds(one: Pass, rig: Rig) -> float:
     steps = np.diff(points, axis=0)
     # Of two ends that go different ways in one time, the longer way sets the pace.
     lengths = np.maximum(np.hypot(*steps[:, :2].T), np.hypot(*steps[:, 2:].T))
-    if rig.kind == "bow":
+    if rig.kind != "table":
         return float((lengths / feeds).sum())
     speeds = _speeds(steps, lengths, feeds, rig.acceleration_mm_per_s2)
     return float(_seconds(speeds, lengths, feeds, rig.acceleration_mm_per_s2).sum())

@@ -75,9 +75,10 @@ class Wire:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rig:
-    """What holds the wire: a table that follows coordinates, or a bow in two people's hands."""
+    """What holds the wire: a table that follows coordinates, a bow in two people's hands, or a
+    frame that stands still, past which the foam is pushed along a fence."""
 
-    kind: Literal["table", "bow"] = "table"
+    kind: Literal["table", "bow", "fence"] = "table"
     wire_lies: Literal["upright", "level"] = "upright"
     """Whether the foam lies flat and the wire stands, or the foam stands and the wire is level."""
     acceleration_mm_per_s2: Positive = 100.0
@@ -94,6 +95,12 @@ class Rig:
     faces of the foam instead."""
     near_gap_mm: LengthMm = 0.0
     """From the near end's plane to the foam's near face."""
+    fence_least_mm: LengthMm = 15.0
+    """Nearest that a fence can be set to the middle of the wire (common practice, no source)."""
+    fence_most_mm: SizeMm | None = None
+    """Furthest; None for as far as any block needs."""
+    fence_min: NotNegative = 1.0
+    """Minutes to set the fence once (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -169,11 +169,11 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
             "leave out kerf_mm, or estimate_kerf",
         )
     slowed = cutting.corner_feed_mm_per_s is not None
-    if workshop.rig.kind == "bow" and (slowed or cutting.corner_loops):
+    if workshop.rig.kind != "table" and (slowed or cutting.corner_loops):
         yield Fault(
             "corners are slowed and looped on a table only",
             "cutting.corner_feed_mm_per_s" if slowed else "cutting.corner_loops",
-            "leave it out: with a bow, two people take corners slowly by eye",
+            "leave it out: by hand, corners are taken slowly by eye",
         )
     if cutting.corner_kerf_mm is not None and not slowed:
         yield Fault(
@@ -192,6 +192,14 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
 
 def _rig_faults(workshop: Workshop) -> Iterator[Fault]:
     rig = workshop.rig
+    if rig.kind == "fence":
+        yield from _fence_faults(workshop)
+    elif rig.fence_most_mm is not None:
+        yield Fault(
+            "there is no fence to be set",
+            "rig.fence_most_mm",
+            "remove it, or write kind = 'fence'",
+        )
     if rig.two_ended and rig.kind == "bow":
         yield Fault(
             "a bow is always held at its two ends; two_ended is for a table",
@@ -216,4 +224,28 @@ def _rig_faults(workshop: Workshop) -> Iterator[Fault]:
             f"{rig.ends_apart_mm:g} mm apart",
             "rig.near_gap_mm",
             "measure both again",
+        )
+
+
+def _fence_faults(workshop: Workshop) -> Iterator[Fault]:
+    rig = workshop.rig
+    if rig.two_ended:
+        yield Fault("a wire that stands still moves neither end", "rig.two_ended", "remove it")
+    if rig.wire_lies == "level":
+        yield Fault(
+            "along a fence the foam lies flat and the wire stands",
+            "rig.wire_lies",
+            "remove it; a level wire over a table is planned for as a table or a bow",
+        )
+    if workshop.cutting.waste != "whole":
+        yield Fault(
+            "cuts along a fence part the waste into strips by themselves",
+            "cutting.waste",
+            "leave it out",
+        )
+    if rig.fence_most_mm is not None and rig.fence_most_mm <= rig.fence_least_mm:
+        yield Fault(
+            f"a fence from {rig.fence_least_mm:g} to {rig.fence_most_mm:g} mm cannot be set",
+            "rig.fence_most_mm",
+            "give the furthest and the nearest it can be set from the middle of the wire",
         )

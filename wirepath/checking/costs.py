@@ -22,6 +22,9 @@ from wirepath.workshop import Rig
 
 MM3_PER_M3 = 1e9
 
+FENCE_MM = 0.1
+"""A fence that need not move further than this is left where it is."""
+
 
 def check_costs(plan: Plan) -> Finding:
     """Return whether the estimate's figures follow from the plan."""
@@ -231,7 +234,7 @@ def _lengths(plan: Plan) -> list[Fault]:
     """Return wire lengths that are not those of the moves, by their labels."""
     moves = [move for one in plan.passes for move in one.moves]
     wire = plan.estimate.wire
-    cut = _length(moves, "entry", "thread", "outline", "hole", "link", "slit", "parting")
+    cut = _length(moves, "entry", "thread", "outline", "hole", "link", "slit", "parting", "fence")
     return [
         *_off("wire, foam_mm", wire.foam_mm, cut, LENGTH_SHARE),
         *_off("wire, slot_mm", wire.slot_mm, _length(moves, "slot", "overrun"), LENGTH_SHARE),
@@ -262,8 +265,8 @@ def _slab_cuts(plan: Plan) -> list[Fault]:
 def _times(plan: Plan) -> list[Fault]:
     """Return times that are not those of the moves and slab cuts, and of the set-ups.
 
-    One set-up to a layout, and at most one more to a block that is sawn into slabs; and a
-    threading for every pass that begins with one.
+    One set-up to a layout, and at most one more to a block that is sawn into slabs; a
+    threading for every pass that begins with one; and every setting of a fence.
     """
     cutting, estimate = plan.workshop.cutting, plan.estimate
     seconds = sum(_seconds(one, plan.workshop.rig) for one in plan.passes)
@@ -272,6 +275,7 @@ def _times(plan: Plan) -> list[Fault]:
     sawn = sum(bool(room_in(plan, block.number).cuts) for block in plan.blocks)
     threadings = sum(move.kind == "thread" for one in plan.passes for move in one.moves)
     least = len(plan.layouts) * cutting.setup_min + threadings * cutting.thread_min
+    least += _fence_settings(plan) * plan.workshop.rig.fence_min
     most = least + sawn * cutting.setup_min
     if not least - EXACT_MM <= estimate.setup_min <= most + EXACT_MM:
         what = f"{estimate.setup_min:g} min stated, {least:g} to {most:g} possible"
@@ -279,12 +283,24 @@ def _times(plan: Plan) -> list[Fault]:
     return faults
 
 
+def _fence_settings(plan: Plan) -> int:
+    """Return how often the fence is set: for each layout anew, then where it has to move."""
+    count = 0
+    for layout in plan.layouts:
+        set_to = math.inf
+        for cut in layout.fence_cuts:
+            if abs(cut.fence_mm - set_to) > FENCE_MM:
+                set_to = cut.fence_mm
+                count += 1
+    return count
+
+
 def _seconds(one: Pass, rig: Rig) -> float:
     """Return the time of a pass, simulated step by step; infinite where a feed is nought.
 
     From rest to rest, at rest at every turn of 30 degrees and more; between, the speed
     rises and falls at the rig's rate, and the feeds are not passed. A gentler turn is one of
-    a polygon in a circle, in which that rate keeps the wire. A bow keeps its feeds.
+    a polygon in a circle, in which that rate keeps the wire. Hands keep the feeds.
     """
     steps = [
         (max(math.dist(a[:2], b[:2]), math.dist(a[2:], b[2:])), b - a, max(move.feed_mm_per_s, 0.0))
@@ -294,7 +310,7 @@ def _seconds(one: Pass, rig: Rig) -> float:
     ]
     if not all(feed for _, _, feed in steps):
         return math.inf
-    if rig.kind == "bow" or not steps:
+    if rig.kind != "table" or not steps:
         return sum(length / feed for length, _, feed in steps)
     rate = rig.acceleration_mm_per_s2
     ends = [0.0]

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Polygon, STRtree, box
+from shapely import Geometry, Polygon, STRtree, box
 
 from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found, place_of
@@ -70,10 +70,20 @@ def _broken(one: Pass) -> list[Fault]:
 
 
 def _ends_in_foam(scene: Scene, one: Pass) -> list[Fault]:
-    """Return the ends of a pass that lie in the foam."""
+    """Return the ends of a pass that lie in the foam, as far as fence cuts left it whole."""
     if not one.moves:
         return [Fault("the pass has no moves", f"{place_of(one.layout)}, pass {one.number}")]
-    inner = scene.face.buffer(-EDGE_MM)
+    foam: Geometry = scene.face
+    if scene.layout.fence_cuts:
+        slots = [
+            shapely.buffer(move.line, scene.half_kerf_mm, cap_style="flat")
+            for before in scene.passes
+            if before.number < one.number
+            for move in before.moves
+            if move.kind == "fence"
+        ]
+        foam = overlay.difference(foam, overlay.union(slots))
+    inner = shapely.buffer(foam, -EDGE_MM)
     ends = (
         ("starts", 1, shapely.get_coordinates(one.moves[0].line)[0]),
         ("ends", len(one.moves), shapely.get_coordinates(one.moves[-1].line)[-1]),

@@ -7,6 +7,7 @@ from wirepath.checking.balance import check_balance
 from wirepath.checking.blanks import check_blanks
 from wirepath.checking.costs import check_costs
 from wirepath.checking.dropped import check_nothing_dropped
+from wirepath.checking.fenced import check_fenced
 from wirepath.checking.finding import Finding
 from wirepath.checking.kerfs import check_kerf
 from wirepath.checking.laying import check_laying
@@ -40,17 +41,19 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         return (numbers,)
     cutting = plan.workshop.cutting
     ready = scenes(whole)
+    web_mm = 0.0 if plan.workshop.rig.kind == "fence" else cutting.web_mm
     return (
         numbers,
         check_agreement(whole),
         check_safety(plan),
         check_kerf(plan),
-        check_laying(ready, cutting.kerf_mm + cutting.web_mm, cutting.kerf_mm),
+        check_laying(ready, cutting.kerf_mm + web_mm, cutting.kerf_mm),
         *check_slot(ready, cutting.feed_mm_per_s, cutting.corner_feed_mm_per_s),
         check_misses(plan, ready),
         *([check_waste(plan, ready)] if cutting.waste != "whole" else []),
         check_passes(ready, cutting.holes),
         check_scars(plan, ready),
+        *([check_fenced(plan, ready)] if plan.workshop.rig.kind == "fence" else []),
         *([check_standing(ready)] if plan.workshop.rig.wire_lies == "level" else []),
         check_balance(plan, ready),
         check_costs(plan),

@@ -42,6 +42,7 @@ LAYER_OF: dict[MoveKind, str] = {
     "parting": "wire-link",
     "slot": "wire-slot",
     "overrun": "wire-slot",
+    "fence": "wire-outline",
 }
 
 TEXT_MM = 12.0

@@ -6,7 +6,12 @@ from dataclasses import dataclass
 
 from shapely import Polygon
 
+from wirepath.model.passes import FenceCut
 from wirepath.workshop import Axis
+
+FENCE_MM = 0.1
+"""A fence that need not move further than this is left where it is (common practice, no
+source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,3 +74,15 @@ class Layout:
     """The edge of the foam on this face, where it is no full rectangle."""
     blocked: tuple[Polygon, ...] = ()
     """Areas of the face that no piece may cover."""
+    fence_cuts: tuple[FenceCut, ...] = ()
+    """Where a fence guides the foam: the cuts in order, each the pass of the same number."""
+
+    @property
+    def fence_settings(self) -> tuple[tuple[FenceCut, ...], ...]:
+        """The cuts along the fence, those together for which it stays where it is."""
+        groups: list[list[FenceCut]] = []
+        for cut in self.fence_cuts:
+            if not groups or abs(cut.fence_mm - groups[-1][0].fence_mm) > FENCE_MM:
+                groups.append([])
+            groups[-1].append(cut)
+        return tuple(tuple(group) for group in groups)

@@ -9,6 +9,8 @@ import numpy as np
 import shapely
 from shapely import LineString
 
+from wirepath.workshop import Side
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WireLine:
@@ -40,7 +42,17 @@ class PieceMiss:
 
 
 MoveKind = Literal[
-    "air", "entry", "thread", "outline", "hole", "link", "slit", "parting", "slot", "overrun"
+    "air",
+    "entry",
+    "thread",
+    "outline",
+    "hole",
+    "link",
+    "slit",
+    "parting",
+    "slot",
+    "overrun",
+    "fence",
 ]
 """What the wire does on a move.
 
@@ -54,6 +66,7 @@ MoveKind = Literal[
     parting  into the waste, to part it
     slot     back through a slot it has cut before
     overrun  a little past the point where a line closes, in its own slot
+    fence    straight through a part of the slab that is pushed along a fence
 """
 
 
@@ -87,11 +100,31 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FenceCut:
+    """One straight cut right through a part of a slab, pushed along a fence past the wire.
+
+    The slab is part 0; each cut makes new parts, counted on. Sides are those of the part as
+    it lies in the layout's frame.
+    """
+
+    part: int
+    against: Side
+    """The side of the part that lies against the fence."""
+    fence_mm: float
+    """From the fence to the middle of the wire."""
+    beside: int | None
+    """The part made between fence and wire; None where the slot leaves nothing of it."""
+    beyond: int | None
+    """The part made on the wire's other side."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pass:
     """One unbroken trip of the wire, on one layout: from air back to air.
 
-    Or, where it begins with a move `thread`, from the point where the wire was threaded
-    through a hole's waste and back there.
+    A cut along a fence, and what is cut by hand of a part that such cuts freed, begins and
+    ends on the rim of that part. A pass that begins with a move `thread` begins where the
+    wire was threaded through a hole's waste, and ends there.
     """
 
     layout: int

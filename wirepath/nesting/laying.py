@@ -14,6 +14,7 @@ from wirepath.fitting import refuse_misfits
 from wirepath.geometry import clear_face, face_outline, face_size_mm, place
 from wirepath.model import Block, Layout, Piece
 from wirepath.nesting.filling import Group, Slab, fill, group_of
+from wirepath.nesting.shelving import shelved
 from wirepath.nesting.ways import ROUNDING_MM, Way, Yard
 from wirepath.workshop import Workshop
 
@@ -43,10 +44,12 @@ def lay_out(
     """Return the blocks to buy or take from the rack and the layouts on them, from 1 on.
 
     The cheapest blocks found hold every piece, each inside its face less trim and blocked
-    areas, kerf + web apart. Rack pieces cost nothing, but one that saves no block stays in
-    the rack. Slabs of all thicknesses share blocks. The same pieces, workshop, seed and
-    seconds give the same answer. Raises FitError naming every piece that fits no block, or
-    telling which stock runs out, and ProofError for a layout of ours that does not hold.
+    areas, kerf + web apart. For a rig with a fence straight cuts part the rectangles round
+    the pieces, and there is nothing to search. Rack pieces cost nothing, but one that saves
+    no block stays in the rack. Slabs of all thicknesses share blocks. The same pieces,
+    workshop, seed and seconds give the same answer. Raises FitError naming every piece that
+    fits no block, or telling which stock runs out, and ProofError for a layout of ours that
+    does not hold.
     """
     refuse_misfits(pieces, workshop)
     clearance_mm = workshop.cutting.kerf_mm + workshop.cutting.web_mm
@@ -60,7 +63,7 @@ def lay_out(
             for thickness, some in groupby(sorted(same, key=_thickness), key=_thickness)
         ]
         answers = [_with_rack(groups, yard)]
-        if seconds > 0:
+        if seconds > 0 and workshop.rig.kind != "fence":
             from wirepath.nesting.bettering import bettered
 
             share = seconds * len(same) / len(pieces)
@@ -203,12 +206,21 @@ def _from_rack(
             more = count([*others, *slabs]) + Counter([way])
             if yard.blocks(more) is None:
                 break
-            found, left = fill(group, rest, way, 1)
+            found, left = _fill(group, rest, way, 1, yard)
             if not found:
                 break
             slabs += found
             rest = left
     return slabs, rest
+
+
+def _fill(
+    group: Group, some: Sequence[Piece], way: Way, most: int | None, yard: Yard
+) -> tuple[list[Slab], list[Piece]]:
+    """Return slabs of one way with pieces on them, laid as the rig can free them."""
+    if yard.workshop.rig.kind == "fence":
+        return shelved(group, some, way, most, yard.kerf_mm)
+    return fill(group, some, way, most)
 
 
 def _spared(answer: Answer, groups: Sequence[Group], yard: Yard, ways: Sequence[Way]) -> Answer:
@@ -249,7 +261,7 @@ def _choices(
     for main in sorted(found, key=lambda way: _least_price(group, some, way, yard)):
         if _least_price(group, some, main, yard) > cheapest:
             continue
-        slabs, rest = fill(group, some, main, most(main, Counter()))
+        slabs, rest = _fill(group, some, main, most(main, Counter()), yard)
         if rest:
             failed = min(failed, rest, key=len)
         else:
@@ -269,7 +281,7 @@ def _choices(
                 least = yard.price(count(head)) + _least_price(group, tail, other, yard)
                 if least > cheapest:
                     continue
-                more, unlaid = fill(group, tail, other, most(other, count(head)))
+                more, unlaid = _fill(group, tail, other, most(other, count(head)), yard)
                 if unlaid:
                     failed = min(failed, unlaid, key=len)
                     continue

@@ -72,11 +72,15 @@ class Yard:
         return fewer
 
     def ways(self, thickness_mm: float) -> list[Way]:
-        """Return the ways to get slabs of a thickness, in the order of rack and stock."""
+        """Return the ways to get slabs of a thickness, in the order of rack and stock.
+
+        Along a fence only foam with a straight rim, sound all over, is cut.
+        """
         found = []
+        fenced = self.workshop.rig.kind == "fence"
         for face, some in enumerate(self._rooms):
             able = tuple(one for one in some if one.limit(thickness_mm, self.workshop) is None)
-            if able:
+            if able and not (fenced and able[0].region is not None):
                 found.append(Way(face, able, thickness_mm))
         return found
 

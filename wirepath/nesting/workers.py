@@ -41,7 +41,7 @@ def lay_out_by(
     A script that asks for more than one must guard its start by `__name__`, for the
     others start afresh and import it. Raises as `lay_out` does.
     """
-    if workers == 1:
+    if workers == 1 or workshop.rig.kind == "fence":
         return lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
     context = get_context("spawn")
     end = context.Event()

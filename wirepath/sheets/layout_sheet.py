@@ -35,6 +35,7 @@ from wirepath.sheets.step_group import StepGroup
 from wirepath.sheets.steps import Step, steps
 from wirepath.sheets.strip import body, columns, text_page
 from wirepath.wording import Words
+from wirepath.wording.fence import FENCE
 
 STEP_COLUMN_MM = 130.0
 """Least width of a column of steps: words, and a small picture beside them."""
@@ -261,6 +262,11 @@ def blank_title(blank: GluedBlank, words: Words) -> str:
     return words.blank_title.format(name=sentence(words.blank.format(blank=blank.number)))
 
 
+def _name(plan: Plan, layout: Layout, words: Words) -> str:
+    """Return the name that the sheets of a layout, and of those alike, bear."""
+    return next(shared_name(plan, group, words) for group in alike(plan) if layout in group)
+
+
 def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], words: Words) -> None:
     level = plan.workshop.rig.wire_lies == "level"
     begin = words.steps_begin_level if level else words.steps_begin
@@ -269,6 +275,11 @@ def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], wor
     if blank is not None:
         text = words.blank_first.format(sheet=blank_title(blank, words))
         first = [Paragraph(text, cap_mm=TEXT, bold=True, after_mm=1.5)]
+    if layout.fence_cuts:
+        if not told:
+            return
+        own = FENCE[plan.workshop.paper.language]
+        begin = own.first.format(sheet=own.title.format(name=_name(plan, layout, words)))
     flow.add(
         heading(words.steps_title),
         *first,

@@ -482,7 +482,7 @@ def _inner_edges(cells: Sequence[Polygon]) -> list[Geometry]:
 
 def _cuts(steps: Sequence[Step]) -> list[Step]:
     """Return the steps that cut foam: the ways back and through air are left out."""
-    kinds = ("entry", "thread", "outline", "hole", "link", "slit", "parting")
+    kinds = ("entry", "thread", "outline", "hole", "link", "slit", "parting", "fence")
     return [step for step in steps if step.kind in kinds and LineString(step.points).length]
 
 

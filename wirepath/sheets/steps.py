@@ -16,6 +16,7 @@ from wirepath.kerf import placed_stations
 from wirepath.model import Layout, Move, MoveKind, Pass, Plan
 from wirepath.sheets.figures import beside, kilos, piece_name, short, who_lifts, whole
 from wirepath.wording import Words
+from wirepath.wording.fence import FENCE
 
 SAME_MM = 0.01
 """Ends nearer than this are one point: plans give points to 0.001 mm."""
@@ -75,34 +76,71 @@ class _Action:
 
 
 def steps(plan: Plan, layout: Layout, words: Words) -> tuple[Step, ...]:
-    """Return the steps of all passes of a layout, numbered through from 1."""
+    """Return the steps of all passes of a layout, numbered through from 1.
+
+    Cuts along a fence stand on a sheet of their own; what is cut by hand after them is told
+    from the rectangle that they freed.
+    """
     found: list[Step] = []
     entries = threadings = 0
     for one in plan.passes:
-        if one.layout != layout.number:
+        if one.layout != layout.number or one.moves[0].kind == "fence":
             continue
+        frame = _frame(plan, layout, one)
         actions = _with_rings(list(_with_ways_in(_actions(one.moves))))
         if one.is_threaded:
             threadings += 1
-            found.append(_threading(plan, layout, one, len(found) + 1, threadings, words))
+            found.append(_threading(plan, layout, frame, one, len(found) + 1, threadings, words))
         for i, action in enumerate(actions):
             entries += action.kind == "entry"
             # Within one pass only its way in from the first lead-in switches the wire on.
             is_first = not any(before.kind == "entry" for before in actions[:i])
-            found += _told(plan, layout, actions, i, len(found) + 1, entries, is_first, words)
+            found += _told(plan, frame, actions, i, len(found) + 1, entries, is_first, words)
         if one.is_threaded:
             found[-1] = replace(found[-1], text=words.step_unthread)
     return tuple(found)
 
 
-def _threading(plan: Plan, layout: Layout, one: Pass, number: int, mark: int, words: Words) -> Step:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Frame:
+    """What a pass is told from: the slab, or the rectangle of foam that is in hand."""
+
+    layout: Layout
+    corner: tuple[float, float] = (0.0, 0.0)
+    size: tuple[float, float]
+
+    def entry(self, start: tuple[float, float]) -> tuple[int, float]:
+        """Return the edge nearest to a place of the layout, and how far along it that is."""
+        at = start[0] - self.corner[0], start[1] - self.corner[1]
+        alone = replace(self.layout, width_mm=self.size[0], height_mm=self.size[1])
+        return entry_place(alone, at)[:2]
+
+
+def _frame(plan: Plan, layout: Layout, one: Pass) -> _Frame:
+    if not layout.fence_cuts:
+        return _Frame(layout=layout, size=(layout.width_mm, layout.height_mm))
+    named = next(move.piece for move in one.moves if move.piece is not None)
+    places = [lie.piece for lie in layout.placements]
+    x0, y0, x1, y1 = place_all(layout, plan.pieces)[places.index(named)].bounds
+    return _Frame(layout=layout, corner=(x0, y0), size=(x1 - x0, y1 - y0))
+
+
+def _threading(
+    plan: Plan, layout: Layout, frame: _Frame, one: Pass, number: int, mark: int, words: Words
+) -> Step:
     """Return the step before a threaded pass: where the hole goes, and how wide it may be."""
     at = shapely.get_coordinates(one.moves[0].line)[0]
-    x, y = at
+    x, y = at - np.array(frame.corner)
     foam = shapely.distance(np.array(place_all(layout, plan.pieces)), shapely.points(at)).min()
     widest = max(2 * (float(foam) - plan.workshop.cutting.kerf_mm / 2), 0.0)
-    text = words.step_thread.format(
+    template = words.step_thread
+    name = ""
+    if layout.fence_cuts and one.moves[0].piece is not None:
+        template = FENCE[plan.workshop.paper.language].thread
+        name = piece_name(plan.piece(one.moves[0].piece), words)
+    text = template.format(
         number=mark,
+        piece=name,
         across=words.across.format(mm=beside(whole(x), x, plan.workshop.paper)),
         up=words.up.format(mm=beside(whole(y), y, plan.workshop.paper)),
         widest=int(widest),
@@ -214,7 +252,7 @@ def _same(a: Points, b: Points) -> bool:
 
 def _told(
     plan: Plan,
-    layout: Layout,
+    frame: _Frame,
     actions: Sequence[_Action],
     i: int,
     number: int,
@@ -223,7 +261,7 @@ def _told(
     words: Words,
 ) -> Iterator[Step]:
     """Give the step of action `i`; none for the lead-in, which the way in speaks of."""
-    action = actions[i]
+    action, layout = actions[i], frame.layout
     target = next((a for a in actions[i + 1 :] if a.kind in ("outline", "hole")), None)
     name = piece_name(plan.piece(target.piece), words) if target and target.piece else ""
     to_hole = target is not None and target.kind == "hole"
@@ -243,9 +281,11 @@ def _told(
             more = any(after.kind == "entry" for after in actions[i + 1 :])
             text = words.step_air.format(number=entry + 1) if more else words.step_out
         case "entry":
-            edge, distance, _, _ = entry_place(layout, step.start)
+            edge, distance = frame.entry(step.start)
             place = words.up if edge in (0, 2) else words.across
             template = words.step_in_first if is_first else words.step_in
+            if layout.fence_cuts:
+                template = FENCE[plan.workshop.paper.language].go_in
             text = template.format(
                 number=entry,
                 edge=words.edges[edge],
