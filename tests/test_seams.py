@@ -411,11 +411,21 @@ def brute_force(top: np.ndarray, rise: np.ndarray, run: np.ndarray, rules: Rules
             ((width <= w and height <= h) or (height <= w and width <= h)) and thick <= deep
             for w, h, deep in rules.rooms
         )
-        return (
-            len(full) * 100 * thick * rules.foam_per_mm3 + rules.piece_mm * price
-            if fits
-            else math.inf
+        if not fits:
+            return math.inf
+        if rules.blocks is None:
+            return len(full) * 100 * thick * rules.foam_per_mm3 + rules.piece_mm * price
+        if cells.sum() * 100 > rules.most_mm3:
+            return math.inf
+        slabs = (
+            min(
+                math.ceil(width / w) * math.ceil(height / h),
+                math.ceil(height / w) * math.ceil(width / h),
+            )
+            * (whole * thick / deep)
+            for w, h, deep, whole in rules.blocks
         )
+        return min(slabs) + rules.piece_mm * price
 
     def cuts(count: int):
         for inner in itertools.product((False, True), repeat=count - 1):
@@ -440,8 +450,11 @@ def brute_force(top: np.ndarray, rise: np.ndarray, run: np.ndarray, rules: Rules
 @given(
     heights=st.lists(st.sampled_from([0, 10, 20, 40]), min_size=20, max_size=20),
     price=st.floats(0.01, 5.0),
+    grouped=st.booleans(),
 )
-def test_the_pattern_found_is_the_cheapest_of_all(heights: list[int], price: float) -> None:
+def test_the_pattern_found_is_the_cheapest_of_all(
+    heights: list[int], price: float, grouped: bool
+) -> None:
     top = np.array(heights, dtype=float).reshape(5, 4)
     if not top.any():
         return
@@ -461,10 +474,11 @@ def test_the_pattern_found_is_the_cheapest_of_all(heights: list[int], price: flo
         rooms=np.array([[30.0, 20.0, 40.0], [40.0, 40.0, 20.0]]),
         may_swap=True,
         spread=(1.0, 0.0),
-        most_mm3=math.inf,
+        most_mm3=30_000.0 if grouped else math.inf,
         least_mm=0.0,
         foam_per_mm3=1.0,
         piece_mm=300.0,
+        blocks=np.array([[20.0, 20.0, 40.0, 17e3], [10.0, 30.0, 20.0, 7e3]]) if grouped else None,
     )
     ((cost, rows),) = best_rows(raster, rules, [price], lap_mm=0.0)
     assert cost == pytest.approx(

@@ -149,6 +149,21 @@ def polygons(geometry: Geometry) -> list[Polygon]:
     return found
 
 
+def least_box(shape: Geometry) -> tuple[float, float, float]:
+    """Return the turn in degrees that lays `shape` square, and its width and height then.
+
+    The least rectangle around it; the upright one where that is no larger.
+    """
+    hull = shapely.convex_hull(shape)
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(hull))
+    (x0, y0), (x1, y1) = corners[:2]
+    width, height = (math.dist(*corners[k : k + 2]) for k in (0, 1))
+    west, south, east, north = shapely.bounds(hull).tolist()
+    if (east - west) * (north - south) <= width * height * (1 + 1e-9):
+        return 0.0, east - west, north - south
+    return -math.degrees(math.atan2(y1 - y0, x1 - x0)), width, height
+
+
 def seam_line(place: Geometry) -> LineString:
     """Return the longest line of an edge seam, from its left or, where it rises, lower end."""
     lines = [one for one in shapely.get_parts(place) if isinstance(one, LineString)]

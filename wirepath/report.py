@@ -312,7 +312,17 @@ def assembly_lines(plan: Plan) -> Iterator[str]:
             f"gluing: {len(plan.seams)} seams, {glued:.2f} m2, in {len(plan.assembly.steps)} "
             f"steps; {len(plan.assembly.pins)} pins"
         )
-    if plan.loads:
+    if plan.loads and plan.workshop.van:
+        if main := plan.main_seams:
+            metres = sum(plan.seams[number - 1].length_mm for number in main) / 1000
+            yield f"main seams, glued on site: {len(main)}, {metres:.2f} m"
+        boxes = [item for load in plan.loads for item in load.items]
+        big = max(boxes, key=lambda one: (one.volume_mm3, one.pieces))
+        _, across, up = plan.workshop.van.passing_mm
+        yield (
+            f"{len(boxes)} boxes travel, the largest {big.length_mm:.0f} x {big.width_mm:.0f} x "
+            f"{big.height_mm:.0f} mm; the van's opening lets {across:.0f} x {up:.0f} mm through"
+        )
         heaviest = max(load.weight_kg for load in plan.loads)
         yield (
             f"van: {len(plan.loads)} load{'s' if len(plan.loads) != 1 else ''}, the heaviest "

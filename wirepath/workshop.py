@@ -335,6 +335,15 @@ class Van:
     """How much smaller than the opening, in width and height, what goes through it must be
     (common practice, no source)."""
 
+    @property
+    def passing_mm(self) -> tuple[float, float, float]:
+        """Most that a box slid straight in may be: along the van, across it, up."""
+        return (
+            self.length_mm,
+            min(self.opening_width_mm - self.clear_mm, self.width_mm),
+            min(self.opening_height_mm - self.clear_mm, self.height_mm),
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Glue:

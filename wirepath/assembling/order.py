@@ -15,32 +15,45 @@ Lump = frozenset[int]
 def glue_steps(pieces: Sequence[Piece], seams: Sequence[Seam]) -> tuple[GlueStep, ...]:
     """Return the steps that make every parted form one lump, each seam closed in one of them.
 
-    Form by form; in a form layer by layer from the back, in a layer row by row from the
-    bottom, in a row piece by piece from the left, each glued to those it touches. A form
-    whose pieces do not all touch ends as several lumps.
+    Form by form; in a form group by group, in a group layer by layer from the back, in a
+    layer row by row from the bottom, in a row piece by piece from the left, each glued to
+    those it touches. A form whose pieces do not all touch ends as several lumps.
     """
     between: dict[tuple[int, int], list[int]] = defaultdict(list)
     for number, seam in enumerate(seams, 1):
         between[min(seam.pieces), max(seam.pieces)].append(number)
-    forms: dict[str, list[Piece]] = defaultdict(list)
+    forms: dict[str, dict[int, list[Piece]]] = defaultdict(lambda: defaultdict(list))
     for piece in pieces:
         if piece.section_of is not None:
-            forms[piece.section_of].append(piece)
+            forms[piece.section_of][piece.group or 0].append(piece)
     steps: list[GlueStep] = []
-    for form, parts in forms.items():
-        layers: dict[float, list[Piece]] = defaultdict(list)
-        for piece in parts:
-            layers[round(piece.from_mm, 3)].append(piece)
+    for form, groups in forms.items():
         lumps: list[Lump] = []
-        for low in sorted(layers):
-            rows = [
-                [frozenset({layers[low][k].number}) for k in row]
-                for row in reading_rows([piece.outline for piece in layers[low]])
-            ]
-            in_rows = [lump for row in rows for lump in _gathered(row, form, between, steps)]
-            lumps += _gathered(in_rows, form, between, steps)
+        for _, parts in sorted(groups.items()):
+            lumps += _group(parts, form, between, steps)
         _gathered(lumps, form, between, steps)
     return tuple(steps)
+
+
+def _group(
+    parts: Sequence[Piece],
+    form: str,
+    between: dict[tuple[int, int], list[int]],
+    steps: list[GlueStep],
+) -> list[Lump]:
+    """Glue the parts row by row and layer by layer; return the lumps that makes."""
+    layers: dict[float, list[Piece]] = defaultdict(list)
+    for piece in parts:
+        layers[round(piece.from_mm, 3)].append(piece)
+    lumps: list[Lump] = []
+    for low in sorted(layers):
+        rows = [
+            [frozenset({layers[low][k].number}) for k in row]
+            for row in reading_rows([piece.outline for piece in layers[low]])
+        ]
+        in_rows = [lump for row in rows for lump in _gathered(row, form, between, steps)]
+        lumps += _gathered(in_rows, form, between, steps)
+    return _gathered(lumps, form, between, steps)
 
 
 def _gathered(

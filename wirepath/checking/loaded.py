@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -51,11 +51,18 @@ def _pieces_once(plan: Plan) -> Iterator[Fault]:
             yield Fault(f"it travels {times[number]} times", f"piece {number}")
     at_home = [step for step in plan.assembly.steps if step.place == "workshop"]
     lumps = lumps_after(plan, at_home)
+    torn: dict[tuple[str | None, int], set[tuple[int, ...]]] = defaultdict(set)
     for load in plan.loads:
         for item in load.items:
+            for piece in (plan.piece(n) for n in item.pieces if n <= len(plan.pieces)):
+                if piece.group is not None:
+                    torn[piece.section_of, piece.group].add(item.pieces)
             if lumps.get(item.pieces[0]) != frozenset(item.pieces):
                 what = f"pieces {item.pieces} are not one lump when the van is loaded"
                 yield Fault(what, f"load {load.number}")
+    for (form, group), parts in torn.items():
+        if len(parts) > 1:
+            yield Fault(f"it travels in {len(parts)} parts", f"group {group} of {form!r}")
 
 
 def _bound(plan: Plan, van: Van) -> Iterator[Fault]:

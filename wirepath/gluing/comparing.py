@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-import shapely
-
 from wirepath.errors import Fault, FitError, WirepathError
 from wirepath.geometry import travel_needed_mm
 from wirepath.model import GluedBlank, Plan, SeamSettings, SeamWay, WayName
@@ -44,9 +42,7 @@ def figures(plan: Plan) -> SeamWay:
         waste_share=float(estimate.foam.waste_share),
         wire_mm=estimate.wire.foam_mm + estimate.slab_cut_mm,
         seams=len(plan.seams),
-        seam_mm=sum(
-            float(shapely.length(seam.place)) for seam in plan.seams if seam.kind == "edge"
-        ),
+        seam_mm=sum(seam.length_mm for seam in plan.seams),
         glue_mm2=glue_mm2,
         heaviest_kg=max(weights),
         carve_litres=estimate.carve_litres,

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import shapely
-
 from wirepath import overlay
+from wirepath.geometry import least_box
 from wirepath.model import GlueStep, Piece
 from wirepath.units import kilograms
 from wirepath.workshop import Van, Workshop
@@ -36,27 +34,19 @@ class Parcel:
 
     def lies(self, van: Van) -> list[Sides]:
         """Return the ways it lies in the van that it can be slid in as it lies, flattest first."""
-        widest = min(van.opening_width_mm - van.clear_mm, van.width_mm) + DUST_MM
-        highest = min(van.opening_height_mm - van.clear_mm, van.height_mm) + DUST_MM
+        longest, widest, highest = (most + DUST_MM for most in van.passing_mm)
         ways = sorted(set(itertools.permutations(self.sides)), key=lambda one: (one[2], one[1]))
         return [
             (along, across, up)
             for along, across, up in ways
-            if along <= van.length_mm + DUST_MM and across <= widest and up <= highest
+            if along <= longest and across <= widest and up <= highest
         ]
 
 
 def parcel(numbers: Sequence[int], pieces: Sequence[Piece], workshop: Workshop) -> Parcel:
     """Return the pieces of these numbers, where they stand in their form, as one parcel."""
     own = [pieces[number - 1] for number in numbers]
-    shape = overlay.union([piece.outline for piece in own]).convex_hull
-    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))
-    (x0, y0), (x1, y1) = corners[:2]
-    turn = -math.degrees(math.atan2(y1 - y0, x1 - x0))
-    width, height = (math.dist(*corners[k : k + 2]) for k in (0, 1))
-    west, south, east, north = shape.bounds
-    if (east - west) * (north - south) <= width * height * (1 + 1e-9):
-        turn, width, height = 0.0, east - west, north - south
+    turn, width, height = least_box(overlay.union([piece.outline for piece in own]))
     low = min(piece.from_mm for piece in own)
     top = max(piece.from_mm + piece.thickness_mm for piece in own)
     a, b, c = sorted(map(float, (width, height, top - low)), reverse=True)

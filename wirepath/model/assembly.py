@@ -27,6 +27,11 @@ class Seam:
     dry: Geometry = field(default_factory=Polygon)
 
     @property
+    def length_mm(self) -> float:
+        """Length of an edge seam as seen from the front; nought of a layer's."""
+        return float(shapely.length(self.place)) if self.kind == "edge" else 0.0
+
+    @property
     def area_mm2(self) -> float:
         """The area to glue."""
         if self.kind == "layer":
@@ -108,6 +113,11 @@ class LoadItem:
     height_mm: float
     turn_deg: float
     weight_kg: float
+
+    @property
+    def volume_mm3(self) -> float:
+        """Of the box."""
+        return self.length_mm * self.width_mm * self.height_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

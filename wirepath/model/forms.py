@@ -71,7 +71,8 @@ class Piece:
     finished plus allowance. Both stand in the frame of the drawing. `thickness_mm`
     is its extent along the wire, allowance included. Copies share `part`. The pieces a
     form is parted into share `section_of`, the form's name, and are glued together
-    again; `from_mm` is how far a piece's back stands off the form's back.
+    again; `from_mm` is how far a piece's back stands off the form's back. A form parted by
+    main seams has groups, from 1: what is glued in the workshop and driven as one.
 
     A `taper` has two faces and is no prism: then `finished` and `outline` hold all that
     the solid takes up as seen from the front.
@@ -93,6 +94,7 @@ class Piece:
     entry_at: tuple[float, float] | None = None
     section_of: str | None = None
     from_mm: float = 0.0
+    group: int | None = None
     taper: Taper | None = None
 
     @property

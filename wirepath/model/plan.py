@@ -48,6 +48,15 @@ class Plan:
     ways: tuple[SeamWay, ...] = ()
     """Both ways compared; none where nothing has to be parted: they are the same then."""
 
+    @property
+    def main_seams(self) -> tuple[int, ...]:
+        """Numbers of the seams glued on site, where groups glued before travel in the van."""
+        places = {step.place for step in self.assembly.steps}
+        if not self.loads or "workshop" not in places:
+            return ()
+        on_site = [step for step in self.assembly.steps if step.place == "site"]
+        return tuple(sorted(number for step in on_site for number in step.seams))
+
     def with_blanks(self) -> Plan:
         """Return the plan with its blanks as blocks, their forms as pieces laid on them.
 

@@ -14,14 +14,16 @@ from shapely import Geometry, LineString, Polygon
 from shapely.affinity import affine_transform
 
 from wirepath import overlay
-from wirepath.fitting import DUST_MM, Room, fits
+from wirepath.fitting import DUST_MM, Room
 from wirepath.geometry import polygons, turn_matrix
-from wirepath.model import SeamSettings, Turning
+from wirepath.model import Turning
 from wirepath.sectioning.buying import Box, Purchase, hands_price, purchase
+from wirepath.sectioning.needs import Needs, Size, longer_side
 from wirepath.sectioning.raster import Body, Floats, Raster, raster_of
 from wirepath.sectioning.rows import Row, Rules, best_rows
 
 Shape = TypeVar("Shape", bound=Geometry)
+
 
 ANY_STEP_DEG = 15.0
 """Turns of the pattern tried where pieces may be turned by any angle."""
@@ -48,36 +50,6 @@ TOUCH_MM = 1e-5
 
 SHARP_MM = 300.0
 """What such a tip counts for, as a length of seam."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Needs:
-    """What the pieces of a body must keep to."""
-
-    rooms: tuple[Room, ...]
-    turning: Turning
-    most_mm3: float
-    """Largest volume of a piece that can still be lifted."""
-    kerf_mm: float
-    web_mm: float
-    hour_price: float
-    settings: SeamSettings
-    keep_clear: tuple[Polygon, ...]
-    square: bool = False
-    """Whether pieces are left as the boxes around what they hold of the form: a blank's cells."""
-
-    @property
-    def may_swap(self) -> bool:
-        """Whether a piece may lie a quarter turned."""
-        return self.turning in ("quarter", "any")
-
-    def hold(self, shape: Polygon, thick_mm: float) -> bool:
-        """Whether a piece can be cut and lifted."""
-        return shape.area * thick_mm <= self.most_mm3 * (1 + 1e-9) and any(
-            thick_mm <= room.depth_mm + DUST_MM
-            and fits(shape, self.turning, room.width_mm, room.height_mm)
-            for room in self.rooms
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,21 +87,21 @@ def part(body: Body, needs: Needs, shunned: Sequence[LineString] = ()) -> Partin
         return whole
     coarse = [
         (cost, angle)
-        for angle in (() if needs.square else _slants(body.outline, needs.turning))
-        for cost, _ in _patterns(body, needs, angle, COARSE, (1.0,), shunned)
+        for angle in (() if needs.square else slants(body.outline, needs.turning))
+        for cost, _ in patterns(body, needs, angle, COARSE, (1.0,), shunned)
     ]
     angles = [0.0, 90.0, *(angle for _, angle in sorted(coarse)[:FINE_TURNS])]
     best: Parting | None = None
     for angle in angles:
-        for _, cells in _patterns(body, needs, angle, FINE, HANDS, shunned):
-            shapes = _absorbed(body, needs, _lumps(body.outline, cells, needs))
+        for _, cells in patterns(body, needs, angle, FINE, HANDS, shunned):
+            shapes = absorbed(body, needs, lumps_in(body.outline, cells, needs))
             found_parting = _parting(body, needs, shapes, shunned)
             if found_parting and (best is None or found_parting.rank() < best.rank()):
                 best = found_parting
     return best
 
 
-def _slants(outline: Geometry, turning: Turning) -> list[float]:
+def slants(outline: Geometry, turning: Turning) -> list[float]:
     """Return the turns of the pattern to try besides 0, rows along x, and 90, rows along y."""
     if turning == "any":
         return [angle for angle in np.arange(0.0, 180.0, ANY_STEP_DEG).tolist() if angle % 90]
@@ -140,7 +112,7 @@ def _slants(outline: Geometry, turning: Turning) -> list[float]:
     return [along, along + 90.0] if slanted else []
 
 
-def _patterns(
+def patterns(
     body: Body,
     needs: Needs,
     angle_deg: float,
@@ -151,8 +123,10 @@ def _patterns(
     """Give the cheapest pattern of cells at each price of hands, in the drawing's frame."""
     turned = _turned_body(body, -angle_deg)
     x0, y0, x1, y1 = shapely.bounds(turned.outline).tolist()
-    sizes = np.unique(_roomiest(needs.rooms)[:, :2]).tolist()
-    step = max(x1 - x0, y1 - y0) / count
+    blocks = [(room.width_mm, room.height_mm, room.depth_mm) for room in needs.rooms]
+    sizes = np.unique(_roomiest(blocks)[:, :2]).tolist()
+    share = longer_side(body.outline) / needs.extent_mm
+    step = max(x1 - x0, y1 - y0) / (count * share)
     raster = raster_of(
         turned,
         _lines(x0, x1, step, sizes),
@@ -166,7 +140,7 @@ def _patterns(
     price = min(room.stock.price / _usable_mm3(room) for room in needs.rooms)
     thick = max(height for _, height in body.steps)
     rules = Rules(
-        rooms=_roomiest(needs.rooms),
+        rooms=_roomiest(needs.sizes),
         may_swap=needs.may_swap,
         spread=(float(cos), float(sin)),
         most_mm3=needs.most_mm3,
@@ -174,6 +148,7 @@ def _patterns(
         foam_per_mm3=price,
         piece_mm=hands_price(1, 0.0, 1.0) / hands_price(0, thick, 1.0),
         square=needs.square,
+        blocks=block_sizes(needs.rooms) if needs.grouped else None,
     )
     prices = [hands_price(0, thick, needs.hour_price * times) for times in hands]
     lap = needs.settings.lap_mm if needs.settings.staggered else 0.0
@@ -207,9 +182,14 @@ def _usable_mm3(room: Room) -> float:
     return room.width_mm * room.height_mm * room.depth_mm
 
 
-def _roomiest(rooms: Sequence[Room]) -> Floats:
-    """Return (k, 3) sizes of the rooms that no other room holds."""
-    sizes = sorted({(room.width_mm, room.height_mm, room.depth_mm) for room in rooms})
+def block_sizes(rooms: Sequence[Room]) -> Floats:
+    """Return (k, 4) width, height, depth and price of each room's block."""
+    return np.array([(one.width_mm, one.height_mm, one.depth_mm, one.stock.price) for one in rooms])
+
+
+def _roomiest(rooms: Sequence[Size]) -> Floats:
+    """Return (k, 3) those of the sizes that no other one holds."""
+    sizes = sorted(set(rooms))
     return np.array(
         [
             size
@@ -253,7 +233,7 @@ def _cells(raster: Raster, rows: Sequence[Row], angle_deg: float) -> list[Polygo
 # --- Cells to pieces ----------------------------------------------------------------
 
 
-def _lumps(outline: Geometry, cells: Sequence[Polygon], needs: Needs) -> list[Polygon]:
+def lumps_in(outline: Geometry, cells: Sequence[Polygon], needs: Needs) -> list[Polygon]:
     """Return the separate lumps of the outline in each cell, or the box around them."""
     found = []
     for cell in cells:
@@ -264,7 +244,7 @@ def _lumps(outline: Geometry, cells: Sequence[Polygon], needs: Needs) -> list[Po
     return found
 
 
-def _absorbed(body: Body, needs: Needs, lumps: list[Polygon]) -> list[Polygon]:
+def absorbed(body: Body, needs: Needs, lumps: list[Polygon]) -> list[Polygon]:
     """Return the lumps, slivers joined to the neighbour with the longest seam that allows it."""
     lumps = list(lumps)
     for sliver in sorted(lumps, key=lambda lump: (lump.area, lump.bounds)):
@@ -340,17 +320,15 @@ def _parting(
 
 def inner_edges(shapes: Sequence[Polygon]) -> list[LineString]:
     """Return the straight seams between the shapes of a layer."""
-    found: list[LineString] = []
-    for k, one in enumerate(shapes):
-        for other in shapes[:k]:
-            near = overlay.intersection(one.boundary, other.boundary.buffer(1e-4))
-            if shapely.length(near) > 1.0:
-                merged = shapely.line_merge(near)
-                for line in shapely.get_parts(merged):
-                    straight = shapely.simplify(line, 0.1)
-                    if isinstance(straight, LineString) and straight.length > 1.0:
-                        found.append(straight)
-    return found
+    many = np.array(shapes, dtype=object)
+    ones, others = shapely.STRtree(many).query(many, predicate="dwithin", distance=TOUCH_MM)
+    ones, others = ones[ones > others], others[ones > others]
+    near = overlay.intersection(
+        shapely.boundary(many[ones]), shapely.buffer(many[others], 1e-4, join_style="mitre")
+    )
+    lines = shapely.get_parts(shapely.line_merge(near[shapely.length(near) > 1.0]))
+    straight = shapely.simplify(lines, 0.1)
+    return [line for line in straight if isinstance(line, LineString) and line.length > 1.0]
 
 
 def _along(shapes: Sequence[Polygon], shunned: Sequence[LineString], lap_mm: float) -> float:

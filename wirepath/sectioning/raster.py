@@ -38,6 +38,18 @@ class Body:
     outline: Geometry
     steps: tuple[tuple[Geometry, float], ...]
 
+    def within(self, part: Geometry) -> Body:
+        """Return what of the body stands on `part`, a share of its outline."""
+        steps = [(overlay.intersection(region, part), top) for region, top in self.steps[1:]]
+        own = [(part, self.steps[0][1]), *(one for one in steps if shapely.area(one[0]) > 1e-3)]
+        return Body(outline=part, steps=tuple(own))
+
+    def volume_mm3(self, part: Geometry) -> float:
+        """Return the volume of what stands on `part`, each place as high as it may be."""
+        regions = overlay.intersection(np.array([region for region, _ in self.steps]), part)
+        rises = np.diff([0.0, *(top for _, top in self.steps)])
+        return float(shapely.area(regions) @ rises)
+
     def height_mm(self, part: Geometry) -> float:
         """Return how high the body stands anywhere in `part`."""
         height = self.steps[0][1]

@@ -45,6 +45,9 @@ class Rules:
     """What one more piece counts for, as a length of seam: handling, numbering, pins."""
     square: bool = False
     """Whether pieces are left as the boxes around what they hold of the form."""
+    blocks: Floats | None = None
+    """(k, 4) width, height, depth and price of the blocks that groups of pieces are cut
+    from, none cheaper than `foam_per_mm3`; None where what is sought are pieces."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,9 +203,14 @@ def _strips(raster: Raster, rules: Rules, start: int, ends: Sequence[int]) -> _S
     empty = thick == 0
     width[empty] = height[empty] = 0.0
     volume = (width * height if rules.square else _running(np.add, area)) * thick
+    if rules.blocks is not None:
+        own = np.add.accumulate(top * heights, axis=1)[:, rows].T * np.diff(raster.xs)
+        volume = _running(np.add, own)
     fits = (_fits(width, height, thick, rules) & (volume <= rules.most_mm3)) | empty
     sliver = ~empty & (np.minimum(width, height) < rules.least_mm)
     foam = volume * rules.foam_per_mm3
+    if rules.blocks is not None:
+        foam = covering(width, height, thick, rules.blocks)
     # There is no piece that ends before it begins.
     foam[~fits | ~np.tri(foam.shape[1], dtype=np.bool_)] = np.inf
     seam = np.add.accumulate(raster.rise[:, start : ends[-1]], axis=1)[:, rows].T
@@ -223,6 +231,20 @@ def _running(combine: np.ufunc, values: Floats) -> Floats:
     square = np.where(begun, values[:, :, None], neutral)
     running: Floats = combine.accumulate(square, axis=1)
     return running
+
+
+def covering(width: Floats, height: Floats, thick: Floats, blocks: Floats) -> Floats:
+    """Return the price of the slabs, of the cheapest blocks, that cover each box side by side."""
+    prices = [
+        np.minimum(
+            np.ceil(width / wide - DUST_MM) * np.ceil(height / high - DUST_MM),
+            np.ceil(width / high - DUST_MM) * np.ceil(height / wide - DUST_MM),
+        )
+        * (price * thick / deep)
+        for wide, high, deep, price in blocks
+    ]
+    least: Floats = np.min(prices, axis=0)
+    return least
 
 
 def _fits(width: Floats, height: Floats, thick: Floats, rules: Rules) -> NDArray[np.bool_]:

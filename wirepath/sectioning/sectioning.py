@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
 import shapely
 from shapely import Geometry, LineString, Polygon
 
 from wirepath import overlay
 from wirepath.errors import Fault, FitError
-from wirepath.fitting import DUST_MM, Room, rooms
+from wirepath.fitting import DUST_MM, rooms
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece, SeamSettings
 from wirepath.sectioning.buying import hands_price
-from wirepath.sectioning.drawn import asked_lines, parted, refuse_wrong, zones
+from wirepath.sectioning.drawn import asked_lines, parted, refuse_wrong
+from wirepath.sectioning.grouping import groupings, on_site_price, pass_the_van
 from wirepath.sectioning.layers import Steps, covered, depths, layer, steps_of
-from wirepath.sectioning.parting import Needs, inner_edges, part
+from wirepath.sectioning.needs import Needs, group_needs, needs_of
+from wirepath.sectioning.parting import inner_edges, part
 from wirepath.sectioning.raster import Body
 from wirepath.sectioning.reading import reading_rows
-from wirepath.workshop import Workshop
+from wirepath.workshop import Van, Workshop
 
 
 def section(
@@ -35,17 +39,21 @@ def section(
 ) -> tuple[Piece, ...]:
     """Return the pieces, those too large for a block or to be lifted parted by seams.
 
-    What fits is left alone, unless a seam asked for crosses it; tapers always are:
-    a tapered form is never glued first. `levels` are each part's (`forming.form_levels`);
-    the pieces of a relief are only as thick as it is inside them, or as the slab they share.
+    What fits blocks, van and lift is left alone, unless a seam asked for crosses it; tapers
+    always are: a tapered form is never glued first. `levels` are each part's
+    (`forming.form_levels`); the pieces of a relief are only as thick as it is inside them,
+    or as the slab they share.
     `fixed` and `keep_clear` add lines and places of the drawing to those of `settings`. With
     `square`, forms are not parted but covered:
     pieces are left as the boxes around what they hold of their form, wider by kerf and web
     at its rim where that costs no block, to be glued before the form is cut from them.
 
-    All pieces are numbered anew from 1; the pieces
-    of a form follow each other from its back to its front, each layer from the bottom
-    row up and from left to right, and are named after it: 'Pear.1', 'Pear.2'.
+    Where glued groups travel, a form that does not pass the van's opening as one is parted
+    into groups by main seams first, and each group into its pieces.
+
+    All pieces are numbered anew from 1; the pieces of a form follow each other group by
+    group, from its back to its front, each layer from the bottom row up and from left to
+    right, and are named after it: 'Pear.1', 'Pear.2'.
 
     Raises SettingsError or DrawingError where a seam asked for parts nothing or meets a
     place to keep clear, FitError, for all forms at once, where no seams make the pieces fit.
@@ -60,9 +68,11 @@ def section(
             found.append(replace(piece, number=len(found) + 1))
             continue
         if key not in known:
-            needs = _needs(piece, levels[piece.part], workshop, settings, keep_clear, square)
+            own = levels[piece.part]
+            needs = needs_of(piece, own, workshop, settings, keep_clear, square=square)
             lines = asked_lines(piece, settings, fixed)
-            known[key] = _parts(piece, levels[piece.part], needs, lines) if needs else None
+            travels = workshop.van if settings.travel == "groups" and not square else None
+            known[key] = _parts(piece, own, needs, lines, travels) if needs else None
             if known[key] is None:
                 clear = bool(settings.keep_clear or keep_clear)
                 faults.append(_fault(piece, workshop, are_places_clear=clear))
@@ -79,21 +89,40 @@ def section(
 
 
 def _parts(
-    piece: Piece, levels: Sequence[Level], needs: Needs, lines: Sequence[Geometry]
+    piece: Piece,
+    levels: Sequence[Level],
+    needs: Needs,
+    lines: Sequence[Geometry],
+    van: Van | None,
 ) -> list[Piece] | None:
-    """Return what the piece is parted into, in order; itself if it may stay whole."""
+    """Return what the piece is parted into, in order; itself if it may stay whole.
+
+    With a `van`, main seams part it into groups first.
+    """
     if not lines and needs.hold(piece.outline, piece.thickness_mm):
         return [piece]
     if needs.square and not all(_is_straight(line) for line in lines):
         return None
     steps = steps_of(piece, levels)
+    heights = depths(steps, needs.rooms, needs.settings.least_mm)
+    if van:
+        groups = group_needs(needs, van)
+        whole = Body(outline=piece.outline, steps=steps)
+        tries = [
+            replace(one, price=one.price + on_site_price(way, whole, needs))
+            for way in groupings(whole, groups, lines)
+            for cuts in heights
+            if (one := _layered(piece, steps, cuts, needs, lines, 0.0, way))
+            and pass_the_van(one.pieces, groups)
+        ]
+        if tries:
+            return min(tries, key=_Layered.rank).pieces
     best: _Layered | None = None
     for over_mm in (needs.kerf_mm + needs.web_mm, 0.0) if needs.square else (0.0,):
         tries = [
-            _layered(piece, steps, heights, needs, lines, over_mm)
-            for heights in depths(steps, needs.rooms, needs.settings.least_mm)
+            one for cuts in heights if (one := _layered(piece, steps, cuts, needs, lines, over_mm))
         ]
-        found = min((one for one in tries if one), key=_Layered.rank, default=None)
+        found = min(tries, key=_Layered.rank, default=None)
         if found and (best is None or found.bought_rank() < best.bought_rank()):
             best = found
     return best.pieces if best else None
@@ -124,34 +153,41 @@ def _layered(
     needs: Needs,
     lines: Sequence[Geometry],
     over_mm: float,
+    groups: Sequence[Polygon] = (),
 ) -> _Layered | None:
     """Return the form parted into layers at the heights given; None where that cannot be.
 
-    `over_mm` is how far square pieces reach beyond the rim of the form's back.
+    `over_mm` is how far square pieces reach beyond the rim of the form's back. Each of
+    the `groups` is parted by itself, through all layers.
     """
     below: list[LineString] = []
     found: list[Piece] = []
     slivers, price, bought = 0, 0.0, 0.0
+    lap_mm = needs.settings.lap_mm
     for low, high in pairwise(heights_mm):
         shapes: list[tuple[Polygon, float]] = []
+        numbers: list[int | None] = []
         bodies = layer(steps, low, high)
         if needs.square:
             bodies = covered(bodies, lines, 0.0 if low else over_mm)
-        else:
-            bodies = [half for body in bodies for half in _split(body, lines)]
-        for body in bodies:
-            parting = part(body, needs, below if needs.settings.staggered else ())
+        beside: list[LineString] = []
+        for group, body in _grouped(bodies, groups, () if needs.square else lines):
+            shunned = [*below, *beside] if needs.settings.staggered else ()
+            parting = part(body, needs, shunned)
             if parting is None:
                 return None
             shapes += zip(parting.shapes, parting.bought.thick_mm, strict=True)
+            numbers += [group] * len(parting.shapes)
+            beside += [_run_on(line, lap_mm) for line in inner_edges(parting.shapes)]
             slivers += parting.slivers
             bought += parting.bought.price
             glued = float(shapely.area(body.outline)) if low else 0.0
             price += parting.price + hands_price(0, glued, needs.hour_price)
         outlines = [shape for shape, _ in shapes]
         order = [k for row in reading_rows(outlines) for k in row]
-        found += [_piece(piece, *shapes[k], low) for k in order]
+        found += [replace(_piece(piece, *shapes[k], low), group=numbers[k]) for k in order]
         below = inner_edges(outlines)
+    found.sort(key=lambda one: one.group or 0)
     return _Layered(found, slivers, price, bought)
 
 
@@ -161,55 +197,29 @@ def _is_straight(line: Geometry) -> bool:
     return bool(min(x1 - x0, y1 - y0) <= DUST_MM)
 
 
-def _needs(
-    piece: Piece,
-    levels: Sequence[Level],
-    workshop: Workshop,
-    settings: SeamSettings,
-    keep_clear: Sequence[Polygon],
-    square: bool,
-) -> Needs | None:
-    """Return what the pieces must keep to; None where no block can be cut at all."""
-    wire = workshop.wire.length_mm
-    found = [
-        replace(room, depth_mm=min(room.depth_mm, wire))
-        for room in rooms(piece.foam, workshop)
-        if room.is_reached(workshop) or _taken_whole(room, piece, levels)
-    ]
-    if not found:
-        return None
-    most_kg = workshop.lift.most_kg(settings.lift)
-    return Needs(
-        rooms=tuple(found),
-        turning=piece.turning,
-        most_mm3=most_kg / workshop.foam(piece.foam).density_kg_per_m3 * 1e9,
-        kerf_mm=workshop.cutting.kerf_mm,
-        web_mm=workshop.cutting.web_mm,
-        # Seams are never free: without a price of an hour it counts as the cheapest block.
-        hour_price=workshop.order.hour_price or min(room.stock.price for room in found),
-        settings=settings,
-        keep_clear=(*zones(settings), *keep_clear),
-        square=square,
-    )
+def _grouped(
+    bodies: Sequence[Body], groups: Sequence[Polygon], lines: Sequence[Geometry]
+) -> Iterator[tuple[int | None, Body]]:
+    """Give the bodies of a layer parted by main seams and seams asked for, with their groups."""
+    for body in bodies:
+        shares: list[tuple[int | None, Geometry]] = [(None, body.outline)]
+        if len(groups) > 1:
+            met = overlay.intersection(body.outline, np.array(groups))
+            shares = [(k, one) for k, some in enumerate(met, 1) for one in polygons(some)]
+        for group, share in shares:
+            faces = parted(share, lines) if lines and isinstance(share, Polygon) else [share]
+            for face in faces:
+                if face is body.outline:
+                    yield group, body
+                elif shapely.area(face) > 1e-3:
+                    yield group, body.within(face)
 
 
-def _taken_whole(room: Room, piece: Piece, levels: Sequence[Level]) -> bool:
-    """Whether a board just as thick as a flat form serves it, so that no slab need be sawn."""
-    square = room.stock.trim_mm == 0 and abs(room.depth_mm - piece.thickness_mm) <= DUST_MM
-    return square and len(levels) == 1
-
-
-def _split(body: Body, lines: Sequence[Geometry]) -> list[Body]:
-    """Return the body parted by the seams asked for."""
-    if not lines:
-        return [body]
-    found = []
-    assert isinstance(body.outline, Polygon)
-    for face in parted(body.outline, lines):
-        steps = [(overlay.intersection(region, face), top) for region, top in body.steps]
-        own = [(face, steps[0][1]), *(one for one in steps[1:] if shapely.area(one[0]) > 1e-3)]
-        found.append(Body(outline=face, steps=tuple(own)))
-    return found
+def _run_on(line: LineString, by_mm: float) -> LineString:
+    """Return the straight line made longer at both ends."""
+    start, end = shapely.get_coordinates(line)[[0, -1]]
+    step = (end - start) / math.dist(start, end) * by_mm
+    return LineString([start - step, end + step])
 
 
 def _piece(form: Piece, shape: Polygon, thick_mm: float, from_mm: float) -> Piece:
@@ -233,6 +243,8 @@ def _fault(piece: Piece, workshop: Workshop, *, are_places_clear: bool) -> Fault
     ways = ["add a larger block to the workshop file", "allow more turning"]
     if are_places_clear:
         ways.insert(0, "make the places to keep clear smaller")
+    if workshop.van:
+        ways.append("take a larger van")
     if not any(room.is_reached(workshop) for room in rooms(piece.foam, workshop)):
         ways = ["add stock that wire and table reach across to the workshop file"]
     return Fault(

@@ -97,6 +97,8 @@ def _map_pages(
     below = Box(area.x0, area.y0, area.x1, bottom - 2.0)
     flow = Flow([Frame(page, below)], run_on(pages, plan, title))
     flow.add(Paragraph(words.gluing_key))
+    if plan.main_seams:
+        flow.add(Paragraph(words.gluing_main))
     if missing:
         flow.add(Paragraph(words.list_only.format(what=", ".join(missing))))
     rows = [_seam_row(plan, number, seam, words) for number, seam in layer.seams]

@@ -33,6 +33,9 @@ PICTURE_SHARE = 0.6
 TICK_MM = 2.2
 """Half of a mark across a seam, on paper."""
 
+MAIN_MM = 0.9
+"""From a main seam to the thin line on either side of it, on paper."""
+
 UP_ROOM_MM = 12.0
 """Kept right of the picture, for the arrow to the top."""
 
@@ -101,6 +104,9 @@ class _Picture:
         self._draw_behind(areas)
         for ring in rings:
             self.page.line(shapely.get_coordinates(ring), THICK)
+        for number, seam in self.layer.seams:
+            if number in self.plan.main_seams and seam.kind == "edge":
+                self._draw_beside(seam)
         for tick in ticks:
             self.page.line(shapely.get_coordinates(tick), MEDIUM)
         for pin in pins:
@@ -119,6 +125,12 @@ class _Picture:
         self._draw_contours(room)
         up = (self.box.x1 + UP_ROOM_MM / 2 + 1.0, self.box.y1 - 5.0)
         draw_up(self.page, up, (0.0, 1.0), self.words.up_mark)
+
+    def _draw_beside(self, main: Seam) -> None:
+        line = shapely.transform(main.place, self.view.points)
+        band = shapely.buffer(line, MAIN_MM, cap_style="flat")
+        for part in shapely.get_parts(shapely.boundary(band)):
+            self.page.line(shapely.get_coordinates(part), THIN)
 
     def _draw_behind(self, areas: Sequence[Polygon]) -> None:
         drawn = shapely.union_all(areas).boundary.buffer(0.3)

@@ -65,7 +65,17 @@ def _load_pages(plan: Plan, load: Load, van: Van, words: Words) -> list[Page]:
         total=len(plan.loads),
         fewest=plan.fewest_loads,
     )
-    flow.add(Paragraph(about, cap_mm=TEXT, bold=True), *map(Paragraph, words.load_how))
+    _, across, up = van.passing_mm
+    tight = max(load.items, key=lambda one: (one.width_mm * one.height_mm, one.pieces))
+    opening = words.load_opening.format(
+        opening=f"{whole(across)} x {whole(up)}",
+        box=f"{whole(tight.width_mm)} x {whole(tight.height_mm)}",
+    )
+    flow.add(
+        Paragraph(about, cap_mm=TEXT, bold=True),
+        Paragraph(opening),
+        *map(Paragraph, words.load_how),
+    )
     if hidden := [n for n in range(1, len(load.items) + 1) if n not in seen]:
         flow.add(Paragraph(words.load_hidden.format(numbers=runs(hidden))))
     rows = [_row(plan, number, item, words) for number, item in enumerate(load.items, 1)]

@@ -133,6 +133,7 @@ DUTCH = Words(
     gluing_layer_title="{form}: laag {number} van {total} in elkaar zetten, {mm} mm voor de achterkant",
     gluing_steps_title="{form}: stappen bij het lijmen",
     gluing_key="Van voren gezien. Cijfers zijn delen, letters in een cirkel zijn naden. Een kort streepje over een naad is een merk, op beide delen. Een dikke lijn is een deuvel, een zwarte stip een deuvel van laag naar laag. Gestreept: de laag erachter.",
+    gluing_main="Dubbele lijnen zijn hoofdnaden, pas op locatie gelijmd.",
     gluing_seams="Lijmnaden",
     gluing_note="Merken en deuvels worden langs de naad gemeten vanaf het linkereind of, waar hij meer stijgt dan dwars loopt, vanaf het ondereind. Het getal na de streep is de hoogte boven de achterkant van de vorm. Tussen lagen: mm naar rechts en omhoog vanaf de linkeronderhoek van de tekening.",
     gluing_heads=("naad", "delen", "lang, mm", "lijm, dm2", "merken bij", "deuvels"),
@@ -162,6 +163,7 @@ DUTCH = Words(
     up_missing="pijl omhoog van deel {number}",
     load_title="In de bus: lading {number} van {total}",
     load_about="{boxes} dozen, {weight} kg. De bus mag {payload} kg dragen. Ladingen: {total}. Naar volume en laadvermogen kan het niet met minder dan {fewest}.",
+    load_opening="Door de opening van de bus gaat {opening} mm; de doos die haar het meest vult, meet {box} mm.",
     load_how=(
         "Laad in de volgorde van de nummers, van achteren recht naar binnen, elke doos zoals hij in de lijst ligt. Wat er het laatst in gaat, komt er het eerst uit: bij de deur ligt wat het eerst gelijmd wordt.",
         "Vul gaten met reststukken en dekens. Zet alles vast met brede banden over planken. Houd het droog, weg van zon en vuur. Leg er niets op dat geen schuim is.",

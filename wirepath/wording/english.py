@@ -133,6 +133,7 @@ ENGLISH = Words(
     gluing_layer_title="{form}: how layer {number} of {total} goes together, {mm} mm off the back",
     gluing_steps_title="{form}: steps of gluing",
     gluing_key="Seen from the front. Numbers are pieces, ringed letters are seams. A short line across a seam is a mark, on both pieces. A heavy line is a pin, a black dot a pin from layer to layer. Dashed: the layer behind.",
+    gluing_main="Double lines are main seams, glued on site.",
     gluing_seams="Seams",
     gluing_note="Marks and pins are measured along the seam from its left end or, where it rises more than it runs across, from its lower end. The figure after the stroke is the height off the back of the form. Between layers: mm across and up from the lower left corner of the drawing.",
     gluing_heads=("seam", "pieces", "long, mm", "glue, dm2", "marks at", "pins"),
@@ -162,6 +163,7 @@ ENGLISH = Words(
     up_missing="up arrow of piece {number}",
     load_title="Into the van: load {number} of {total}",
     load_about="{boxes} boxes, {weight} kg. The van may carry {payload} kg. Loads: {total}. By volume and payload no plan can do with fewer than {fewest}.",
+    load_opening="The van's opening lets {opening} mm through; the box that fills it most is {box} mm.",
     load_how=(
         "Load in the order of the numbers, straight in from the rear, each box as it lies in the list. The last one in comes out first: near the door lies what is glued first.",
         "Fill gaps with offcuts and blankets. Strap all of it with wide straps over boards. Keep it dry, and away from sun and flame. Weigh nothing on top that is not foam.",

@@ -136,6 +136,7 @@ GERMAN = Words(
     gluing_layer_title="{form}: Zusammenbau der Lage {number} von {total}, {mm} mm vor der Rückseite",
     gluing_steps_title="{form}: Schritte beim Kleben",
     gluing_key="Von vorn gesehen. Zahlen sind Teile, Buchstaben im Kreis sind Fugen. Ein kurzer Strich über eine Fuge ist eine Marke, auf beiden Teilen. Ein dicker Strich ist ein Dübel, ein schwarzer Punkt ein Dübel von Lage zu Lage. Gestrichelt: die Lage dahinter.",
+    gluing_main="Doppelte Linien sind Hauptfugen, erst am Aufstellort geklebt.",
     gluing_seams="Klebefugen",
     gluing_note="Marken und Dübel werden längs der Fuge von ihrem linken Ende gemessen oder, wo sie mehr steigt als quer läuft, vom unteren. Die Zahl nach dem Strich ist die Höhe über der Rückseite der Form. Zwischen Lagen: mm nach rechts und hoch ab der linken unteren Ecke der Zeichnung.",
     gluing_heads=("Fuge", "Teile", "lang, mm", "Kleber, dm2", "Marken bei", "Dübel"),
@@ -165,6 +166,7 @@ GERMAN = Words(
     up_missing="Pfeil nach oben von Teil {number}",
     load_title="In den Wagen: Ladung {number} von {total}",
     load_about="{boxes} Kisten, {weight} kg. Der Wagen darf {payload} kg tragen. Ladungen: {total}. Nach Volumen und Nutzlast geht es mit weniger als {fewest} nicht.",
+    load_opening="Durch die Öffnung des Wagens gehen {opening} mm; die Kiste, die sie am meisten füllt, misst {box} mm.",
     load_how=(
         "In der Folge der Nummern laden, von hinten gerade hinein, jede Kiste so, wie sie in der Liste liegt. Was zuletzt hineinkommt, kommt zuerst heraus: an der Tür liegt, was zuerst geklebt wird.",
         "Lücken mit Reststücken und Decken füllen. Alles mit breiten Gurten über Brettern verzurren. Trocken halten, fern von Sonne und Flamme. Nichts darauflegen, was nicht Schaum ist.",

@@ -102,6 +102,7 @@ class Words:
     gluing_layer_title: str
     gluing_steps_title: str
     gluing_key: str
+    gluing_main: str
     gluing_seams: str
     gluing_note: str
     gluing_heads: tuple[str, ...]
@@ -129,6 +130,7 @@ class Words:
     # The van
     load_title: str
     load_about: str
+    load_opening: str
     load_how: tuple[str, ...]
     load_above: str
     load_side: str
