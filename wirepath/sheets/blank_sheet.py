@@ -78,9 +78,11 @@ def _layer_pages(
     _add_texts(flow, plan, blank, missing, words)
     rows = list(_seam_rows(plan, seams, words))
     if rows:
-        table = Table(words.blank_heads, rows, "llrrr")
+        table = Table(words.blank_heads, rows, "llrrr", wraps=(1, 2, 3))
         flow.table(table, before=(heading(words.blank_seams),))
-    places = Table(words.places_heads, list(_places(plan, blank, from_mm, words)), "rlrrl")
+    places = Table(
+        words.places_heads, list(_places(plan, blank, from_mm, words)), "rlrrl", (1, 2, 3, 4)
+    )
     flow.table(places, before=(heading(words.places_title),))
     return pages
 

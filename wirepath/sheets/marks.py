@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 import shapely
@@ -102,8 +103,10 @@ def hatching(box: Box, apart_mm: float = HATCH_MM, *, falling: bool = False) -> 
 
 def number_area(page: Page, room: Room, label: str, area: Polygon) -> bool:
     """Write a number as large as it fits in its area, or beside it; tell whether it found room."""
-    for cap in (HUGE, BIG, HEAD, TEXT, NOTE):
-        spot = room.spot(area, Text(0, 0, label, cap, bold=True, align="center").box)
+    # A leader may end in a dot on any line: keep clear of that as well, where there is room.
+    for margin_mm, cap in product((DOT_MM / 2, 0.0), (HUGE, BIG, HEAD, TEXT, NOTE)):
+        box = Text(0, 0, label, cap, bold=True, align="center").box
+        spot = room.spot(area, box.grown(margin_mm))
         if spot is not None:
             room.take(page.text(*spot, label, cap, bold=True, align="center").box)
             return True

@@ -402,16 +402,19 @@ class _Picture:
 
     def _entries(self) -> None:
         """Draw an arrow at the rim for each way in; label those right and above here."""
+        entries = []
         taken: list[Box] = []
         for step in self.steps:
-            if step.entry is None:
-                continue
-            edge, distance, x, y = entry_place(self.layout, step.start)
-            px, py = map(float, self.view.points([(x, y)])[0])
-            angle = (0.0, math.pi / 2, math.pi, -math.pi / 2)[edge]
-            self.page.fill(arrow_head(px, py, angle, ARROW_MM, 0.7))
-            if edge in (0, 1):
-                continue
+            if step.entry is not None:
+                edge, distance, x, y = entry_place(self.layout, step.start)
+                px, py = map(float, self.view.points([(x, y)])[0])
+                angle = (0.0, math.pi / 2, math.pi, -math.pi / 2)[edge]
+                arrow = arrow_head(px, py, angle, ARROW_MM, 0.7)
+                self.page.fill(arrow)
+                taken.append(Box(*map(float, (*arrow.min(axis=0), *arrow.max(axis=0)))))
+                if edge not in (0, 1):
+                    entries.append((step, edge, distance, px, py))
+        for step, edge, distance, px, py in entries:
             figure = beside(whole(distance), distance, self.plan.workshop.paper)
             label = self.words.in_mark.format(number=step.entry, distance=figure)
             upwards = edge == 2
@@ -435,7 +438,6 @@ class _Picture:
                     break
             else:
                 self.missing.append(label)
-            taken.append(Box(px - 2, py - 2, px + 5, py + 5))
 
     def _dimensions(self) -> None:
         """Draw the running dimensions below and left of the foam, all from the datum corner."""

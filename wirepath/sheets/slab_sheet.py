@@ -163,7 +163,14 @@ class _SideView:
     words: Words
 
     def height_mm(self, width_mm: float) -> float:
-        return min(self.long_mm / self.scale, 70.0) + (42.0 if self.paper.inches else 32.0)
+        return min(self.long_mm / self.scale, 70.0) + 19.0 + self._longest_mark_mm()
+
+    def _marks(self) -> list[float]:
+        return [0.0, *self.sawing.marks_mm, self.sawing.depth_mm]
+
+    def _longest_mark_mm(self) -> float:
+        texts = [measure(mark, self.paper) for mark in self._marks()]
+        return max(text_width_mm(text, NOTE, bold=True) for text in texts)
 
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
         wide = self.sawing.depth_mm / self.scale
@@ -182,7 +189,7 @@ class _SideView:
             align="center",
             upwards=True,
         )
-        marks = [0.0, *self.sawing.marks_mm, self.sawing.depth_mm]
+        marks = self._marks()
         at = [x0 + mark / self.scale for mark in marks]
         to = spread(at, 4.6, x0 - 20, x0 + wide + 20) or at
         for mark, a, b in zip(marks, at, to, strict=True):

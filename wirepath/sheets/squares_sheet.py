@@ -9,16 +9,16 @@ import shapely
 from wirepath.geometry import outline_at, place
 from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import beside, measure, piece_name, sentence, short, whole
-from wirepath.sheets.flow import Flow, Frame, Paragraph, Table
+from wirepath.sheets.flow import Flow, Paragraph, Table
 from wirepath.sheets.layout_sheet import shared_name
 from wirepath.sheets.lettering import TEXT
 from wirepath.sheets.page import Page
 from wirepath.sheets.squares import Crossing, crossings, side_mm
-from wirepath.sheets.strip import body, columns, text_page
+from wirepath.sheets.strip import run_on
 from wirepath.wording import Words
 from wirepath.workshop import Paper
 
-COLUMN_MM, WITH_INCHES_MM = 58.0, 88.0
+COLUMN_MM = 58.0
 """Least width of a column of the tables."""
 
 
@@ -29,20 +29,7 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
     name = shared_name(plan, group, words)
     pages: list[Page] = []
 
-    def more() -> Sequence[Frame]:
-        pages.append(text_page(plan, words.layout_squares_title.format(name=name)))
-        least = WITH_INCHES_MM if plan.workshop.paper.inches else COLUMN_MM
-        return columns(pages[-1], body(pages[-1]), least)
-
-    flow = Flow([], more)
-    half = short(plan.workshop.cutting.kerf_mm / 2, 2)
-    for text in words.squares_intro:
-        flow.add(
-            Paragraph(
-                text.format(side=measure(side, plan.workshop.paper), half=half),
-                after_mm=2.0,
-            )
-        )
+    tables: list[tuple[str, Table]] = []
     for one in layout.placements:
         piece = plan.piece(one.piece)
         called = piece_name(piece, words)
@@ -65,9 +52,21 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
             title = sentence(name_of_line)
             found = crossings(shapely.get_coordinates(ring), side)
             rows = [_row(crossing, plan.workshop.paper) for crossing in found]
-            table = Table(words.squares_heads, rows, "lrr", cap_mm=TEXT, gap_mm=2.5)
-            lead = Paragraph(title, cap_mm=TEXT, bold=True, before_mm=3.0)
-            flow.table(table, before=(lead,))
+            table = Table(words.squares_heads, rows, "lrr", wraps=(), cap_mm=TEXT, gap_mm=2.5)
+            tables.append((title, table))
+    # Every column takes the widest table: inches and other languages need more room.
+    least = max([COLUMN_MM, *(table.columns(0.0)[-1][1] for _, table in tables)])
+    flow = Flow([], run_on(pages, plan, words.layout_squares_title.format(name=name), least))
+    half = short(plan.workshop.cutting.kerf_mm / 2, 2)
+    for text in words.squares_intro:
+        flow.add(
+            Paragraph(
+                text.format(side=measure(side, plan.workshop.paper), half=half),
+                after_mm=2.0,
+            )
+        )
+    for title, table in tables:
+        flow.table(table, before=(Paragraph(title, cap_mm=TEXT, bold=True, before_mm=3.0),))
     return pages
 
 

@@ -87,7 +87,10 @@ def _table(plan: Plan, marks: Sequence[Station], words: Words) -> Table:
             (number + (" *" if mark.corner else ""), *map(figure, (*mark.near, *mark.far)), *ways)
         )
     heads = [head.replace(" ", "\n", 1) for head in words.taper_heads]
-    return Table(heads, rows, "rrrrrrr", cap_mm=TEXT)
+    # With inches beside them the figures need smaller letters to stand in one line.
+    cap_mm = NOTE if plan.workshop.paper.inches else TEXT
+    gap_mm = 2.0 if plan.workshop.paper.inches else 4.0
+    return Table(heads, rows, "rrrrrrr", wraps=(), cap_mm=cap_mm, gap_mm=gap_mm)
 
 
 @dataclass(frozen=True, slots=True)
