@@ -17,6 +17,7 @@ from wirepath.checking import (
     check_roughing_files,
 )
 from wirepath.checking.meshes import check_meshes
+from wirepath.checking.roughed import check_held
 from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prisms
 from wirepath.checking.views import check_views
 from wirepath.coordinates import (
@@ -86,7 +87,9 @@ def write_folder(
         write_coordinates(plan, room / "coordinates")
         if extras.rack:
             write_rack(rack_after(plan), room / RACK_FILE, remarks=tuple(remarks(plan)))
-        write_roughing_coordinates(plan, room / "coordinates")
+        write_roughing_coordinates(
+            plan.job, plan.workshop, plan.roughing, room / "coordinates", pieces=plan.pieces
+        )
         findings = prove_folder(room)
         refuse_unsound(findings)
         write_sheets(plan, room / "sheets.pdf")
@@ -107,14 +110,24 @@ def write_roughing_folder(
 ) -> tuple[Finding, ...]:
     """Prove the roughing of a job, write it to `folder`, and return what was proved.
 
-    roughing.json holds the plans, roughing.pdf the sheets. Raises as `write_folder` does.
+    roughing.json holds the plans, roughing.pdf the sheets, coordinates/ a table's cuts: what is
+    proved is read back from there. Raises as `write_folder` does.
     """
-    findings = prove_roughing(job, workshop, traced, plans)
-    refuse_unsound(findings)
+    findings: tuple[Finding, ...] = ()
 
     def fill(room: Path) -> None:
         from wirepath.sheets.roughing_file import write_roughing
 
+        nonlocal findings
+        (room / "coordinates").mkdir()
+        write_roughing_coordinates(job, workshop, plans, room / "coordinates")
+        files = [
+            read_roughing_coordinates(path) for path in sorted((room / "coordinates").iterdir())
+        ]
+        findings = prove_roughing(job, workshop, traced, _as_filed(plans, files))
+        refuse_unsound(findings)
+        if not files:
+            (room / "coordinates").rmdir()
         data = {"version": PLAN_VERSION, "roughing": to_plain(tuple(plans))}
         text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
         (room / ROUGHING_FILE).write_text(text + "\n", encoding="utf-8")
@@ -129,6 +142,7 @@ def prove_roughing(
 ) -> tuple[Finding, ...]:
     """Return what can be proved of the roughing of each relief, from the drawing itself."""
     findings = [*check_meshes(job, traced), *check_views(job, traced)]
+    findings.append(check_held(workshop, plans))
     for plan in plans:
         if job.form.kind == "full round":
             own_sections = [one for one in traced.sections if one.form == plan.name]
@@ -241,7 +255,7 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
         read_roughing_coordinates(path)
         for path in sorted((folder / "coordinates").glob("roughing-*.csv"))
     ]
-    as_written = replace(as_written, roughing=_as_filed(plan, cuts))
+    as_written = replace(as_written, roughing=_as_filed(plan.roughing, cuts))
     findings = check_plan(as_written) + check_roughing_files(plan, cuts)
     findings += check_files(
         plan,
@@ -257,8 +271,10 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
     return findings
 
 
-def _as_filed(plan: Plan, files: Sequence[RoughingFile]) -> tuple[RoughingPlan, ...]:
-    """Return the plan's roughing with the ways of its cuts as their files give them."""
+def _as_filed(
+    roughing: Sequence[RoughingPlan], files: Sequence[RoughingFile]
+) -> tuple[RoughingPlan, ...]:
+    """Return roughing with the ways of its cuts as their files give them."""
     lines = {(one.form, one.cut): one for one in files}
 
     def filed(form: int, cut: RoughingCut) -> RoughingCut:
@@ -267,7 +283,7 @@ def _as_filed(plan: Plan, files: Sequence[RoughingFile]) -> tuple[RoughingPlan, 
 
     return tuple(
         replace(rough, cuts=tuple(filed(form, cut) for cut in rough.cuts))
-        for form, rough in enumerate(plan.roughing, 1)
+        for form, rough in enumerate(roughing, 1)
     )
 
 

@@ -21,6 +21,7 @@ from wirepath.checking.levels import heights_asked
 from wirepath.checking.roughing_proof import Prism, check_roughing, parted_off, raised_prisms
 from wirepath.errors import Fault
 from wirepath.model import Blank, Piece, Plan, RoughingPlan, Seam
+from wirepath.workshop import Workshop
 
 Points = NDArray[np.float64]
 
@@ -168,24 +169,43 @@ def _settings(plan: Plan) -> Iterator[Fault]:
     """Give cuts made with another kerf or allowance than asked, or held as the rig cannot."""
     own = plan.job.roughing.allowance_mm
     allowance = plan.job.form.allowance_mm if own is None else own
-    rig = plan.workshop.rig
-    most = BOW_TILT_DEG if rig.kind == "bow" else 0.0
-    if rig.tilt_deg is not None:
-        most = rig.tilt_deg
     for rough in plan.roughing:
-        where = f"roughing of {rough.name!r}"
         pairs = (
             ("kerf", rough.kerf_mm, plan.workshop.cutting.kerf_mm),
             ("allowance", rough.allowance_mm, allowance),
         )
         for word, here, there in pairs:
             if not same(here, there):
-                yield Fault(f"the {word} is {here:g} mm, {there:g} mm are asked", where)
+                what = f"the {word} is {here:g} mm, {there:g} mm are asked"
+                yield Fault(what, f"roughing of {rough.name!r}")
+    yield from _unheld(plan.workshop, plan.roughing)
+
+
+def check_held(workshop: Workshop, roughing: Sequence[RoughingPlan]) -> Finding:
+    """Return whether the rig can hold the wire as every cut says."""
+    count = sum(len(rough.cuts) for rough in roughing)
+    return found(
+        4,
+        "The rig holds the wire as every roughing cut says",
+        f"{count} cuts: the wire's tilt, and ends that go ways of their own",
+        list(_unheld(workshop, roughing)),
+    )
+
+
+def _unheld(workshop: Workshop, roughing: Sequence[RoughingPlan]) -> Iterator[Fault]:
+    rig = workshop.rig
+    most = BOW_TILT_DEG if rig.kind == "bow" else 0.0
+    if rig.tilt_deg is not None:
+        most = rig.tilt_deg
+    for rough in roughing:
         for cut in rough.cuts:
+            where = f"roughing of {rough.name!r}, cut {cut.number}"
             tilt = float(np.degrees(np.arcsin(min(1.0, abs(cut.direction.wire[2])))))
             if EXACT_MM < tilt < 90 - EXACT_MM and tilt > most + EXACT_MM:
                 what = f"the wire is tilted by {tilt:.1f} degrees, the rig by {most:g} at most"
-                yield Fault(what, f"{where}, cut {cut.number}")
+                yield Fault(what, where)
+            if cut.upper_lines and rig.kind == "table" and not rig.two_ended:
+                yield Fault("both ends go ways of their own, the table moves them alike", where)
 
 
 # --- Seam faces --------------------------------------------------------------------

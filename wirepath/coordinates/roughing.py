@@ -18,7 +18,8 @@ from shapely import LineString
 
 from wirepath.coordinates.heading import fixed, plain
 from wirepath.errors import Fault, FileError
-from wirepath.model import Blank, Plan, RoughingCut, RoughingPlan
+from wirepath.model import Blank, Job, Piece, RoughingCut, RoughingPlan
+from wirepath.workshop import Workshop
 
 COLUMNS = ("line", "right_mm", "up_mm")
 BOTH_COLUMNS = (*COLUMNS, "upper_right_mm", "upper_up_mm")
@@ -43,23 +44,38 @@ def file_name(form: int, cut: int) -> str:
     return f"roughing-{form:02}-cut-{cut:02}.csv"
 
 
-def write_roughing_coordinates(plan: Plan, folder: Path) -> None:
-    """Write a file for each roughing cut of a plan for a table into `folder`."""
-    if plan.workshop.rig.kind != "table":
+def write_roughing_coordinates(
+    job: Job,
+    workshop: Workshop,
+    roughing: Sequence[RoughingPlan],
+    folder: Path,
+    *,
+    pieces: Sequence[Piece] = (),
+) -> None:
+    """Write a file for each roughing cut on a table into `folder`; none for a bow.
+
+    `pieces` are those that blanks were cut from, where a plan has cut them out before.
+    """
+    if workshop.rig.kind != "table":
         return
-    for form, rough in enumerate(plan.roughing, 1):
+    names = {piece.number: piece.name for piece in pieces}
+    for form, rough in enumerate(roughing, 1):
         blanks = {blank.number: blank for blank in rough.blanks}
         for cut in rough.cuts:
-            text = roughing_text(plan, form, rough, blanks[cut.blank], cut)
+            blank = blanks[cut.blank]
+            heading = [
+                *_whose(job, form, rough, cut),
+                *_block(blank, [names[number] for number in blank.pieces]),
+                *_set_up(workshop, cut),
+            ]
+            text = roughing_text(heading, cut)
             (folder / file_name(form, cut.number)).write_text(text, encoding="utf-8", newline="")
 
 
-def roughing_text(
-    plan: Plan, form: int, rough: RoughingPlan, blank: Blank, cut: RoughingCut
-) -> str:
+def roughing_text(heading: Sequence[str], cut: RoughingCut) -> str:
     """Return the text of a cut's file, lines ended by CR LF."""
     text = io.StringIO()
-    for words in _heading(plan, form, rough, blank, cut):
+    for words in heading:
         text.write(f"# {words}\r\n")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(BOTH_COLUMNS if cut.upper_lines else COLUMNS)
@@ -72,22 +88,26 @@ def roughing_text(
     return text.getvalue()
 
 
-def _heading(
-    plan: Plan, form: int, rough: RoughingPlan, blank: Blank, cut: RoughingCut
-) -> Iterator[str]:
-    yield f"job: {plain(plan.job.name)}"
-    if plan.job.invented:
+def _whose(job: Job, form: int, rough: RoughingPlan, cut: RoughingCut) -> Iterator[str]:
+    yield f"job: {plain(job.name)}"
+    if job.invented:
         yield "invented demo data: not a real commission, stock or price"
     yield f"roughing: {form}"
     yield f"cut: {cut.number}"
     yield f"form: {plain(rough.name)}, cut {cut.number} of {len(rough.cuts)}, {cut.kind}"
-    names = [plain(plan.piece(number).name) for number in blank.pieces]
-    yield f"pieces: {', '.join(names)}, cut out by their outlines"
+
+
+def _block(blank: Blank, names: Sequence[str]) -> Iterator[str]:
+    if names:
+        yield f"pieces: {', '.join(map(plain, names))}, cut out by their outlines"
     yield (
         f"block: {blank.width_mm:.1f} x {blank.height_mm:.1f} x {blank.thickness_mm:.1f} mm, "
-        "width x height x thickness as the form stands; where the piece does not fill it, its "
-        "offcuts do"
+        "width x height x thickness as the form stands"
+        + ("; where the piece does not fill it, its offcuts do" if names else "")
     )
+
+
+def _set_up(workshop: Workshop, cut: RoughingCut) -> Iterator[str]:
     yield f"turn_deg: {cut.turn_deg:.6f}"
     yield f"tilt_deg: {cut.tilt_deg:.6f}"
     yield (
@@ -100,7 +120,18 @@ def _heading(
     )
     yield "kerf and allowance are included: the figures are the wire's centre; add nothing"
     yield "rows: one for each point; each line begins and ends outside the block"
-    yield f"feed: {plan.workshop.cutting.feed_mm_per_s:g} mm/s in foam"
+    if cut.upper_lines:
+        yield (
+            "ends: right_mm and up_mm are where the wire passes the back of the slab, "
+            "upper_right_mm and upper_up_mm its front; both ends take the same time between rows"
+        )
+    for slit in cut.slits:
+        (x0, y0), (x1, y1) = slit.coords[0], slit.coords[-1]
+        yield (
+            f"slit: lead the wire in and out from right {fixed(x0)}, up {fixed(y0)} to right "
+            f"{fixed(x1)}, up {fixed(y1)}; glue it after"
+        )
+    yield f"feed: {workshop.cutting.feed_mm_per_s:g} mm/s in foam"
     yield "caution: hot wire, fumes and fire; extract at the wire; never stop the wire in the foam"
 
 

@@ -48,5 +48,5 @@ def tools_of(workshop: Workshop, foam: str, *, tilt_deg: float | None = None) ->
         density_kg_per_m3=workshop.foam(foam).density_kg_per_m3,
         keep=workshop.offcuts,
         lift=workshop.lift,
-        slanted_slabs=by_hand,
+        slanted_slabs=by_hand or workshop.rig.two_ended,
     )

@@ -1,0 +1,81 @@
+"""What `rough` writes: coordinate files of a table's cuts, both ends where edges slant."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from shapely import Point
+
+from wirepath.checking.roughed import check_held
+from wirepath.coordinates import read_roughing_coordinates
+from wirepath.errors import ProofError
+from wirepath.job_file import read_job
+from wirepath.model import Contour, Outline, Traced
+from wirepath.plan_folder import write_roughing_folder
+from wirepath.roughing import rough_forms
+
+ROOT = Path(__file__).parent.parent
+SLANTED = "slabs of 100 mm, slanted edges"
+
+
+def dome():
+    """Return half a ball of 200 mm by contours 40 mm apart."""
+    rings = [
+        Contour(height_mm=h, region=Point(200, 200).buffer(np.sqrt(200**2 - h**2), quad_segs=6))
+        for h in (40.0, 80.0, 120.0, 160.0)
+    ]
+    outline = Outline(name="dome", polygon=Point(200, 200).buffer(200, quad_segs=6))
+    return Traced(outlines=(outline,), contours=tuple(rings))
+
+
+@pytest.fixture(scope="module")
+def shop():
+    job, workshop = read_job(ROOT / "demo_shapes" / "pear.toml")
+    job = replace(job, form=replace(job.form, peak_mm=200.0))
+    return job, replace(workshop, rig=replace(workshop.rig, two_ended=True))
+
+
+@pytest.fixture(scope="module")
+def slanted(shop):
+    return rough_forms(*shop, dome(), way=SLANTED)
+
+
+def test_a_table_of_two_ends_cuts_slanted_edges_and_its_files_say_both(shop, slanted, tmp_path):
+    folder = tmp_path / "rough"
+    findings = write_roughing_folder(*shop, dome(), slanted, folder, replace_old=False)
+    assert all(one.passed for one in findings)
+    files = [read_roughing_coordinates(path) for path in sorted((folder / "coordinates").iterdir())]
+    assert [one.cut for one in files] == [cut.number for cut in slanted[0].cuts]
+    for file, cut in zip(files, slanted[0].cuts, strict=True):
+        assert cut.kind == "slanted slab"
+        for one, other in zip(file.upper_lines, cut.upper_lines, strict=True):
+            assert shapely.hausdorff_distance(one, other) < 0.01
+        # A dome's edge leans inward: over the slab the wire's upper end runs farther in.
+        assert cut.upper[0].area < cut.kept[0].area
+    assert json.loads((folder / "roughing.json").read_text())["roughing"]
+
+
+def test_the_check_fails_where_the_table_moves_both_ends_alike(shop, slanted):
+    _, workshop = shop
+    assert check_held(workshop, slanted).passed
+    plain = replace(workshop, rig=replace(workshop.rig, two_ended=False))
+    assert "the table moves them alike" in str(check_held(plain, slanted).faults[0])
+
+
+def test_a_folder_that_does_not_prove_sound_is_not_written(shop, slanted, tmp_path):
+    (plan,) = slanted
+    deep = replace(
+        plan.cuts[0],
+        lines=tuple(
+            shapely.transform(one, lambda p: 200 + 0.8 * (p - 200)) for one in plan.cuts[0].lines
+        ),
+    )
+    bad = replace(plan, cuts=(deep, *plan.cuts[1:]))
+    with pytest.raises(ProofError):
+        write_roughing_folder(*shop, dome(), [bad], tmp_path / "bad", replace_old=False)
+    assert not (tmp_path / "bad").exists()
