@@ -32,7 +32,7 @@ from wirepath.model import (
 )
 from wirepath.nesting import lay_out_by, least_order, share_edges
 from wirepath.roughing import rough_pieces
-from wirepath.routing import drawn_out, good_edges, held, lean, route, scarred
+from wirepath.routing import drawn_out, good_edges, held, lean, route, scarred, thin_places
 from wirepath.sectioning import seams, section
 from wirepath.workshop import Workshop
 
@@ -210,7 +210,8 @@ def _led(
         face = box(0, 0, layout.width_mm, layout.height_mm)
         fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
         scars = scarred(layout, lines, square, spared, cutting.widest_kerf_mm)
-        told.append(replace(layout, held=by_hand, drawn_out=fast, scarred=scars))
+        thin = thin_places(layout, lines, square, cutting)
+        told.append(replace(layout, held=by_hand, drawn_out=fast, scarred=scars, thin_waste=thin))
         passes += lean(square, layout, pieces, workshop)
     return tuple(told), tuple(passes)
 

@@ -23,6 +23,7 @@ from wirepath.checking.scars import check_scars
 from wirepath.checking.scene import scenes
 from wirepath.checking.slot import check_slot
 from wirepath.checking.standing import check_standing
+from wirepath.checking.thin import check_thin
 from wirepath.checking.views import check_views
 from wirepath.checking.waste import check_waste
 from wirepath.checking.ways import check_ways
@@ -51,6 +52,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         *check_slot(ready, cutting.feed_mm_per_s, cutting.corner_feed_mm_per_s),
         check_misses(plan, ready),
         *([check_waste(plan, ready)] if cutting.waste != "whole" else []),
+        check_thin(ready, web_mm),
         check_passes(ready, cutting.holes),
         check_scars(plan, ready),
         *([check_fenced(plan, ready)] if plan.workshop.rig.kind == "fence" else []),

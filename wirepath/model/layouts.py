@@ -70,6 +70,9 @@ class Layout:
     """Pieces that parted waste holds all the same: to be drawn out along the wire."""
     scarred: tuple[int, ...] = ()
     """Pieces whose line begins on a seam or a finished side, since no way led elsewhere."""
+    thin_waste: tuple[tuple[float, float], ...] = ()
+    """Places on entries and links beside which waste stands thinner than `web_mm`, since no
+    way led elsewhere."""
     outline: Polygon | None = None
     """The edge of the foam on this face, where it is no full rectangle."""
     blocked: tuple[Polygon, ...] = ()

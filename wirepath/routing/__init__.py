@@ -11,6 +11,7 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     standing   which lines are joined where the wire is level, so that foam rests on foam
     sparing    seams and finished sides, on which no line is to begin
     landing    links led to where a line is to begin
+    webs       links led off waste so thin that it would break
     parting    cuts that part the waste, so that it can be drawn off and lifted
     threading  where the wire is put through the foam instead
     cornering  stretches at the corner feed, and loops into the waste
@@ -24,5 +25,6 @@ from wirepath.routing.sparing import good_edges, scarred
 from wirepath.routing.standing import held
 from wirepath.routing.tapered import lean
 from wirepath.routing.touring import route
+from wirepath.routing.webs import thin_places
 
-__all__ = ["drawn_out", "good_edges", "held", "lean", "route", "scarred"]
+__all__ = ["drawn_out", "good_edges", "held", "lean", "route", "scarred", "thin_places"]

@@ -21,6 +21,7 @@ from wirepath.geometry import place, place_all
 from wirepath.model import Layout, Piece, WireLine
 from wirepath.routing.linking import OUTSIDE, SIDES, Link, ends, side_lines
 from wirepath.routing.sparing import Spared, good_stretches
+from wirepath.routing.webs import COST, Webs
 from wirepath.workshop import Cutting, Side
 
 RAYS = 24
@@ -109,6 +110,7 @@ def landed(
         return list(links)
     walls = STRtree([line.ring for line in lines])
     foam = STRtree(place_all(layout, pieces))
+    webs = Webs(layout, lines, cutting)
     found, faults = list(links), []
 
     def lead(index: int, ways: Sequence[LineString], parent: int) -> None:
@@ -117,7 +119,7 @@ def landed(
 
     for index, goal in goals.items():
         end = lines[index].ring.interpolate(lines[index].ring.project(goal))
-        search = _Search(layout, lines, found, sides, (walls, foam), index, cutting.kerf_mm)
+        search = _Search(layout, lines, found, sides, (walls, foam), index, webs)
         ways = search.ways(end)
         if ways:
             lead(index, ways, search.parent)
@@ -135,7 +137,7 @@ def landed(
     if faults:
         raise FitError(faults)
     for index, stretches in good.items():
-        search = _Search(layout, lines, found, sides, (walls, foam), index, cutting.kerf_mm)
+        search = _Search(layout, lines, found, sides, (walls, foam), index, webs)
         if keep_parents:
             search.keep(next(link.parent for link in found if link.child == index))
         ways = search.ways_to_any(stretches)
@@ -171,13 +173,15 @@ class _Search:
         sides: Collection[Side],
         walls: tuple[STRtree, STRtree],
         index: int,
-        kerf_mm: float,
+        webs: Webs,
     ) -> None:
+        kerf_mm = webs.kerf_mm
         self.walls, self.foam = walls
         self.reach = layout.width_mm + layout.height_mm
         self.face = box(0, 0, layout.width_mm, layout.height_mm)
         self.parent = OUTSIDE
         self.clear_mm = max(kerf_mm / 2 - GRAZE_MM, 0.0)
+        self.webs = webs
         self.sides = side_lines(layout, sides)
         behind = {index}
         while more := {link.child for link in links if link.parent in behind} - behind:
@@ -224,21 +228,31 @@ class _Search:
         if not self.face.covers(end) and self.sides.dwithin(end, 2 * self.clear_mm + LEAST_ROOM_MM):
             return [LineString([end, end])]
         straight = self._straight(end)
+        best: tuple[float, int, list[LineString]] | None = None
         if straight is not None:
             self.parent, way = straight
-            return [way]
-        best: tuple[float, int, list[LineString]] | None = None
+            cost = self._cost([way])
+            if cost == way.length:
+                return [way]
+            best = (cost, self.parent, [way])
         for bend in self._bends(end):
             first, last = self._straight(bend), LineString([bend, end])
-            if first is None or not self._is_clear(last):
+            if first is None or first[1].length <= END_MM or not self._is_clear(last):
                 continue
-            length = float(first[1].length + last.length)
-            if first[1].length > END_MM and (best is None or length < best[0] - END_MM):
-                best = (length, first[0], [first[1], last])
+            both = [first[1], last]
+            if best is not None and shapely.length(both).sum() >= best[0] - END_MM:
+                continue
+            cost = self._cost(both)
+            if best is None or cost < best[0] - END_MM:
+                best = (cost, first[0], both)
         if best is None:
             return []
         self.parent = best[1]
         return best[2]
+
+    def _cost(self, ways: Sequence[LineString]) -> float:
+        """Return the length of ways, more where thin waste is left beside them."""
+        return float(shapely.length(ways).sum() + COST * self.webs.thin_mm(ways).sum())
 
     def _straight(self, end: Geometry) -> tuple[int, LineString] | None:
         """Return the shortest straight way to `end` that crosses no line, and its parent."""

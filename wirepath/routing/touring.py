@@ -15,7 +15,7 @@ from shapely import LineString, Polygon, box
 from wirepath.geometry import place
 from wirepath.model import Layout, Move, MoveKind, Pass, Piece, WireLine
 from wirepath.routing.cornering import cornered
-from wirepath.routing.landing import landed
+from wirepath.routing.landing import asked_place, landed
 from wirepath.routing.linking import (
     OUTSIDE,
     SIDES,
@@ -33,6 +33,7 @@ from wirepath.routing.slitting import slits
 from wirepath.routing.sparing import Spared
 from wirepath.routing.standing import standing_links
 from wirepath.routing.threading import inner_first, is_threaded, thread_link
+from wirepath.routing.webs import off_thin_waste
 from wirepath.workshop import Cutting, Rig, Side
 
 DECIMALS = 3
@@ -136,7 +137,13 @@ def _links(
         if holes and not is_threaded(pieces[number - 1], cutting):
             placed = place(pieces[number - 1].outline, placements[number])
             links += slits(lines, outline, holes, placed, cutting)
-    return landed(layout, lines, links, pieces, sides, cutting, spared, keep_parents=level)
+    links = landed(layout, lines, links, pieces, sides, cutting, spared, keep_parents=level)
+    fixed = {
+        index
+        for index, line in enumerate(lines)
+        if line.piece in spared or asked_place(pieces[line.piece - 1]) is not None
+    }
+    return off_thin_waste(layout, lines, links, sides, cutting, fixed)
 
 
 def free_sides(cutting: Cutting, rig: Rig) -> tuple[Side, ...]:

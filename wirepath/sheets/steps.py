@@ -314,7 +314,17 @@ def _told(
             text = _round(plan, action, number, layout, words)
             if action.first and action.moves[0].far is not None:
                 text = f"{_lean_over(plan, layout, action, words)} {text}"
+    if action.kind in ("entry", "link") and _is_beside_thin(layout, action):
+        text = f"{text} {words.step_thin}"
     yield replace(step, text=text)
+
+
+def _is_beside_thin(layout: Layout, action: _Action) -> bool:
+    """Return whether the plan tells of waste beside an action so thin that it may break."""
+    if not layout.thin_waste:
+        return False
+    spots = shapely.points(np.array(layout.thin_waste))
+    return bool(shapely.dwithin(LineString(action.points), spots, SAME_MM).any())
 
 
 def _lean_over(plan: Plan, layout: Layout, action: _Action, words: Words) -> str:

@@ -342,6 +342,8 @@ DUTCH = Words(
     step_parting="Snijd {mm} mm in het afval en terug: dat deelt het.",
     step_draw_out="Afval houdt het nog vast: trek het eruit in de richting van de draad.",
     step_scar="De lijn begint en sluit op een vlak dat gelijmd wordt of zo blijft: schuur het spoor weg.",
+    step_thin="Naast deze snede blijft dun afval staan: houd het "
+    "vast, het kan breken en aan de draad blijven hangen.",
     step_plug="De kern komt los: houd hem van de draad.",
     step_back_to="Ga door de snede terug naar {piece}.",
     step_back_to_hole="Ga door de snede terug naar het gat in {piece}.",

@@ -342,6 +342,8 @@ ENGLISH = Words(
     step_parting="Cut {mm} mm into the waste and back: this parts it.",
     step_draw_out="Waste still holds it: draw it out along the wire's direction.",
     step_scar="Where its line begins and closes is a face to be glued or left as cut: sand the mark off.",
+    step_thin="Thin waste is left standing beside this cut: hold "
+    "it, it may break and hang on the wire.",
     step_plug="The plug comes free: keep it off the wire.",
     step_back_to="Go back through the slot to {piece}.",
     step_back_to_hole="Go back through the slot to the hole in {piece}.",

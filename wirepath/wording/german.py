@@ -345,6 +345,8 @@ GERMAN = Words(
     step_parting="{mm} mm in den Abfall schneiden und zurück: das teilt ihn.",
     step_draw_out="Abfall hält es noch: längs der Drahtrichtung herausziehen.",
     step_scar="Die Linie beginnt und schließt auf einer Fläche, die geklebt wird oder so bleibt: Spur abschleifen.",
+    step_thin="Neben diesem Schnitt bleibt dünner Abfall stehen: festhalten, "
+    "er kann brechen und am Draht hängen bleiben.",
     step_plug="Der Kern kommt frei: vom Draht fernhalten.",
     step_back_to="Durch die Fuge zurück zu {piece}.",
     step_back_to_hole="Durch die Fuge zurück zum Loch in {piece}.",

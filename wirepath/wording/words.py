@@ -269,6 +269,7 @@ class Words:
     step_parting: str
     step_draw_out: str
     step_scar: str
+    step_thin: str
     step_plug: str
     step_back_to: str
     step_back_to_hole: str
