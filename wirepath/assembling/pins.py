@@ -7,6 +7,7 @@ would keep the first from going in.
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -82,9 +83,8 @@ def pins(
     """
     by_number = {piece.number: piece for piece in pieces}
     found: list[Pin] = []
-    begun: dict[str, int] = {}
+    placed: dict[str, Floats] = defaultdict(lambda: np.empty((0, 2, 3)))
     for step in steps:
-        first = begun.setdefault(step.form, len(found))
         part = by_number[step.moved[0]].part
         site = _Site(
             pieces=by_number,
@@ -96,9 +96,23 @@ def pins(
         for number in step.seams:
             seam = seams[number - 1]
             place = _along_edge if seam.kind == "edge" else _over_layer
-            for pin in place(site, seam, push, found[first:]):
+            others = _near(placed[step.form], seam, glue)
+            new = place(site, seam, push, others)
+            for pin in new:
                 found.append(replace(pin, number=len(found) + 1, seam=number))
+            ends = np.array([(pin.start, pin.end) for pin in new]).reshape(-1, 2, 3)
+            placed[step.form] = np.concatenate([placed[step.form], ends])
     return tuple(found)
+
+
+def _near(placed: Floats, seam: Seam, glue: Glue) -> Floats:
+    """Return those of the pins placed, (m, 2, 3), that a pin of the seam might be too near to."""
+    reach = glue.pin_length_mm + glue.pin_diameter_mm + glue.pin_cover_mm
+    bounds = np.array(shapely.bounds(seam.place))
+    plan = placed[:, :, :2]
+    near = (plan.min(axis=1) <= bounds[2:] + reach) & (plan.max(axis=1) >= bounds[:2] - reach)
+    kept: Floats = placed[near.all(axis=1)]
+    return kept
 
 
 def _sure(levels: Sequence[Level]) -> Sure:
@@ -127,7 +141,7 @@ def _square_to(seam: Seam) -> Floats:
     return np.array([-dy, dx, 0.0]) / length if length > 1e-6 else np.zeros(3)
 
 
-def _along_edge(site: _Site, seam: Seam, push: Floats, others: Sequence[Pin]) -> list[Pin]:
+def _along_edge(site: _Site, seam: Seam, push: Floats, others: Floats) -> list[Pin]:
     """Return pins along an edge seam: the longest that fit twice, else the most that fit."""
     line = seam_line(seam.place)
     if abs(float(_square_to(seam) @ push)) < ASLANT:
@@ -179,7 +193,7 @@ def _within(site: _Site, seam: Seam, region: Geometry, start: Floats, end: Float
     return fit
 
 
-def _over_layer(site: _Site, seam: Seam, push: Floats, others: Sequence[Pin]) -> list[Pin]:
+def _over_layer(site: _Site, seam: Seam, push: Floats, others: Floats) -> list[Pin]:
     """Return two pins, far apart, through the area where a piece lies on another."""
     if push[2] == 0.0:
         return []
@@ -228,22 +242,21 @@ def _grid(room: Geometry) -> Floats:
     return np.asarray(spots[shapely.contains_xy(room, spots)])
 
 
-def _clear(site: _Site, start: Floats, end: Floats, others: Sequence[Pin]) -> Flags:
+def _clear(site: _Site, start: Floats, end: Floats, others: Floats) -> Flags:
     """Return which pins keep off later wires and other pins, (n,)."""
     fit = np.ones(len(start), dtype=np.bool_)
     for wire in site.later:
         view = np.array([wire.right, wire.up]).T
         least = site.glue.pin_clear_mm + site.glue.pin_diameter_mm / 2
         fit &= shapely.distance(_segments(start @ view, end @ view), wire.lines) >= least
-    if others:
-        ends = np.array([(pin.start, pin.end) for pin in others])
+    if len(others):
         least = site.glue.pin_diameter_mm + site.glue.pin_cover_mm
-        low, high = ends[:, :, 2].min(axis=1), ends[:, :, 2].max(axis=1)
+        low, high = others[:, :, 2].min(axis=1), others[:, :, 2].max(axis=1)
         beside = (np.minimum(start[:, 2], end[:, 2])[:, None] < high + least) & (
             np.maximum(start[:, 2], end[:, 2])[:, None] > low - least
         )
         near = shapely.distance(
-            _segments(start, end)[:, None], _segments(ends[:, 0], ends[:, 1])[None]
+            _segments(start, end)[:, None], _segments(others[:, 0], others[:, 1])[None]
         )
         fit &= ~((near < least) & beside).any(axis=1)
     return fit

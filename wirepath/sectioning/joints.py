@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from itertools import combinations
 
+import numpy as np
 import shapely
 from shapely import MultiPolygon
 
@@ -26,21 +26,22 @@ def seams(pieces: Sequence[Piece]) -> tuple[Seam, ...]:
     for piece in pieces:
         if piece.section_of is not None:
             forms[piece.section_of].append(piece)
-    found = [
-        seam for parts in forms.values() for pair in combinations(parts, 2) for seam in _meet(*pair)
-    ]
+    found: list[Seam] = []
+    for parts in forms.values():
+        outlines = np.array([part.outline for part in parts], dtype=object)
+        tree = shapely.STRtree(outlines)
+        pairs = tree.query(outlines, predicate="dwithin", distance=_TOUCH_MM).T
+        found += [seam for k, n in pairs.tolist() if k < n for seam in _meet(parts[k], parts[n])]
     return tuple(sorted(found, key=lambda seam: seam.pieces))
 
 
 def _meet(one: Piece, other: Piece) -> Iterator[Seam]:
-    if not one.outline.intersects(other.outline.buffer(_TOUCH_MM)):
-        return
     pair = (one.number, other.number)
     low = max(one.from_mm, other.from_mm)
     high = min(one.from_mm + one.thickness_mm, other.from_mm + other.thickness_mm)
     if high - low > _LEAST_MM:
         near = overlay.intersection(
-            one.outline.boundary, other.outline.boundary.buffer(_TOUCH_MM, cap_style="flat")
+            one.outline.boundary, other.outline.buffer(_TOUCH_MM, join_style="mitre")
         )
         line = shapely.line_merge(near)
         if shapely.length(line) > _LEAST_MM:
