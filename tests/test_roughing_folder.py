@@ -13,10 +13,10 @@ from shapely import Point
 
 from wirepath.checking.roughed import check_held
 from wirepath.coordinates import read_roughing_coordinates
-from wirepath.errors import ProofError
+from wirepath.errors import DrawingError, ProofError
 from wirepath.job_file import read_job
 from wirepath.model import Contour, Outline, Traced
-from wirepath.plan_folder import write_roughing_folder
+from wirepath.plan_folder import prove_roughing, write_roughing_folder
 from wirepath.roughing import rough_forms
 
 ROOT = Path(__file__).parent.parent
@@ -79,3 +79,47 @@ def test_a_folder_that_does_not_prove_sound_is_not_written(shop, slanted, tmp_pa
     with pytest.raises(ProofError):
         write_roughing_folder(*shop, dome(), [bad], tmp_path / "bad", replace_old=False)
     assert not (tmp_path / "bad").exists()
+
+
+# --- Slopes between contours -----------------------------------------------------------
+
+
+def asked(shop, *, allowance_mm=40.0, between="slopes"):
+    job, workshop = shop
+    form = replace(job.form, allowance_mm=allowance_mm)
+    rough = replace(job.roughing, between_contours=between)
+    return replace(job, form=form, roughing=rough), workshop
+
+
+@pytest.fixture(scope="module")
+def slopes(shop):
+    (plan,) = rough_forms(*asked(shop), dome(), way="with diagonals")
+    return plan
+
+
+def test_slopes_take_more_off_than_steps_and_are_told(shop, slopes):
+    (steps,) = rough_forms(*asked(shop, between="steps"), dome(), way="with diagonals")
+    job, workshop = asked(shop)
+    assert slopes.left_litres < steps.left_litres - 0.2
+    assert slopes.notes[0].kind == "slopes"
+    assert not any(note.kind == "slopes" for note in steps.notes)
+    findings = prove_roughing(job, workshop, dome(), (slopes,))
+    assert [str(fault) for one in findings for fault in one.faults] == []
+
+
+def test_what_slopes_leave_does_not_pass_for_steps(shop, slopes):
+    findings = prove_roughing(*asked(shop, between="steps"), dome(), (slopes,))
+    assert "of the raised form" in str([fault for one in findings for fault in one.faults])
+
+
+def test_a_cut_below_the_slopes_does_not_pass_either(shop, slopes):
+    _, workshop = shop
+    greedy, _ = asked(shop, allowance_mm=60.0)
+    findings = prove_roughing(greedy, workshop, dome(), (replace(slopes, allowance_mm=60.0),))
+    assert not all(one.passed for one in findings)
+
+
+def test_slopes_are_refused_where_contours_stand_farther_apart_than_the_allowance(shop):
+    with pytest.raises(DrawingError, match="contours up to 40 mm apart") as refused:
+        rough_forms(*asked(shop, allowance_mm=39.0), dome())
+    assert refused.value.faults[0].where == "roughing.between_contours"

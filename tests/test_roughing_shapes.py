@@ -37,9 +37,9 @@ from wirepath.roughing.stack import (
     grown,
     grown_volume_mm3,
     hollows,
-    interpolated,
     least_volume_mm3,
     raised,
+    sloped,
     volume_mm3,
 )
 from wirepath.simplifying import few_corners
@@ -247,7 +247,7 @@ def test_slopes_between_contours_are_refused_where_the_allowance_does_not_cover_
     contours = [Contour(height_mm=0, region=box(0, 0, 400, 400))]
     contours += [Contour(height_mm=50, region=box(100, 100, 300, 300))]
     with pytest.raises(DrawingError, match="the wire could cut into the form"):
-        interpolated(contours[0].region, contours, peak_mm=80, allowance_mm=20)
+        sloped(raised(contours[0].region, contours, peak_mm=80), allowance_mm=20)
 
 
 def test_slopes_between_contours_of_a_cone_come_nearer_to_it_than_steps():
@@ -257,7 +257,7 @@ def test_slopes_between_contours_of_a_cone_come_nearer_to_it_than_steps():
     ]
     outline = contours[0].region
     steps = raised(outline, contours, peak_mm=100)
-    slopes = interpolated(outline, contours, peak_mm=100, allowance_mm=20)
+    slopes = sloped(steps, allowance_mm=20)
     cone = math.pi * R**2 * 100 / 3
     assert cone < volume_mm3(slopes) < volume_mm3(steps)
     assert volume_mm3(slopes) - cone < 0.6 * (volume_mm3(steps) - cone)

@@ -19,6 +19,7 @@ from wirepath.checking import (
 from wirepath.checking.meshes import check_meshes
 from wirepath.checking.roughed import check_held
 from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prisms
+from wirepath.checking.sloped import sloped_prisms
 from wirepath.checking.views import check_views
 from wirepath.coordinates import (
     RoughingFile,
@@ -157,7 +158,8 @@ def prove_roughing(
         peaks = [part.thickness_mm for part in job.parts if part.name == plan.name]
         peak = next((mm for mm in peaks if mm is not None), job.form.peak_mm)
         assert peak is not None
-        prisms = raised_prisms(outline, own, peak_mm=peak)
+        stand = sloped_prisms if job.roughing.between_contours == "slopes" else raised_prisms
+        prisms = stand(outline, own, peak_mm=peak)
         findings += check_roughing(plan, prisms, wire_mm=workshop.wire.length_mm)
     return tuple(findings)
 

@@ -19,6 +19,7 @@ from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EXACT_MM, SAME_SHARE, Finding, found, same
 from wirepath.checking.levels import heights_asked
 from wirepath.checking.roughing_proof import Prism, check_roughing, parted_off, raised_prisms
+from wirepath.checking.sloped import sloped_prisms, widest_gap_mm
 from wirepath.errors import Fault
 from wirepath.model import Blank, Piece, Plan, RoughingPlan, Seam
 from wirepath.workshop import Workshop
@@ -67,8 +68,9 @@ def _form(plan: Plan, rough: RoughingPlan) -> _Form:
     by_form: dict[str, list[Piece]] = defaultdict(list)
     for piece in plan.pieces:
         by_form[piece.section_of or piece.name].append(piece)
+    stand = sloped_prisms if plan.job.roughing.between_contours == "slopes" else raised_prisms
     choices = [
-        raised_prisms(
+        stand(
             outline.polygon,
             [one for one in plan.traced.contours if one.region.intersects(outline.polygon)],
             peak_mm=height,
@@ -177,6 +179,12 @@ def _settings(plan: Plan) -> Iterator[Fault]:
         for word, here, there in pairs:
             if not same(here, there):
                 what = f"the {word} is {here:g} mm, {there:g} mm are asked"
+                yield Fault(what, f"roughing of {rough.name!r}")
+        if plan.job.roughing.between_contours == "slopes":
+            peaks = sorted(heights_asked(plan, rough.name))
+            gap = max(widest_gap_mm(plan.traced.contours, peak_mm=peak) for peak in peaks)
+            if gap > allowance + EXACT_MM:
+                what = f"slopes between contours {gap:g} mm apart, under {allowance:g} mm"
                 yield Fault(what, f"roughing of {rough.name!r}")
     yield from _unheld(plan.workshop, plan.roughing)
 

@@ -228,6 +228,9 @@ class RoughingSettings:
     """A way of the comparison, by its name; None takes the one worth most."""
     allowance_mm: LengthMm | None = None
     """Foam that no cut may touch, over the finished form; None for the form's own."""
+    between_contours: Literal["steps", "slopes"] = "steps"
+    """Whether each contour counts as high as the next one, or the surface runs straight between
+    them: only where contours are no farther apart than the allowance."""
     least_litres_per_cut: NotNegative | None = None
     least_litres_per_m2: NotNegative | None = None
     """What a cut must free to be made, by itself and for each square metre it cuts. Where

@@ -119,6 +119,7 @@ RoughingNoteKind = Literal[
     "hollow form",
     "holes",
     "short wire",
+    "slopes",
 ]
 """What a note on roughing is about, with the figures it gives.
 
@@ -134,6 +135,7 @@ RoughingNoteKind = Literal[
     hollow form    what straight wires could take at most: per cent of the bulk
     holes          the form has holes right through
     short wire     ways the wire is too short for: its length in mm
+    slopes         the surface was taken as straight between contours
 """
 
 

@@ -13,7 +13,7 @@ from wirepath.roughing.planning import (
     plan_roughing,
     snug_blank,
 )
-from wirepath.roughing.stack import interpolated, raised
+from wirepath.roughing.stack import raised, sloped
 from wirepath.roughing.tools import Tools, tools_of
 from wirepath.roughing.ways import grid_pieces
 
@@ -21,13 +21,13 @@ __all__ = [
     "Tools",
     "carving_hours",
     "grid_pieces",
-    "interpolated",
     "litres_by_cut",
     "plan_pieces",
     "plan_roughing",
     "raised",
     "rough_forms",
     "rough_pieces",
+    "sloped",
     "snug_blank",
     "tools_of",
 ]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 
 from wirepath.forming import form_levels
-from wirepath.model import Blank, Job, Level, Piece, RoughingPlan, Seam, Traced
+from wirepath.model import Blank, Job, Level, Piece, RoughingNote, RoughingPlan, Seam, Traced
 from wirepath.roughing.planning import plan_pieces, plan_roughing, snug_blank
+from wirepath.roughing.stack import sloped
 from wirepath.roughing.tools import Tools, tools_of
 from wirepath.slicing import measured
 from wirepath.workshop import Workshop
@@ -28,11 +30,11 @@ def rough_forms(
     """
     tools, allowance = tools_of(workshop, job.form.foam), allowance_of(job)
     if job.form.kind == "relief":
-        forms, back = form_levels(job, traced), 0.0
+        forms, back = roughed_levels(job, traced), 0.0
     else:
         forms, back = section_levels(traced), allowance
     volumes = _volumes(traced)
-    return tuple(
+    plans = (
         plan_roughing(
             levels,
             snug_blank(levels, margin_mm=allowance + MARGIN_MM, front_mm=allowance, back_mm=back),
@@ -45,6 +47,7 @@ def rough_forms(
         )
         for name, levels in forms.items()
     )
+    return tuple(_told(job, plan) for plan in plans)
 
 
 def _volumes(traced: Traced) -> dict[str, float]:
@@ -78,13 +81,28 @@ def rough_pieces(
     if job.form.kind != "relief" or not job.roughing.on:
         return ()
     tools = tools_of(workshop, job.form.foam)
-    levels = form_levels(job, traced)
+    levels = roughed_levels(job, traced)
     by_part: dict[str, dict[str, list[Piece]]] = defaultdict(lambda: defaultdict(list))
     for piece in pieces:
         by_part[piece.part][piece.section_of or piece.name].append(piece)
     return tuple(
         _of_part(job, tools, part, levels[part], copies, seams) for part, copies in by_part.items()
     )
+
+
+def roughed_levels(job: Job, traced: Traced) -> dict[str, tuple[Level, ...]]:
+    """Return the levels of each relief as the job wants the surface between contours taken."""
+    steps = form_levels(job, traced)
+    if job.roughing.between_contours == "steps":
+        return steps
+    return {name: sloped(one, allowance_mm=allowance_of(job)) for name, one in steps.items()}
+
+
+def _told(job: Job, plan: RoughingPlan) -> RoughingPlan:
+    """Return a plan of a relief that says how the surface between contours was taken."""
+    if job.form.kind != "relief" or job.roughing.between_contours == "steps":
+        return plan
+    return replace(plan, notes=(RoughingNote(kind="slopes"), *plan.notes))
 
 
 def allowance_of(job: Job) -> float:
@@ -103,7 +121,7 @@ def _of_part(
 ) -> RoughingPlan:
     first = next(iter(copies.values()))
     numbers = {piece.number for piece in first}
-    return plan_pieces(
+    plan = plan_pieces(
         levels,
         [blank_of(piece, number) for number, piece in enumerate(first, 1)],
         tools,
@@ -114,6 +132,7 @@ def _of_part(
         stop=job.roughing,
         seams=[seam for seam in seams if numbers.issuperset(seam.pieces)],
     )
+    return _told(job, plan)
 
 
 def blank_of(piece: Piece, number: int = 1) -> Blank:

@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, Polygon, box
 
+from wirepath import overlay
 from wirepath.errors import DrawingError, Fault
 from wirepath.geometry import polygons
 from wirepath.model import Blank, Contour, Level
@@ -59,29 +60,22 @@ def raised(outline: Geometry, contours: Sequence[Contour], *, peak_mm: float) ->
     return tuple(level for level in reversed(levels) if not shapely.is_empty(level.region))
 
 
-def interpolated(
-    outline: Geometry,
-    contours: Sequence[Contour],
-    *,
-    peak_mm: float,
-    allowance_mm: float,
-    parts: int = 3,
-) -> tuple[Level, ...]:
-    """Return a relief's levels with the surface taken as straight between contours.
+def sloped(steps: Sequence[Level], *, allowance_mm: float, parts: int = 3) -> tuple[Level, ...]:
+    """Return a relief's levels, given as steps, with the surface straight between contours.
 
     Each gap between two contours is parted into `parts`: a point stands where its
-    distances to the lower and the upper line put it. The true surface may lie higher by
-    up to the contours' spacing, so DrawingError is raised where that is more than the
-    allowance: a cut could then reach the form itself.
+    distances to the lower and the upper line put it. A hill without a higher contour in it
+    stays a step. The true surface may lie higher by up to the contours' spacing, so
+    DrawingError is raised where that is more than the allowance: a cut could then go below
+    the form itself.
     """
-    steps = raised(outline, contours, peak_mm=peak_mm)
     widest = max(level.to_mm - level.from_mm for level in steps)
-    if widest > allowance_mm:
+    if widest > allowance_mm + 1e-9:
         raise DrawingError(
             Fault(
                 f"contours up to {widest:g} mm apart cannot be joined by straight slopes under "
                 f"an allowance of {allowance_mm:g} mm: the wire could cut into the form",
-                "contours",
+                "roughing.between_contours",
                 "draw more contours, leave more allowance, or take the contours as steps",
             )
         )
@@ -92,10 +86,19 @@ def interpolated(
             continue
         rise = (level.to_mm - level.from_mm) / parts
         for k in range(parts):
-            region = level.region if k == 0 else _between(level.region, upper.region, k / parts)
+            region = level.region if k == 0 else _slope(level.region, upper.region, k / parts)
             low = level.from_mm + k * rise
             levels.append(Level(from_mm=low, to_mm=low + rise, region=region))
     return tuple(levels)
+
+
+def _slope(lower: Geometry, upper: Geometry, share: float) -> Geometry:
+    """Return where slopes from the rims of `lower` to what of `upper` is in them reach `share`."""
+    found = []
+    for part in polygons(lower):
+        inside = polygons(overlay.intersection(upper, part))
+        found.append(_between(part, overlay.union(inside), share) if inside else part)
+    return shapely.multipolygons(polygons(overlay.union(found)))
 
 
 def with_few_corners(levels: Sequence[Level], tolerance_mm: float) -> tuple[Level, ...]:

@@ -98,6 +98,11 @@ DUTCH = RoughingWords(
             "ingeregen draad; het ruw snijden laat ze staan.",
         ),
         ("short wire", "Met {0:.0f} mm draad gaan deze manieren niet: {ways}."),
+        (
+            "slopes",
+            "Tussen de hoogtelijnen geldt het oppervlak als rechte helling, zoals de opdracht "
+            "vraagt: waar de vorm bol is, blijft er misschien minder overmaat.",
+        ),
     ),
     picked=(
         "{way}: {cuts} sneden nemen {off} van {removable} liter massa weg, {share} %. Rechte "

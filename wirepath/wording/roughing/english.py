@@ -95,6 +95,11 @@ ENGLISH = RoughingWords(
             "they are left in by roughing.",
         ),
         ("short wire", "With {0:.0f} mm of wire these ways do not go: {ways}."),
+        (
+            "slopes",
+            "The surface was taken as straight slopes between contours, as the job asks: where the "
+            "form bulges, less than the allowance may be left.",
+        ),
     ),
     picked=(
         "{way}: {cuts} cuts take {off} of {removable} litres of bulk, {share} %. Straight wires "

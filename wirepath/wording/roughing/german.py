@@ -95,6 +95,11 @@ GERMAN = RoughingWords(
             "einen eingefädelten Draht; der Grobschnitt lässt sie stehen.",
         ),
         ("short wire", "Mit {0:.0f} mm Draht gehen diese Arten nicht: {ways}."),
+        (
+            "slopes",
+            "Zwischen den Höhenlinien gilt die Oberfläche als gerade Schräge, wie im Auftrag "
+            "verlangt: wo die Form bauchig ist, bleibt vielleicht weniger Aufmaß.",
+        ),
     ),
     picked=(
         "{way}: {cuts} Schnitte nehmen {off} von {removable} Litern Masse ab, {share} %. Gerade "
