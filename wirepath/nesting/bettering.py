@@ -79,6 +79,9 @@ class _Search:
         short = min(min(slab.way.usable_mm) for slab in self.slabs)
         cell_mm = cell_size_mm(short, sum(areas) / len(areas))
         maps = Maps(self.group.regions, cell_mm=cell_mm, forgiven=FORGIVEN)
+        maps.free = frozenset(
+            kind for kind, one in zip(kinds, self.pieces, strict=True) if one.turning == "any"
+        )
         units = min(seconds, len(self.pieces) * MOST_SECONDS_EACH) * UNITS_PER_SECOND
         spent = 0.0
         tried: set[tuple[int, ...]] = set()

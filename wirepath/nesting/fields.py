@@ -9,7 +9,8 @@ times faster than row by row.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -55,9 +56,24 @@ class Effort:
     done: float = 0.0
 
     @property
+    def left(self) -> float:
+        """How much of the allowed work is left."""
+        return self.allowed - self.done
+
+    @property
     def spent(self) -> bool:
         """Whether the allowed work is done."""
-        return self.done >= self.allowed or stopped()
+        return self.left <= 0.0 or stopped()
+
+    @contextmanager
+    def only(self, share: float) -> Iterator[None]:
+        """Allow inside only a share of what is left."""
+        kept = (1.0 - share) * max(self.left, 0.0)
+        self.allowed -= kept
+        try:
+            yield
+        finally:
+            self.allowed += kept
 
 
 def grid_reach(maps: Maps, variant: int, width: float, height: float) -> tuple[int, int]:

@@ -106,7 +106,7 @@ def _apart(
     reaches: list[Floats] = []
     pairs: list[tuple[int, int]] = []
     for one, other in np.argwhere(np.triu(meet, 1)).tolist():
-        normal, reach, outside = _best_lines(
+        normal, reach, outside = best_lines(
             maps.outlines(variants[one], variants[other]),
             spots[other] - spots[one],
             corners=maps.clearance_mm > 0,
@@ -128,9 +128,7 @@ def _apart(
     return rows, cols, values, -reach
 
 
-def _best_lines(
-    outlines: Outlines, spot: Floats, *, corners: bool
-) -> tuple[Floats, Floats, Floats]:
+def best_lines(outlines: Outlines, spot: Floats, *, corners: bool) -> tuple[Floats, Floats, Floats]:
     """Return for each convex polygon the line that parts it best from a spot.
 
     As outward normals (n, 2), how far the lines lie from 0, 0 (n,), and how far the spot

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from copy import copy
 from typing import Generic, NamedTuple, TypeVar
 
@@ -97,13 +97,19 @@ class Maps:
     def __init__(self, regions: Regions, *, cell_mm: float, forgiven: float) -> None:
         self.regions = regions
         self.variants = regions.variants
-        self.of_kind = regions.of_kind
+        self.of_kind: Sequence[Sequence[int]] = regions.of_kind
+        self.free: frozenset[int] = frozenset()
+        """Kinds that may be turned by any angle."""
         self.clearance_mm = regions.clearance_mm
         self.cell_mm = cell_mm
         self.forgiven = forgiven
         self._owed = 0.0
         self._maps: Cache[tuple[int, int], tuple[Map, int, int]] = Cache(MOST_MAP_BYTES)
-        self._outlines: dict[tuple[int, int], Outlines] = {}
+        self._outlines: Cache[tuple[int, int], Outlines] = Cache(MOST_MAP_BYTES)
+
+    def kind_of(self, variant: int) -> int:
+        """Return the kind that a variant is of."""
+        return self.regions.kind_of[variant]
 
     def unforgiving(self) -> Maps:
         """Return maps of the same variants that forgive nothing; regions are shared."""
@@ -111,6 +117,12 @@ class Maps:
         strict.forgiven = 0.0
         strict._maps = Cache(MOST_MAP_BYTES)
         return strict
+
+    def offering(self, of_kind: Sequence[Sequence[int]]) -> Maps:
+        """Return the same maps for a search among these variants of each kind."""
+        other = copy(self)
+        other.of_kind = of_kind
+        return other
 
     def __call__(self, fixed: int, moving: int) -> tuple[Map, int, int]:
         """Return the map for `moving` seen from `fixed`, and the offset, in cells, of its 0, 0."""
@@ -151,17 +163,22 @@ class Maps:
         found = self._outlines.get((fixed, moving))
         if found is None:
             one, other = self.variants[fixed], self.variants[moving]
-            corners = minkowski_sums(one.parts, [-part for part in other.parts])
-            along = np.roll(corners, -1, axis=1) - corners
-            length = np.hypot(along[..., 0], along[..., 1])
-            with np.errstate(divide="ignore", invalid="ignore"):
-                normal = np.stack([along[..., 1], -along[..., 0]], axis=2) / length[..., None]
-            reach = (normal * corners).sum(axis=2)
-            dust = length < 1e-9
-            normal[dust], reach[dust] = 0.0, np.inf  # never the best edge
-            found = Outlines(corners, normal, reach)
-            self._outlines[fixed, moving] = found
+            found = outlines_between(one.parts, other.parts)
+            self._outlines.put((fixed, moving), found, sum(one.nbytes for one in found))
         return found
+
+
+def outlines_between(some: Sequence[Floats], others: Sequence[Floats]) -> Outlines:
+    """Return the no-fit polygons of all pairs of convex parts, those of `some` fixed."""
+    corners = minkowski_sums(some, [-part for part in others])
+    along = np.roll(corners, -1, axis=1) - corners
+    length = np.hypot(along[..., 0], along[..., 1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        normal = np.stack([along[..., 1], -along[..., 0]], axis=2) / length[..., None]
+    reach = (normal * corners).sum(axis=2)
+    dust = length < 1e-9
+    normal[dust], reach[dust] = 0.0, np.inf  # never the best edge
+    return Outlines(corners, normal, reach)
 
 
 def depth_map(region: Geometry, *, cell_mm: float, forgiven: float) -> tuple[Map, int, int]:

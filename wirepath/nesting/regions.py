@@ -10,7 +10,7 @@ from shapely.affinity import affine_transform
 
 from wirepath.geometry import turn_matrix
 from wirepath.nesting.nofit import no_fit
-from wirepath.nesting.shapes import Variant, shifted
+from wirepath.nesting.shapes import Variant, shifted, turned_on
 
 
 class Regions:
@@ -31,6 +31,19 @@ class Regions:
         """Minkowski sums of convex parts made so far: most of the work of a region."""
         self._placed: dict[tuple[int, int], Geometry] = {}
         self._between: dict[tuple[int, int, bool, bool, float], Geometry] = {}
+
+    def turned(self, variant: int, by_deg: float) -> int:
+        """Return the number of a variant turned on: a new one, that `of_kind` does not list.
+
+        It lies at a whole thousandth of a degree: 0.01 mm at half a metre, easily read.
+        """
+        one = self.variants[variant]
+        angle = round(one.turn.angle_deg + by_deg, 3)
+        if angle == one.turn.angle_deg:
+            return variant
+        self.variants.append(turned_on(one, angle - one.turn.angle_deg))
+        self.kind_of.append(self.kind_of[variant])
+        return len(self.variants) - 1
 
     def __call__(self, fixed: int, moving: int) -> Geometry:
         """Return where `moving` may not be, `fixed` standing at 0, 0. Pairs turned alike share."""

@@ -20,8 +20,9 @@ from wirepath.nesting.simplifying import simplified_outward
 Floats = NDArray[np.float64]
 Shape = TypeVar("Shape", bound=Geometry)
 
-ANY_STEP_DEG = 15.0
-"""Angles tried for a piece that may be turned by any angle, besides those that square it."""
+SQUARED_SAVES = 0.97
+"""A piece of any angle starts from where its box is least, if that is so much smaller than
+the box as drawn: what is drawn square is often meant so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +50,10 @@ class Variant:
 
 
 def turns(piece: Piece, *, faces: Sequence[tuple[float, float]] = ()) -> list[Turn]:
-    """Return every way the piece may lie; for any angle a sample, those that square it first.
+    """Return every way the piece may lie; for any angle those that the search begins with.
 
-    The sample holds an angle at which the piece fits each of the `faces` it fits at all.
+    These are quarter turns, and an angle at which the piece fits each of the `faces` it
+    fits at all.
     """
     angles: Sequence[float]
     match piece.turning:
@@ -63,12 +65,17 @@ def turns(piece: Piece, *, faces: Sequence[tuple[float, float]] = ()) -> list[Tu
             angles = [0.0, 90.0, 180.0, 270.0]
         case "any":
             square = squaring_angle_deg(piece.outline)
-            squared = [(square + quarter) % 360 for quarter in (0, 90, 180, 270)]
-            sample = np.arange(0.0, 360.0, ANY_STEP_DEG).tolist()
-            angles = [*squared, *(angle for angle in sample if angle not in squared)]
+            if _box_area(piece.outline, square) > SQUARED_SAVES * _box_area(piece.outline, 0.0):
+                square = 0.0
+            angles = [(square + quarter) % 360 for quarter in (0, 90, 180, 270)]
             angles += _angles_that_fit(piece.outline, angles, faces)
     flips = (False, True) if piece.flip else (False,)
     return [Turn(angle, flipped) for angle in angles for flipped in flips]
+
+
+def _box_area(outline: Polygon, angle_deg: float) -> float:
+    x0, y0, x1, y1 = turned(outline, Turn(angle_deg)).bounds
+    return (x1 - x0) * (y1 - y0)
 
 
 def _angles_that_fit(
@@ -165,17 +172,6 @@ def shifted(geometry: Shape, x_mm: float, y_mm: float) -> Shape:
     return shapely.transform(geometry, lambda points: points + by)
 
 
-def extents(piece: Piece) -> list[tuple[float, float]]:
-    """Return width and height of the piece, in mm, for each way it may lie."""
-    hull = piece.outline.convex_hull
-    assert isinstance(hull, Polygon)  # an outline has an area
-    sizes = []
-    for turn in turns(piece):
-        x0, y0, x1, y1 = turned(hull, turn).bounds
-        sizes.append((x1 - x0, y1 - y0))
-    return sizes
-
-
 def variants(
     piece: Piece, *, simplify_mm: float = 0.0, faces: Sequence[tuple[float, float]] = ()
 ) -> list[Variant]:
@@ -216,6 +212,25 @@ def turned_variants(
                 shift=(-x0, -y0),
             )
     return list(found.values())
+
+
+def turned_on(variant: Variant, by_deg: float) -> Variant:
+    """Return the variant turned by so much more, its box's corner at 0, 0 again."""
+    a, b, d, e = turn_matrix(by_deg)
+    matrix = np.array([[a, d], [b, e]])
+    shift = np.array(variant.shift)
+    # `shift` is where the drawing's own origin lies: placements are told from there.
+    outline = shapely.transform(variant.outline, lambda points: (points - shift) @ matrix)
+    x0, y0, x1, y1 = outline.bounds
+    corner = np.array((x0, y0))
+    return Variant(
+        turn=Turn(round(variant.turn.angle_deg + by_deg, 9) % 360.0, variant.turn.flipped),
+        outline=shapely.transform(outline, lambda points: points - corner),
+        parts=tuple((part - shift) @ matrix - corner for part in variant.parts),
+        width_mm=x1 - x0,
+        height_mm=y1 - y0,
+        shift=(-x0, -y0),
+    )
 
 
 def convex_parts(polygon: Polygon) -> list[Floats]:

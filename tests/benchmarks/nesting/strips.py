@@ -2,7 +2,7 @@
 """How dense the strip search packs, against the library `spyrrow` given the same processor time.
 
     python tests/benchmarks/nesting/strips.py [--seconds 10] [--seeds 1 2] [--names swim fu]
-        [--keep library.json] [--without-programme]
+        [--keep library.json] [--without-programme] [--any]
 
 Instances: the published ones in ../shared/nesting (collected by the ESICUP group, named after
 their first authors' papers), read from there and left out when absent; and sets of our own,
@@ -11,6 +11,7 @@ worker; then ours gets the processor time it took, maps and all. Every answer of
 proved with shapely. Prints a table for docs/performance.md. With `--keep` the library's
 answers and times are written to a file and taken from there the next time. Without the
 linear programme the grid search alone lays pieces out, on maps that forgive no overlap.
+With `--any` the library is left out: pieces with quarter turns against the same at any angle.
 """
 
 from __future__ import annotations
@@ -28,12 +29,13 @@ import spyrrow
 from shapely import Polygon, box
 
 from wirepath.nesting import strip as strip_module
+from wirepath.nesting.any_angle import shortest_of_any_angle
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
 from wirepath.nesting.regions import Regions
 from wirepath.nesting.search import Stand
 from wirepath.nesting.shapes import Turn, Variant, turned_variants
-from wirepath.nesting.strip import Strip, shortest_strip
+from wirepath.nesting.strip import Strip
 
 SHARED = Path(__file__).parents[4] / "shared" / "nesting"
 
@@ -45,8 +47,8 @@ class ProcessorTime(Effort):
     """Effort that ends after so many seconds of this process, not after so much work."""
 
     @property
-    def spent(self) -> bool:
-        return time.process_time() > self.allowed
+    def left(self) -> float:
+        return self.allowed - time.process_time()
 
 
 def published() -> dict[str, tuple[float, list[Item]]]:
@@ -86,7 +88,13 @@ def cut_rectangle(count: int, seed: int) -> tuple[float, list[Item]]:
 
 
 def ours(
-    height: float, items: list[Item], seconds: float, seed: int, forgiven: float = FORGIVEN
+    height: float,
+    items: list[Item],
+    seconds: float,
+    seed: int,
+    forgiven: float = FORGIVEN,
+    *,
+    free: bool = False,
 ) -> tuple[float, Maps, list[int], Strip]:
     end = time.process_time() + seconds
     kinds: list[list[Variant]] = []
@@ -106,7 +114,8 @@ def ours(
         cell_mm=cell_size_mm(height, area / len(pieces)),
         forgiven=forgiven,
     )
-    strip = shortest_strip(
+    maps.free = frozenset(range(len(kinds))) if free else frozenset()
+    strip = shortest_of_any_angle(
         maps, pieces, height_mm=height, seed=seed, effort=ProcessorTime(allowed=end)
     )
     return 100 * area / height / strip.width_mm, maps, pieces, strip
@@ -161,6 +170,23 @@ def theirs(name: str, height: float, items: list[Item], seconds: float, seed: in
     return 100 * instance.solve(settings).density
 
 
+def compare_turning(
+    sets: dict[str, tuple[float, list[Item]]], seconds: float, seeds: list[int]
+) -> None:
+    """Print densities with quarter turns and at any angle, the same time each."""
+    print("| instance | quarter turns | any angle |\n|---|---|---|")
+    for name, (height, items) in sets.items():
+        quarters = [(outline, count, [0.0, 90.0, 180.0, 270.0]) for outline, count, _ in items]
+        area = sum(outline.area * count for outline, count, _ in items)
+        dense: list[list[float]] = [[], []]
+        for free in (False, True):
+            for seed in seeds:
+                density, maps, _, strip = ours(height, quarters, seconds, seed, free=free)
+                prove(maps, strip, height, area)
+                dense[free].append(density)
+        print(f"| {name} | {np.mean(dense[0]):.2f} | {np.mean(dense[1]):.2f} |", flush=True)
+
+
 def main() -> None:
     reader = argparse.ArgumentParser(description=__doc__)
     reader.add_argument("--seconds", type=float, default=10)
@@ -168,12 +194,17 @@ def main() -> None:
     reader.add_argument("--names", nargs="+", default=[])
     reader.add_argument("--keep", type=Path)
     reader.add_argument("--without-programme", action="store_true")
+    reader.add_argument("--any", action="store_true")
     asked = reader.parse_args()
     forgiven = 0.0 if asked.without_programme else FORGIVEN
     if asked.without_programme:
         strip_module._pressed = left_on_grid
     library_answers = kept(asked.keep)
     sets = published() | {f"cut {n}": cut_rectangle(n, n) for n in (12, 25, 50)}
+    if asked.any:
+        some = {name: sets[name] for name in asked.names or sets}
+        compare_turning(some, asked.seconds, asked.seeds)
+        return
     print(
         "| instance | pieces | ours | library | ratio | least | cpu s |\n"
         "|---|---|---|---|---|---|---|"
