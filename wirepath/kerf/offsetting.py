@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -151,8 +152,19 @@ def misses(outline: Polygon, cutting: Cutting) -> tuple[Miss, ...]:
 
     Measured at points no more than an eighth of a kerf apart: how much further than
     half a kerf they lie from the wire's line. Holes too small for a wire line at all
-    are not measured: `refuse_lost` tells them.
+    are not measured: `refuse_lost` tells them. A wire at one feed follows whatever is
+    convex all round.
     """
+    return _misses(shapely.to_wkb(outline), cutting)
+
+
+@lru_cache(maxsize=1024)
+def _misses(wkb: bytes, cutting: Cutting) -> tuple[Miss, ...]:
+    # Asked for at three stages of both ways of a parted form: measured once.
+    outline = shapely.from_wkb(wkb)
+    assert isinstance(outline, Polygon)
+    if cutting.corner_feed_mm_per_s is None and _is_convex(outline):
+        return ()
     way = driven(outline, cutting)
     found: list[Miss] = []
     for ring in rings(outline):
@@ -238,6 +250,13 @@ def _lost(piece: Piece, cutting: Cutting) -> Iterator[Fault]:
             f"a web of foam {width_mm:.1f} mm wide is thinner than the kerf of {kerf_mm:g} mm",
             at,
         )
+
+
+def _is_convex(outline: Polygon) -> bool:
+    if outline.interiors:
+        return False
+    turns = _turns(shapely.get_coordinates(outline.exterior)[:-1])
+    return bool((turns >= 0).all() or (turns <= 0).all())
 
 
 def _lines_within(grown: Polygon, hole: Polygon) -> list[LinearRing]:
