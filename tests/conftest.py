@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
+
 import pytest
 
 from wirepath.model import FormSettings, Job
@@ -41,3 +44,10 @@ def job() -> Job:
         invented=True,
         form=FormSettings(kind="flat", foam="EPS 15", thickness_mm=200.0),
     )
+
+
+@pytest.fixture(scope="session")
+def shared_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all workers of this test run share."""
+    own = tmp_path_factory.getbasetemp()
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own

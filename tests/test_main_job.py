@@ -2,9 +2,9 @@
 
 import math
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from demo_plans import NAMES, demo_plan
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
@@ -12,28 +12,18 @@ from shapely import Polygon, box
 from shapely.affinity import rotate, translate
 
 from wirepath.checking import check_plan
-from wirepath.drawing_file import read_traced
-from wirepath.job_file import drawing_path, read_job
 from wirepath.model import EntityCount, FormSettings, LayoutSettings, Outline, PartSettings, Traced
 from wirepath.plan_folder import prove_folder, write_folder
 from wirepath.planning import make_plan
-
-DEMOS = sorted(
-    path
-    for path in (Path(__file__).parent.parent / "demo_shapes").glob("*.toml")
-    if path.name != "workshop.toml"
-)
 
 
 def broken(plan) -> list[str]:
     return [str(fault) for finding in check_plan(plan) for fault in finding.faults]
 
 
-@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
-def test_a_demo_is_planned_written_and_proved_from_its_files(path, tmp_path):
-    job, workshop = read_job(path)
-    traced = read_traced(drawing_path(path, job), job.read)
-    plan = make_plan(job, workshop, traced, seconds=0)
+@pytest.mark.parametrize("name", NAMES)
+def test_a_demo_is_planned_written_and_proved_from_its_files(name, tmp_path, shared_folder):
+    plan = demo_plan(name, shared_folder)
     write_folder(plan, tmp_path / "plan", replace_old=False)
     findings = prove_folder(tmp_path / "plan")
     assert [fault for finding in findings for fault in finding.faults] == []

@@ -157,7 +157,7 @@ class _Picture:
             if step.kind in ("outline", "hole") or line.length >= WAY_LABEL_MM:
                 self._step_label(step, line)
         self._squares_and_hatch()
-        self._entries()
+        self._entries(heads)
         self._dimensions()
         self._datum()
         return self.missing
@@ -400,10 +400,11 @@ class _Picture:
 
     # --- Around the foam ---
 
-    def _entries(self) -> None:
+    def _entries(self, heads: Sequence[Points]) -> None:
         """Draw an arrow at the rim for each way in; label those right and above here."""
         entries = []
-        taken: list[Box] = []
+        # The way along the foam's rim has arrow heads that reach out of it.
+        taken = [_box_of(head) for head in heads]
         for step in self.steps:
             if step.entry is not None:
                 edge, distance, x, y = entry_place(self.layout, step.start)
@@ -411,7 +412,7 @@ class _Picture:
                 angle = (0.0, math.pi / 2, math.pi, -math.pi / 2)[edge]
                 arrow = arrow_head(px, py, angle, ARROW_MM, 0.7)
                 self.page.fill(arrow)
-                taken.append(Box(*map(float, (*arrow.min(axis=0), *arrow.max(axis=0)))))
+                taken.append(_box_of(arrow))
                 if edge not in (0, 1):
                     entries.append((step, edge, distance, px, py))
         for step, edge, distance, px, py in entries:
@@ -497,6 +498,10 @@ def _head_on(line: LineString, at: float) -> Points:
     tip = line.interpolate(min(line.length, at + 1.4))
     foot = line.interpolate(max(0.0, at - 1.4))
     return arrow_head(tip.x, tip.y, math.atan2(tip.y - foot.y, tip.x - foot.x), 2.8, 0.75)
+
+
+def _box_of(points: Points) -> Box:
+    return Box(*map(float, (*points.min(axis=0), *points.max(axis=0))))
 
 
 def _bounds(box: Box) -> tuple[float, float, float, float]:

@@ -37,6 +37,10 @@ ROWS_TOGETHER = 16
 """Rows in each column of a table of points that stay together on a page."""
 
 
+Layers = tuple[tuple[float, float, shapely.Geometry], ...]
+"""What stands of a block: (from, to, section), mm."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
     """What the pages of a form's roughing need to know beside the roughing itself."""
@@ -67,8 +71,11 @@ def roughing_pages(plan: RoughingPlan, told: Told = TOLD) -> list[Page]:
     more for each cut in the order of work, and the map of what is left to carve."""
     pages = _summary(plan, told)
     for blank in plan.blanks:
+        before = layers_after(plan, blank, 0)
         for made, cut in enumerate(cuts_of(plan, blank)):
-            pages += _cut_pages(plan, blank, cut, made, told)
+            after = layers_after(plan, blank, made + 1)
+            pages += _cut_pages(plan, blank, cut, made, (before, after), told)
+            before = after
     if plan.depth is not None:
         pages += _map_pages(plan, plan.depth, told)
     return pages
@@ -163,7 +170,12 @@ def _order_rows(plan: RoughingPlan, told: Told) -> Iterator[tuple[str, ...]]:
 
 
 def _cut_pages(
-    plan: RoughingPlan, blank: Blank, cut: RoughingCut, made: int, told: Told
+    plan: RoughingPlan,
+    blank: Blank,
+    cut: RoughingCut,
+    made: int,
+    layers: tuple[Layers, Layers],
+    told: Told,
 ) -> list[Page]:
     pages: list[Page] = []
     words = told.words
@@ -174,7 +186,7 @@ def _cut_pages(
         kind=dict(words.kinds)[cut.kind],
     )
     flow = _flow(pages, title, told.paper)
-    before, after = (layers_after(plan, blank, count) for count in (made, made + 1))
+    before, after = layers
     flow.add(
         Pair(
             (
