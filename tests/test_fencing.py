@@ -8,6 +8,7 @@ from functools import cache
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from label_checks import faults as label_faults
 from shapely import LineString, Point, box
 from shapely.affinity import translate
 from sweeping import fence_complaints
@@ -20,6 +21,7 @@ from wirepath.geometry import place_all
 from wirepath.nesting import guillotine_cuts
 from wirepath.planning import make_plan
 from wirepath.sheets import sheet_pages
+from wirepath.sheets.fence_sheet import fence_pages
 from wirepath.wording import ENGLISH, LANGUAGES
 from wirepath.wording.fence import FENCE, FenceWords
 from wirepath.workshop import Rig
@@ -316,3 +318,12 @@ def test_every_text_of_the_fence_is_there_in_each_language(language):
         assert [places(text) for text in other] == [places(text) for text in one]
         assert one != other
     assert set(FENCE) == set(LANGUAGES)
+
+
+@pytest.mark.parametrize("language", sorted(LANGUAGES))
+def test_no_text_of_the_fence_meets_another_or_leaves_the_page(language):
+    made = plan()
+    paper = replace(made.workshop.paper, language=language)
+    made = replace(made, workshop=replace(made.workshop, paper=paper))
+    pages = fence_pages(made, made.layouts[:1], LANGUAGES[language])
+    assert [fault for page in pages for fault in label_faults(page)] == []

@@ -14,10 +14,10 @@ from shapely.affinity import rotate
 from small_plan import BRACKET, RING, one_piece, places, spoken, two_blocks, workshop
 
 from wirepath.errors import FitError, SettingsError
+from wirepath.stationing import stations
 from wirepath.templates import write_templates
 from wirepath.templates.drawing import template_pages
 from wirepath.templates.parts import distinct_parts, faces
-from wirepath.templates.stations import stations
 from wirepath.templates.tiling import OVERLAP_MM, tile
 from wirepath.templates.wording import ENGLISH, LANGUAGES
 from wirepath.workshop import Cutting

@@ -9,12 +9,13 @@ rim of its rectangle.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import Geometry, LineString, Polygon
 
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import place_all
@@ -22,7 +23,7 @@ from wirepath.kerf import wire_lines
 from wirepath.model import FenceCut, Layout, Move, Pass, Piece
 from wirepath.model.layouts import FENCE_MM
 from wirepath.nesting import Cut, Rectangle, guillotine_cuts
-from wirepath.routing import route
+from wirepath.routing import route, scarred
 from wirepath.workshop import Rig, Side, Workshop
 
 DECIMALS = 3
@@ -35,12 +36,16 @@ SIDES: tuple[tuple[Side, Side], ...] = (("left", "right"), ("lower", "upper"))
 
 
 def fenced(
-    layout: Layout, pieces: Sequence[Piece], workshop: Workshop
+    layout: Layout,
+    pieces: Sequence[Piece],
+    workshop: Workshop,
+    spared: Mapping[int, Geometry] = MappingProxyType({}),
 ) -> tuple[Layout, tuple[Pass, ...]]:
     """Return the layout with its cuts along the fence, and all its passes in order.
 
     Cuts with one setting of the fence follow each other as far as their parts are there.
-    Raises FitError, all faults at once, for tapers, and where the fence cannot be set.
+    `spared` are sides of pieces where lines are not to begin. Raises FitError, all faults at
+    once, for tapers, and where the fence cannot be set.
     """
     placed = place_all(layout, tuple(pieces))
     wanted = [_rectangle(one) for one in placed]
@@ -72,10 +77,14 @@ def fenced(
             trim_mm=0.0,
             placements=(replace(one, x_mm=one.x_mm - rectangle[0], y_mm=one.y_mm - rectangle[1]),),
         )
-        for moves in _by_hand(alone, outline, tuple(pieces), workshop):
+        for moves in _by_hand(alone, outline, tuple(pieces), workshop, spared):
             here = tuple(_shifted(move, rectangle[:2]) for move in moves)
             passes.append(Pass(layout=layout.number, number=len(passes) + 1, moves=here))
-    return replace(layout, fence_cuts=tuple(_numbered(ordered, workshop.rig))), tuple(passes)
+    hand = passes[len(ordered) :]
+    lines = wire_lines(layout, tuple(pieces), workshop.cutting) if hand and spared else ()
+    scars = scarred(layout, lines, hand, spared, workshop.cutting.widest_kerf_mm)
+    told = tuple(_numbered(ordered, workshop.rig))
+    return replace(layout, fence_cuts=told, scarred=scars), tuple(passes)
 
 
 def parts(layout: Layout, kerf_mm: float) -> dict[int, Rectangle]:
@@ -210,7 +219,11 @@ def _through(cut: Cut, workshop: Workshop) -> Move:
 
 
 def _by_hand(
-    alone: Layout, outline: Polygon, pieces: tuple[Piece, ...], workshop: Workshop
+    alone: Layout,
+    outline: Polygon,
+    pieces: tuple[Piece, ...],
+    workshop: Workshop,
+    spared: Mapping[int, Geometry],
 ) -> Iterator[tuple[Move, ...]]:
     """Give what is still to be cut of one piece, on its own rectangle as if that were a block.
 
@@ -223,7 +236,7 @@ def _by_hand(
     is_free = alone.width_mm * alone.height_mm - solid.area < CRUMB_MM2
     cutting = replace(workshop.cutting, entry_sides=())
     lines = wire_lines(alone, pieces, cutting)
-    for one in route(alone, lines, pieces, cutting, workshop.rig):
+    for one in route(alone, lines, pieces, cutting, workshop.rig, spared=spared):
         if one.is_threaded:
             yield one.moves
         elif is_free:

@@ -10,6 +10,7 @@ from functools import partial
 from shapely import Geometry, box
 
 from wirepath.assembling import LaterWire, assemble
+from wirepath.bowing import rests, taken_off
 from wirepath.errors import FitError, WirepathError
 from wirepath.estimating import estimate
 from wirepath.fencing import fenced
@@ -27,6 +28,7 @@ from wirepath.model import (
     Pass,
     Piece,
     Plan,
+    Rest,
     Traced,
     WayName,
 )
@@ -192,7 +194,7 @@ def _led(
     passes: list[Pass] = []
     for layout in layouts:
         if rig.kind == "fence":
-            along, cuts = fenced(layout, pieces, workshop)
+            along, cuts = fenced(layout, pieces, workshop, spared)
             told.append(along)
             passes += cuts
             continue
@@ -211,8 +213,22 @@ def _led(
         fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
         scars = scarred(layout, lines, square, spared, cutting.widest_kerf_mm)
         thin = thin_places(layout, lines, square, cutting)
-        told.append(replace(layout, held=by_hand, drawn_out=fast, scarred=scars, thin_waste=thin))
-        passes += lean(square, layout, pieces, workshop)
+        led = lean(square, layout, pieces, workshop)
+        pauses: list[Rest] = []
+        if rig.kind == "bow":
+            led = taken_off(led)
+            pauses = [rest for one in led for rest in rests(one, rig.pass_most_mm)]
+        told.append(
+            replace(
+                layout,
+                held=by_hand,
+                drawn_out=fast,
+                scarred=scars,
+                thin_waste=thin,
+                rests=tuple(pauses),
+            )
+        )
+        passes += led
     return tuple(told), tuple(passes)
 
 

@@ -95,6 +95,11 @@ class Rig:
     faces of the foam instead."""
     near_gap_mm: LengthMm = 0.0
     """From the near end's plane to the foam's near face."""
+    pass_most_mm: SizeMm = 6000.0
+    """Of a bow: the longest way through foam that is cut without a rest (common practice, no
+    source)."""
+    one_person_mm: LengthMm = 600.0
+    """Of a bow: a wire no longer than this is held by one person (common practice, no source)."""
     fence_least_mm: LengthMm = 15.0
     """Nearest that a fence can be set to the middle of the wire (common practice, no source)."""
     fence_most_mm: SizeMm | None = None

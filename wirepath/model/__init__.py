@@ -47,7 +47,7 @@ from wirepath.model.job import (
     Zone,
 )
 from wirepath.model.layouts import Block, Layout, Placement
-from wirepath.model.passes import FenceCut, Move, MoveKind, Pass, PieceMiss, WireLine
+from wirepath.model.passes import FenceCut, Move, MoveKind, Pass, PieceMiss, Rest, WireLine
 from wirepath.model.plan import PLAN_VERSION, Plan
 from wirepath.model.roughing import (
     Blank,
@@ -112,6 +112,7 @@ __all__ = [
     "Plan",
     "RackLine",
     "Reading",
+    "Rest",
     "RoughingCut",
     "RoughingFigures",
     "RoughingKind",

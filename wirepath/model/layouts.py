@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from shapely import Polygon
 
-from wirepath.model.passes import FenceCut
+from wirepath.model.passes import FenceCut, Rest
 from wirepath.workshop import Axis
 
 FENCE_MM = 0.1
@@ -79,6 +79,8 @@ class Layout:
     """Areas of the face that no piece may cover."""
     fence_cuts: tuple[FenceCut, ...] = ()
     """Where a fence guides the foam: the cuts in order, each the pass of the same number."""
+    rests: tuple[Rest, ...] = ()
+    """Of a bow: where to rest on passes that are too long for one go, in order."""
 
     @property
     def fence_settings(self) -> tuple[tuple[FenceCut, ...], ...]:

@@ -119,6 +119,16 @@ class FenceCut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rest:
+    """Where two people with a bow rest on the pass of this number, wire off, in its slot."""
+
+    number: int
+    after_mm: float
+    """How far the near end has come through foam by then."""
+    at: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pass:
     """One unbroken trip of the wire, on one layout: from air back to air.
 

@@ -10,7 +10,7 @@ room, marks    where labels fit; arrows, leaders, hatching
 rims, picture, key, step_group    round a layout; the layout to scale; its key; small pictures
 front, front_lists, foam_bar    the first pages
 assembly_sheet, slab_sheet, blank_sheet    the kinds of sheets, for a whole plan
-fence_sheet, layout_sheet, taper_sheet, squares_sheet    and for each layout
+bow_sheet, fence_sheet, layout_sheet, taper_sheet, squares_sheet    and for each layout
 test_cut_sheet    how to cut and measure test slots
 """
 
@@ -22,6 +22,7 @@ from wirepath.kerf import kerf_basis
 from wirepath.model import Plan
 from wirepath.sheets.assembly_sheet import assembly_pages
 from wirepath.sheets.blank_sheet import blank_pages
+from wirepath.sheets.bow_sheet import bow_pages
 from wirepath.sheets.fence_sheet import fence_pages
 from wirepath.sheets.front import front_pages
 from wirepath.sheets.gluing_sheet import gluing_pages
@@ -65,12 +66,14 @@ def sheet_pages(plan: Plan, words: Words) -> list[Page]:
         for group in groups:
             if group[0].block == block.number:
                 work += fence_pages(plan, group, words)
+                work += bow_pages(plan, group, words)
                 work += layout_pages(plan, group, words)
                 work += taper_pages(plan, group, words)
                 work += squares_pages(plan, group, layout_scale(plan, group[0], words), words)
     for blank in plan.blanks:
         work += blank_pages(whole, blank, words)
         work += fence_pages(whole, (blank.layout,), words)
+        work += bow_pages(whole, (blank.layout,), words)
         work += layout_pages(whole, (blank.layout,), words)
         scale = layout_scale(whole, blank.layout, words)
         work += squares_pages(whole, (blank.layout,), scale, words)

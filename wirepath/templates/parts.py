@@ -15,7 +15,7 @@ from wirepath.errors import Fault, SettingsError
 from wirepath.geometry import QUAD_SEGS, polygons
 from wirepath.kerf import piece_stations, taper_line
 from wirepath.model import Piece, Plan, Taper
-from wirepath.templates.stations import Station, mirrored, stations, stations_at
+from wirepath.stationing import Station, mirrored, stations, stations_at
 from wirepath.workshop import Cutting
 
 Side = Literal["single", "near", "far"]

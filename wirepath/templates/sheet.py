@@ -13,11 +13,11 @@ from wirepath.model import Plan
 from wirepath.sheets.lettering import HUGE, NOTE, TEXT, Box, shorten, width_mm
 from wirepath.sheets.page import DOTS, HAIR, MARGIN_MM, MEDIUM, THICK, THIN, Page
 from wirepath.sheets.room import Room
+from wirepath.stationing import Station
 from wirepath.templates.labels import write_label
 from wirepath.templates.laying import STRIP_MM, Sheet
 from wirepath.templates.maps import draw_map, sheet_numbers
 from wirepath.templates.parts import Part
-from wirepath.templates.stations import Station
 from wirepath.templates.tiling import OVERLAP_MM
 from wirepath.templates.wording import TemplateWords
 

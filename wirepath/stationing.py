@@ -10,8 +10,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Point, Polygon
+from shapely.affinity import translate
 
-from wirepath.geometry import polygons
+from wirepath.geometry import QUAD_SEGS, polygons, turn_matrix
+from wirepath.model import Piece, Placement
 
 Points = NDArray[np.float64]
 
@@ -155,3 +157,38 @@ def _station(ring: LineString, at: float, label: str) -> Station:
 def _unit(x: float, y: float) -> tuple[float, float]:
     size = math.hypot(x, y) or 1.0
     return x / size, y / size
+
+
+def laid_stations(
+    piece: Piece, placement: Placement, kerf_mm: float
+) -> tuple[tuple[Station, ...], ...]:
+    """Return the stations of a piece's template where it lies on its layout, ring by ring.
+
+    The numbers are those of its template; face down they run the other way round.
+    """
+    (wire,) = polygons(
+        shapely.orient_polygons(piece.outline.buffer(kerf_mm / 2, quad_segs=QUAD_SEGS))
+    )
+    west, south, _, _ = wire.bounds
+    found = stations(
+        translate(piece.finished, -west, -south),
+        translate(wire, -west, -south),
+        piece.allowance_mm + kerf_mm / 2,
+    )
+    a, b, d, e = turn_matrix(placement.angle_deg)
+    mirror = -1.0 if placement.flipped else 1.0
+
+    def turned(x: float, y: float) -> tuple[float, float]:
+        return a * mirror * x + b * y, d * mirror * x + e * y
+
+    def laid(one: Station) -> Station:
+        x, y = turned(one.x + west, one.y + south)
+        return replace(
+            one,
+            x=x + placement.x_mm,
+            y=y + placement.y_mm,
+            outward=turned(*one.outward),
+            ahead=turned(*one.ahead),
+        )
+
+    return tuple(tuple(laid(one) for one in ring) for ring in found)
