@@ -14,7 +14,7 @@ PACKAGE = Path(wirepath.__file__).parent
 ON_PAPER_ONLY = {"sheets", "templates", "view", "pictures", "drawing_picture"}
 """These draw what others have worked out and proved."""
 
-NOT_YET = {"roughing", "routing", "tracing"}
+NOT_YET = {"roughing", "tracing"}
 
 PLAIN = re.compile(r"shapely\.(union|union_all|intersection|difference|symmetric_difference)\(")
 

@@ -77,6 +77,7 @@ class Lump:
     def __init__(self, area: Polygon, near: NDArray[np.int_]) -> None:
         """Take the area, and what lies along it: for the one who parts it to tell."""
         self.area, self.near = area, near
+        self.touched: dict[int, NDArray[np.bool_]] = {}
         shapely.prepare(area)
         self.border: Points = shapely.get_coordinates(area.exterior)
         steps = np.diff(self.border, axis=0)
@@ -89,7 +90,10 @@ class Lump:
 
     def touches(self, body: Body, kerf_mm: float) -> NDArray[np.bool_]:
         """Return which places along a body have the lump on the other side of the slot, (n,)."""
-        return np.asarray(shapely.dwithin(self.area, shapely.points(body.at), kerf_mm))
+        if body.line not in self.touched:
+            found = shapely.dwithin(self.area, shapely.points(body.at), kerf_mm)
+            self.touched[body.line] = np.asarray(found)
+        return self.touched[body.line]
 
     def places(self, at: Points) -> Points:
         """Return how far along the border the points on it nearest to `at` (n, 2) lie, (n,)."""

@@ -14,6 +14,7 @@ import shapely
 from shapely import LineString, STRtree
 from shapely.ops import substring
 
+from wirepath import overlay
 from wirepath.model import Move, WireLine
 
 SAME_MM = 0.01
@@ -70,9 +71,9 @@ def along(
     points = shapely.get_coordinates(line)
     cumulated = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
     steps = shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1))
-    strip = shapely.buffer(shapely.union_all(earlier), SAME_MM)
+    strip = shapely.buffer(overlay.union(earlier), SAME_MM)
     spans: list[tuple[float, float]] = []
-    for index, part in enumerate(np.asarray(shapely.intersection(np.asarray(steps), strip))):
+    for index, part in enumerate(np.asarray(overlay.intersection(np.asarray(steps), strip))):
         # A straight step may run along several earlier lines, or along one for a while.
         for piece in shapely.get_parts(part):
             if not isinstance(piece, LineString) or piece.is_empty:

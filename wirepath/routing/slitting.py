@@ -11,8 +11,9 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon
+from shapely import Geometry, LineString, Point, Polygon
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import WireLine
 from wirepath.routing.linking import TIE_MM, Link, ends
@@ -20,6 +21,15 @@ from wirepath.workshop import Cutting
 
 PLACES = 96
 """Places along a hole's line that are tried as the end of its slit."""
+
+CHUNK = 16
+"""Ways that are measured at a time, the shortest first."""
+
+ROUGH_KERFS = 0.1
+"""What the piece is straightened by, in kerfs, before it is asked how sound it is."""
+
+LEANING = 4.0
+"""A way leans at its ends by no more than runs through so many kerfs of slot."""
 
 END_MM = 0.01
 """How much of a way's ends is left off when it is asked whether it crosses a line."""
@@ -38,19 +48,24 @@ def slits(
     reached, left = [outline], list(holes)
     while left:
         known = shapely.multilinestrings([lines[index].ring for index in reached])
-        gaps = shapely.distance([lines[index].ring for index in left], known)
-        hole = left.pop(int(np.argmin(np.round(gaps / TIE_MM))))
+        hole = left.pop(_nearest([lines[index].ring for index in left], known))
         ways = _candidates(lines[hole].ring, known, rings, placed)
         slit = _best_slit(ways, placed, links, cutting)
         if slit is None:
             # The shortest of all runs from line to line and cannot cut a part off.
             slit = shapely.shortest_line(known, lines[hole].ring)
         start, end = ends(slit)
-        on = shapely.distance([lines[index].ring for index in reached], shapely.points(start))
-        parent = reached[int(np.argmin(on))]
+        parent = reached[_nearest([lines[index].ring for index in reached], Point(start))]
         links.append(Link(parent=parent, child=hole, kind="slit", start=start, end=end))
         reached.append(hole)
     return links
+
+
+def _nearest(rings: Sequence[LineString], goal: Geometry) -> int:
+    """Return which ring lies nearest to `goal`; of equals the first."""
+    if len(rings) == 1:
+        return 0
+    return int(np.argmin(np.round(shapely.distance(rings, goal) / TIE_MM)))
 
 
 def _best_slit(
@@ -79,9 +94,11 @@ def _candidates(
     along = tips[:, 1] - tips[:, 0]
     along *= END_MM / np.hypot(*along.T)[:, None]
     between = shapely.linestrings(tips + np.stack([along, -along], axis=1))
-    once = shapely.get_num_geometries(shapely.intersection(ways, placed)) == 1
-    clear = shapely.intersects(between, placed) & ~shapely.intersects(between, rings)
-    return np.asarray(ways[once & clear])
+    shapely.prepare([placed, rings])
+    clear = shapely.intersects(placed, between) & ~shapely.intersects(rings, between)
+    # Between the lines a way goes in over one border of the piece and out over the other.
+    crossings = overlay.intersection(ways[clear], placed.boundary)
+    return np.asarray(ways[clear][shapely.get_num_geometries(crossings) == 2])
 
 
 def _by_merit(ways: NDArray[np.object_], placed: Polygon, cutting: Cutting) -> Iterator[LineString]:
@@ -90,19 +107,36 @@ def _by_merit(ways: NDArray[np.object_], placed: Polygon, cutting: Cutting) -> I
     A way through a strip that is half foam counts as four times as long: along it a
     thin or ragged edge would be left, which breaks.
     """
-    if not len(ways):
-        return
-    inside = shapely.intersection(ways, placed)
+    # A way cannot cost less than its length, but for the slot's width at its ends.
+    ways = ways[np.argsort(shapely.length(ways), kind="stable")]
+    least = np.append(shapely.length(ways) - LEANING * cutting.kerf_mm, np.inf)
+    rough = shapely.simplify(placed, ROUGH_KERFS * cutting.kerf_mm)
+    known: list[tuple[float, float, float, LineString]] = []
+    for start in range(0, len(ways), CHUNK):
+        some = ways[start : start + CHUNK]
+        known += zip(*_merits(some, rough, cutting), some, strict=True)
+        known.sort(key=lambda way: way[:3])
+        bound = least[min(start + CHUNK, len(ways))] / TIE_MM
+        while known and known[0][0] < bound:
+            yield known.pop(0)[3]
+
+
+def _merits(
+    ways: NDArray[np.object_], placed: Polygon, cutting: Cutting
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return cost, y and x of ways, (n,) each."""
+    inside = overlay.intersection(ways, placed)
     strips = shapely.buffer(inside, cutting.kerf_mm / 2 + cutting.web_mm, cap_style="flat")
-    sound = shapely.area(shapely.intersection(strips, placed)) / shapely.area(strips)
+    sound = shapely.area(overlay.intersection(strips, placed)) / shapely.area(strips)
     cost = np.round(shapely.length(inside) / sound**2 / TIE_MM)
     middle = shapely.get_coordinates(shapely.line_interpolate_point(ways, 0.5, normalized=True))
     x, y = np.round(middle, 3).T
-    yield from ways[np.lexsort((x, y, cost))]
+    return cost, y, x
 
 
 def _stays_one(placed: Polygon, cuts: Sequence[LineString], radius: float) -> bool:
     """Return whether the piece is still one connected part after the slits are cut."""
-    slot = shapely.union_all(shapely.buffer(np.array(cuts, dtype=object), radius))
-    parts = [part for part in polygons(placed.difference(slot)) if part.area > radius * radius]
+    slot = overlay.union(shapely.buffer(np.array(cuts, dtype=object), radius))
+    rest = overlay.difference(placed, slot)
+    parts = [part for part in polygons(rest) if part.area > radius * radius]
     return len(parts) == 1

@@ -7,7 +7,8 @@ the last one hangs on the edge of the foam.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Literal
 
 import numpy as np
@@ -73,19 +74,51 @@ class _Growth:
         self.ways = ways
         # Where a piece stands on the edge of the foam its line runs in air: a way along that
         # edge would lead through the piece and cross no line.
-        self.walls = STRtree(
-            [ring if lines[index].is_hole else Polygon(ring) for index, ring in self.rings.items()]
+        self.solids = np.array(
+            [ring if lines[at].is_hole else Polygon(ring) for at, ring in self.rings.items()]
         )
-        self.found: dict[tuple[int, int], tuple[float, LineString] | None] = {}
-        shapely.prepare(list(self.rings.values()))
+        self.walls = STRtree(self.solids)
+        self.lengths: dict[tuple[int, int], float] = {}
+        self.clear: dict[tuple[int, int], LineString | None] = {}
+        shapely.prepare([*self.rings.values(), *self.solids])
+        low, high = np.split(shapely.bounds(self.solids), 2, axis=1)
+        apart = np.maximum(low[:, None] - high[None], low[None] - high[:, None]).clip(min=0)
+        gaps = np.hypot(apart[..., 0], apart[..., 1])
+        self.gaps: NDArray[np.float64] = gaps
+        self.rows = {name: row for row, name in enumerate(self.rings)}
 
-    def way(self, parent: int, child: int) -> tuple[float, LineString] | None:
-        """Return length and line of the shortest link; None where it crosses another line."""
-        if (parent, child) not in self.found:
-            self.found[parent, child] = self._way(parent, child)
-        return self.found[parent, child]
+    def pairs(
+        self, parents: Sequence[int], children: Sequence[int]
+    ) -> Iterator[tuple[float, int, int]]:
+        """Yield (least length, parent, child) of all pairs, those with near boxes first."""
+        least = np.empty((len(parents), len(children)))
+        columns = [self.rows[child] for child in children]
+        for row, parent in enumerate(parents):
+            least[row] = (
+                [self.ways[child][0] for child in children]
+                if parent == OUTSIDE
+                else self.gaps[self.rows[parent], columns]
+            )
+        for at in np.argsort(least, axis=None, kind="stable").tolist():
+            row, column = divmod(at, len(children))
+            yield float(least[row, column]), parents[row], children[column]
 
-    def _way(self, parent: int, child: int) -> tuple[float, LineString] | None:
+    def length(self, parent: int, child: int) -> float:
+        """Return the length of the shortest link."""
+        if parent == OUTSIDE:
+            return self.ways[child][0]
+        if (parent, child) not in self.lengths:
+            found = float(shapely.distance(self.rings[parent], self.rings[child]))
+            self.lengths[parent, child] = found
+        return self.lengths[parent, child]
+
+    def way(self, parent: int, child: int) -> LineString | None:
+        """Return the shortest link; None where it crosses another line."""
+        if (parent, child) not in self.clear:
+            self.clear[parent, child] = self._way(parent, child)
+        return self.clear[parent, child]
+
+    def _way(self, parent: int, child: int) -> LineString | None:
         if parent == OUTSIDE:
             _, start, end = self.ways[child]
             line = LineString([start, end])
@@ -94,9 +127,10 @@ class _Growth:
         length = float(line.length)
         if length > 2 * END_MM:
             inner = substring(line, END_MM, length - END_MM)
-            if self.walls.query(inner, predicate="intersects").size:
+            near = self.walls.query(inner)
+            if shapely.intersects(self.solids[near], inner).any():
                 return None
-        return length, line
+        return line
 
 
 def standing_links(
@@ -139,13 +173,17 @@ def _nearest(
     growth: _Growth, parents: Sequence[int], children: Sequence[int]
 ) -> tuple[int, int, LineString] | None:
     """Return the shortest link from one of `parents` to one of `children` that is clear."""
-    best: tuple[float, int, int, LineString] | None = None
-    for child in children:
-        for parent in parents:
+    best: tuple[int, int, LineString] | None = None
+    least = math.inf
+    for lower, parent, child in growth.pairs(parents, children):
+        if lower >= least:
+            break
+        length = growth.length(parent, child)
+        if length < least - END_MM:
             way = growth.way(parent, child)
-            if way is not None and (best is None or way[0] < best[0] - END_MM):
-                best = (way[0], parent, child, way[1])
-    return best and best[1:]
+            if way is not None:
+                best, least = (parent, child, way), length
+    return best
 
 
 def held(lines: Sequence[WireLine], passes: Sequence[Pass]) -> tuple[int, ...]:

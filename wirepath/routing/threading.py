@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Piece, WireLine
 from wirepath.routing.linking import OUTSIDE, Link, ends
@@ -37,7 +38,7 @@ def thread_link(
     the most room.
     """
     islands = [Polygon(lines[index].ring) for index in inside]
-    waste = Polygon(lines[hole].ring).difference(shapely.union_all(islands))
+    waste = overlay.difference(Polygon(lines[hole].ring), overlay.union(islands))
     clear = polygons(waste.buffer(-cutting.thread_clear_mm))
     if clear:
         x, y = shapely.get_coordinates(clear).T
