@@ -9,11 +9,13 @@ import numpy as np
 import pytest
 from shapely import box
 
-from wirepath.model import Blank, Contour, RoughingNote, RoughingNoteKind, RoughingPlan
+from wirepath.model import Blank, Contour, DepthMap, RoughingNote, RoughingNoteKind, RoughingPlan
 from wirepath.roughing import Tools, plan_roughing, raised
 from wirepath.roughing.pictures import cuts_of, layers_after, wire_ends
 from wirepath.sheets.lettering import printable
+from wirepath.sheets.page import MEDIUM, Page
 from wirepath.sheets.roughing_pages import Columned, Told, roughing_pages
+from wirepath.sheets.roughing_pictures import Depths
 from wirepath.wording.roughing import ENGLISH, ROUGHING, RoughingWords, note_text, way_name
 
 CONTOURS = (
@@ -113,6 +115,24 @@ def test_a_table_of_points_is_read_down_its_columns():
     assert count > 2
     assert [row[0] for part in table._parts(180.0) for row in part.rows] == [r[0] for r in rows]
     assert table.height_mm(180.0) < 1.3 * table.height_mm(1e3) * 50
+
+
+def test_a_contour_of_the_map_lies_where_the_depth_between_cells_says():
+    # Depths of 0 and 50 mm in the middles of two cells 10 mm apart: 25 mm is half way, x = 10.
+    page = Page(210.0, 297.0)
+    Depths(DepthMap(x_mm=0.0, y_mm=0.0, cell_mm=10.0, rows=((0.0, 50.0),) * 3)).draw(
+        page, 0.0, 100.0, 20.0
+    )
+    contours = [one.points for one in page.strokes if one.width_mm == MEDIUM]
+    assert len(contours) > 0
+    assert all(points[:, 0] == pytest.approx(10.0) for points in contours)
+    assert "25" in [text.text for text in page.texts if text.bold]
+
+
+def test_a_table_of_points_begins_on_the_page_of_its_cut():
+    pages = roughing_pages(plan(by_hand=False))
+    first = next(page for page in pages if "cut 1 of" in page.title)
+    assert any(text.text == ENGLISH.points_heads[0] for text in first.texts)
 
 
 # --- In three languages --------------------------------------------------------------------

@@ -45,16 +45,25 @@ class Flow:
     def width_mm(self) -> float:
         """The width of the frame that is next to be filled."""
         if not self._frames:
-            self._frames = list(self._more())
-            self._used_mm = 0.0
+            self._begin()
         return self._frames[0].box.width
+
+    @property
+    def left_mm(self) -> float:
+        """The height that is left of that frame."""
+        if not self._frames:
+            self._begin()
+        return self._frames[0].box.height - self._used_mm
+
+    def _begin(self) -> None:
+        self._frames = list(self._more())
+        self._used_mm = 0.0
 
     def add(self, *items: Item) -> None:
         """Draw items one below the other, together in one frame if any frame is high enough."""
         while True:
             if not self._frames:
-                self._frames = list(self._more())
-                self._used_mm = 0.0
+                self._begin()
             frame = self._frames[0]
             heights = [item.height_mm(frame.box.width) for item in items]
             fits = self._used_mm + sum(heights) <= frame.box.height + 1e-6
@@ -84,7 +93,7 @@ class Flow:
                 lead = []
                 continue
             if not self._room_for(row):
-                self._leave_frame()
+                self.leave_frame()
                 self.add(*table.head(), row)
                 continue
             self.add(row)
@@ -95,7 +104,8 @@ class Flow:
         box = self._frames[0].box
         return self._used_mm + item.height_mm(box.width) <= box.height + 1e-6
 
-    def _leave_frame(self) -> None:
+    def leave_frame(self) -> None:
+        """Go on in the next frame."""
         if self._frames:
             self._frames.pop(0)
         self._used_mm = 0.0

@@ -19,6 +19,7 @@ from wirepath.sheets.lettering import TEXT
 from wirepath.sheets.page import Page, upright
 from wirepath.sheets.roughing_pictures import (
     DEPTH_STEPS_MM,
+    PICTURES_MM,
     Depths,
     Pair,
     Plane,
@@ -30,11 +31,11 @@ from wirepath.sheets.strip import body, columns
 from wirepath.wording.roughing import ENGLISH, RoughingWords, blank_name, note_text, way_name
 from wirepath.workshop import Paper
 
-BETWEEN_MM = 5.0
+BETWEEN_MM = 3.4
 """White between the columns of a table of points."""
 
-ROWS_TOGETHER = 16
-"""Rows in each column of a table of points that stay together on a page."""
+LEAST_ROWS = 4
+"""Fewer rows of a table of points than this do not begin at the foot of a page."""
 
 
 Layers = tuple[tuple[float, float, shapely.Geometry], ...]
@@ -177,6 +178,22 @@ def _cut_pages(
     layers: tuple[Layers, Layers],
     told: Told,
 ) -> list[Page]:
+    """Return the pages of a cut, with the largest pictures that cost no page more."""
+    tries = [_cut_laid(plan, blank, cut, made, layers, told, PICTURES_MM[0])]
+    if len(tries[0]) > 1:
+        tries += [_cut_laid(plan, blank, cut, made, layers, told, mm) for mm in PICTURES_MM[1:]]
+    return min(tries, key=len)
+
+
+def _cut_laid(
+    plan: RoughingPlan,
+    blank: Blank,
+    cut: RoughingCut,
+    made: int,
+    layers: tuple[Layers, Layers],
+    told: Told,
+    picture_mm: float,
+) -> list[Page]:
     pages: list[Page] = []
     words = told.words
     title = words.cut_title.format(
@@ -190,8 +207,8 @@ def _cut_pages(
     flow.add(
         Pair(
             (
-                Solid(blank, before, wire_ends(cut, blank), words.before),
-                Solid(blank, after, (), words.after),
+                Solid(blank, before, wire_ends(cut, blank), words.before, picture_mm),
+                Solid(blank, after, (), words.after, picture_mm),
             )
         )
     )
@@ -236,11 +253,24 @@ def _add_marks(flow: Flow, marks: Sequence[MarkPair], told: Told) -> None:
 def _add_columns(
     flow: Flow, before: Sequence[Paragraph], heads: Sequence[str], rows: Sequence[tuple[str, ...]]
 ) -> None:
-    """Add a table in as many columns as the page holds, parted where a page ends; `before`
-    stays with its first rows."""
-    step = ROWS_TOGETHER * Columned(heads, rows).count(flow.width_mm)
-    for start in range(0, len(rows), step):
-        flow.add(*(before if start == 0 else ()), Columned(heads, rows[start : start + step]))
+    """Add a table in as many columns as the page holds, parted where a page ends: what is
+    left of a page is filled first. `before` stays with the first rows."""
+    whole_table = Columned(heads, rows)
+    columns, row_mm = whole_table.count(flow.width_mm), whole_table.row_mm
+    lead = list(before)
+    while rows:
+        left = flow.left_mm - sum(item.height_mm(flow.width_mm) for item in lead)
+        deep = int((left - whole_table.head_mm) // row_mm)
+        if deep < min(LEAST_ROWS, -(-len(rows) // columns)):
+            # Too little room for a part of it: all of it begins on the next page.
+            flow.leave_frame()
+            continue
+        flow.add(*lead, Columned(heads, rows[: deep * columns], whole_table.wide_mm))
+        rows, lead = rows[deep * columns :], []
+
+
+BELOW_MM = 1.5
+"""White below a table of points."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,16 +279,30 @@ class Columned:
 
     heads: Sequence[str]
     rows: Sequence[tuple[str, ...]]
+    least_mm: float = 0.0
+    """Width of a column at least, so that the parts of one table stand in line."""
+
+    @property
+    def wide_mm(self) -> float:
+        """The width of one column."""
+        return max(self.least_mm, self._part(self.rows).columns(1e3)[-1][1])
+
+    @property
+    def row_mm(self) -> float:
+        """The height of one row."""
+        return self._part(self.rows[:1]).body()[0].height_mm(1e3)
+
+    @property
+    def head_mm(self) -> float:
+        """The height of the head, and of the white below the table."""
+        return sum(item.height_mm(1e3) for item in self._part(()).head()) + BELOW_MM
 
     def _part(self, rows: Sequence[tuple[str, ...]]) -> Table:
-        return Table(self.heads, rows, "r" * len(self.heads), wraps=(), gap_mm=1.8)
-
-    def _wide(self) -> float:
-        return self._part(self.rows).columns(1e3)[-1][1]
+        return Table(self.heads, rows, "r" * len(self.heads), wraps=(), gap_mm=1.6)
 
     def count(self, width_mm: float) -> int:
         """Return how many columns a frame this wide holds."""
-        return max(1, int((width_mm + BETWEEN_MM) // (self._wide() + BETWEEN_MM)))
+        return max(1, int((width_mm + BETWEEN_MM) // (self.wide_mm + BETWEEN_MM)))
 
     def _parts(self, width_mm: float) -> list[Table]:
         deep = -(-len(self.rows) // self.count(width_mm))
@@ -267,14 +311,14 @@ class Columned:
     def height_mm(self, width_mm: float) -> float:
         """Return the height of the first column."""
         first = self._parts(width_mm)[0]
-        return sum(item.height_mm(1e3) for item in (*first.head(), *first.body())) + 1.5
+        return self.head_mm + len(first.rows) * self.row_mm
 
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
         """Draw the columns from the left."""
         for place, table in enumerate(self._parts(width_mm)):
             y = top
             for item in (*table.head(), *table.body()):
-                item.draw(page, x + place * (self._wide() + BETWEEN_MM), y, 1e3)
+                item.draw(page, x + place * (self.wide_mm + BETWEEN_MM), y, 1e3)
                 y -= item.height_mm(1e3)
 
 

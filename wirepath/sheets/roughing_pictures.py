@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, LineString, Polygon
+from shapely import Geometry, LineString, MultiLineString, Polygon
 
 from wirepath.geometry import polygons
 from wirepath.model import Blank, DepthMap, FaceName, MarkPair, RoughingCut
@@ -24,7 +24,8 @@ from wirepath.wording.roughing import RoughingWords
 Points = NDArray[np.float64]
 Put = Callable[[Points], Points]
 
-PICTURE_MM = 52.0
+PICTURES_MM = (52.0, 40.0, 30.0)
+"""Heights of the picture of a block: the first, or one that saves a page."""
 FACE_MM = 50.0
 PLANE_MM = 62.0
 TURN = math.radians(-28.0)
@@ -65,10 +66,11 @@ class Solid:
     layers: tuple[tuple[float, float, Geometry], ...]
     ends: tuple[tuple[Points, Points], ...]
     caption: str
+    high_mm: float = PICTURES_MM[0]
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height with its caption."""
-        return PICTURE_MM + 6.0
+        return self.high_mm + 6.0
 
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
         """Draw it with its upper left corner at x, top."""
@@ -78,8 +80,8 @@ class Solid:
         picks = np.array([[i & 1, i >> 1 & 1, i >> 2 & 1] for i in range(8)])
         corners = _seen(corner + picks * size)
         low, high = corners.min(axis=0), corners.max(axis=0)
-        scale = min(width_mm / (high[0] - low[0]), PICTURE_MM / (high[1] - low[1]))
-        shift = np.array([x, top - PICTURE_MM]) + np.array([width_mm, 0]) / 2
+        scale = min(width_mm / (high[0] - low[0]), self.high_mm / (high[1] - low[1]))
+        shift = np.array([x, top - self.high_mm]) + np.array([width_mm, 0]) / 2
         middle = np.array([(low[0] + high[0]) / 2, low[1]])
 
         def put(points: Points) -> Points:
@@ -100,7 +102,7 @@ class Solid:
             for k in (0, len(one) // 2, len(one) - 1):
                 if len(one):
                     page.line(put(np.array([one[k], other[k]])), MEDIUM, DASHES)
-        page.text(x + width_mm / 2, top - PICTURE_MM - 4.0, self.caption, align="center")
+        page.text(x + width_mm / 2, top - self.high_mm - 4.0, self.caption, align="center")
 
     def _visible(self, put: Put) -> Iterator[Points]:
         """Yield the layers' rims that nothing hides: only what stands higher can hide them."""
@@ -278,7 +280,8 @@ class Plot:
 
 @dataclass(frozen=True, slots=True)
 class Depths:
-    """The map of what is left to carve: hatched the denser the deeper, with figures."""
+    """The map of what is left to carve: contours with their depth, hatched the denser the deeper,
+    with figures."""
 
     depth: DepthMap
 
@@ -296,25 +299,61 @@ class Depths:
         cells = np.array(self.depth.rows)
         side = self.depth.cell_mm * self._scale(width_mm)
         low = top - len(cells) * side
-        figures = self._figures(page, cells, x, low, side)
         around = Box(x, low, x + cells.shape[1] * side, top)
-        _behind(page, [_rim(around)], HAIR, figures, DASHES)
-        for place, step in enumerate((0.0, *DEPTH_STEPS_MM)):
-            j, i = np.nonzero(cells >= step)
-            if not len(j):
+        j, i = np.nonzero(cells >= 0)
+        if not len(j):
+            return
+        squares = (x + i * side, low + j * side, x + (i + 1) * side, low + (j + 1) * side)
+        foam = shapely.union_all(shapely.box(*squares))
+        contours = self._contours(cells, foam, x, low, side)
+        labels = _on_lines(page, contours)
+        labels += self._figures(page, cells, labels, x, low, side)
+        _behind(page, [_rim(around)], HAIR, labels, DASHES)
+        edges = [LineString(line) for line in _lines_in(shapely.boundary(foam))]
+        _behind(page, edges, THICK, labels)
+        for place, (_, lines, deeper) in enumerate(contours):
+            _behind(page, lines, MEDIUM, labels)
+            if place == 0:
                 continue
-            squares = shapely.box(
-                x + i * side, low + j * side, x + (i + 1) * side, low + (j + 1) * side
-            )
-            area = shapely.union_all(squares)
-            edges = [LineString(line) for line in _lines_in(shapely.boundary(area))]
-            _behind(page, edges, THICK if place == 0 else THIN, figures)
-            if place > 1:
-                hatching = _lines_in(_hatching(area, 3.0, 45.0 if place % 2 else 135.0))
-                _behind(page, [LineString(line) for line in hatching], HAIR, figures)
+            hatching = _lines_in(_hatching(deeper, 3.0, 135.0 if place % 2 else 45.0))
+            _behind(page, [LineString(line) for line in hatching], HAIR, labels)
 
     @staticmethod
-    def _figures(page: Page, cells: Points, x: float, low: float, side: float) -> list[Box]:
+    def _contours(
+        cells: Points, foam: Geometry, x: float, low: float, side: float
+    ) -> list[tuple[float, list[LineString], Geometry]]:
+        """Return for each depth its lines on paper, and where it is deeper."""
+        from contourpy import contour_generator
+
+        known = _spread_out(cells)
+        rows, columns = known.shape
+        # Depths stand in the middle of their cells; one row more all round reaches the rim.
+        made = contour_generator(
+            x + (np.arange(columns) - 0.5) * side, low + (np.arange(rows) - 0.5) * side, known
+        )
+        found: list[tuple[float, list[LineString], Geometry]] = []
+        for step in DEPTH_STEPS_MM:
+            # Lines of a generator made without chunks are arrays (n, 2).
+            lines = [LineString(line) for line in made.lines(step)]  # type: ignore[arg-type]
+            inside = shapely.intersection(MultiLineString(lines), foam)
+            parts = [LineString(part) for part in _lines_in(inside) if len(part) > 1]
+            areas = [
+                Polygon(ring, rings)
+                for ring, *rings in (
+                    np.split(points, offsets[1:-1].astype(int))
+                    for points, offsets in zip(*made.filled(step, np.inf), strict=True)
+                )
+            ]
+            deeper = shapely.intersection(
+                shapely.union_all(shapely.make_valid(np.array(areas, dtype=object))), foam
+            )
+            found.append((step, parts, deeper))
+        return found
+
+    @staticmethod
+    def _figures(
+        page: Page, cells: Points, taken: Sequence[Box], x: float, low: float, side: float
+    ) -> list[Box]:
         """Write how deep it is still to go, in mm, and return the boxes of the figures."""
         boxes = []
         every = max(1, math.ceil(8.0 / side))
@@ -324,10 +363,56 @@ class Depths:
                     continue
                 text = whole(float(cells[row, column]))
                 middle, foot = x + (column + 0.5) * side, low + (row + 0.5) * side - 0.8
-                page.text(middle, foot, text, NOTE, align="center")
                 half = width_mm_of(text, NOTE) / 2
-                boxes.append(Box(middle - half, foot, middle + half, foot + NOTE))
+                box = Box(middle - half, foot, middle + half, foot + NOTE)
+                if any(box.grown(1.0).meets(other) for other in taken):
+                    continue
+                page.text(middle, foot, text, NOTE, align="center")
+                boxes.append(box)
         return boxes
+
+
+LEAST_NAMED_MM = 12.0
+"""Contours shorter than this on paper carry no figure."""
+
+
+def _on_lines(
+    page: Page, contours: Sequence[tuple[float, list[LineString], Geometry]]
+) -> list[Box]:
+    """Write the depth of each contour on it, bold, where no other stands; return the boxes."""
+    boxes: list[Box] = []
+    for depth, lines, _ in contours:
+        text = whole(depth)
+        half = width_mm_of(text, NOTE, bold=True) / 2
+        for line in lines:
+            if line.length < LEAST_NAMED_MM:
+                continue
+            for share in (0.5, 0.35, 0.65, 0.2, 0.8):
+                at = line.interpolate(share, normalized=True)
+                foot = at.y - NOTE / 2
+                box = Box(at.x - half, foot, at.x + half, foot + NOTE)
+                if not any(box.grown(1.0).meets(other) for other in boxes):
+                    page.text(at.x, foot, text, NOTE, bold=True, align="center")
+                    boxes.append(box)
+                    break
+    return boxes
+
+
+def _spread_out(cells: Points) -> Points:
+    """Return the cells with one more row all round, each cell without foam as deep as the
+    deepest beside it: so that contours run on to the form's rim."""
+    known = np.pad(np.where(cells < 0, np.nan, cells), 1, constant_values=np.nan)
+    while np.isnan(known).any():
+        around = np.pad(known, 1, constant_values=np.nan)
+        near = np.stack(
+            [
+                around[1 + dy : around.shape[0] - 1 + dy, 1 + dx : around.shape[1] - 1 + dx]
+                for dy, dx in ((0, 1), (0, -1), (1, 0), (-1, 0))
+            ]
+        )
+        deepest = np.where(np.isnan(near), -1.0, near).max(axis=0)
+        known = np.where(np.isnan(known) & (deepest >= 0), deepest, known)
+    return known
 
 
 def _behind(

@@ -213,8 +213,9 @@ DUTCH = RoughingWords(
     plane="het snijvlak, langs de draad gezien; gearceerd: wat blijft; nummers als in de tabel",
     plot="Liter weg per aantal sneden",
     depth=(
-        "Hoe diep er hoogstens gesneden moet worden, in mm, over vierkanten van {cell} mm. Lijnen "
-        "scheiden diepten van {steps} mm; hoe dichter gearceerd, hoe dieper."
+        "Hoe diep er hoogstens gesneden moet worden, in mm, over vierkanten van {cell} mm. Een "
+        "lijn verbindt gelijke diepten, haar getal is vet: {steps} mm. Hoe dichter gearceerd, "
+        "hoe dieper."
     ),
     cautions=(
         "Hete draad: lucht de ruimte, geen vlam, handschoenen die niet smelten, nooit ingeschakeld "

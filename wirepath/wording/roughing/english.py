@@ -209,8 +209,9 @@ ENGLISH = RoughingWords(
     plane="the cutting plane, seen along the wire; hatched: what stays; numbers as in the table",
     plot="Litres off against cuts made",
     depth=(
-        "How deep the carver has to go at most, in mm, over squares of {cell} mm. Lines part "
-        "depths of {steps} mm; the denser the hatching, the deeper."
+        "How deep the carver has to go at most, in mm, over squares of {cell} mm. A "
+        "line joins places of one depth, its figure bold: {steps} mm. The denser the hatching, "
+        "the deeper."
     ),
     cautions=(
         "Hot wire: air the room, no flame, gloves that do not melt, never leave it switched on. "

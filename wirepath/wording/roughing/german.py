@@ -213,8 +213,9 @@ GERMAN = RoughingWords(
     plane="die Schnittebene, längs des Drahtes gesehen; schraffiert: was bleibt; Nummern: Tabelle",
     plot="Liter ab je Zahl der Schnitte",
     depth=(
-        "Wie tief höchstens zu schnitzen ist, in mm, über Quadraten von {cell} mm. Linien trennen "
-        "Tiefen von {steps} mm; je dichter schraffiert, desto tiefer."
+        "Wie tief höchstens zu schnitzen ist, in mm, über Quadraten von {cell} mm. Eine "
+        "Linie verbindet gleiche Tiefen, ihre Zahl ist fett: {steps} mm. Je dichter schraffiert, "
+        "desto tiefer."
     ),
     cautions=(
         "Heißer Draht: lüften, keine Flamme, Handschuhe, die nicht schmelzen, nie eingeschaltet "
