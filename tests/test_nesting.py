@@ -347,6 +347,16 @@ def test_a_circle_keeps_few_corners_and_a_rectangle_all_four() -> None:
     assert simplified_outward(box(0, 0, 10, 5), tolerance_mm=2.0).equals(box(0, 0, 10, 5))
 
 
+def test_an_outline_of_5000_corners_keeps_few_and_stays_covered() -> None:
+    angle = np.linspace(0, 2 * math.pi, 5000, endpoint=False)
+    reach = 110 + 15 * np.cos(3 * angle) + 8 * np.sin(5 * angle)
+    pear = Polygon(np.column_stack([reach * np.cos(angle), reach * np.sin(angle)]))
+    simple = simplified_outward(pear, tolerance_mm=2.0)
+    assert shapely.get_num_coordinates(simple) < 80
+    assert simple.buffer(1e-6).contains(pear)
+    assert pear.buffer(2.002).contains(simple)
+
+
 # --- Any job -------------------------------------------------------------------------
 
 

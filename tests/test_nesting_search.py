@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, box
 
+from wirepath.nesting import maps as maps_module
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import press
 from wirepath.nesting.improving import packed
@@ -114,6 +115,15 @@ def test_a_field_is_the_weighted_sum_of_the_depths_against_all_others() -> None:
         search.move(0, 0, 0, x, y)
         weighted = float((search.weight[0] * search.depth[0]).sum())
         assert float(search.field(0, 0, 0)[x, y]) == weighted == float(field[x, y])
+
+
+def test_distances_near_an_edge_are_those_to_the_polygon_s_border() -> None:
+    outline = Polygon([(3.2, 2.1), (40.7, 5.3), (22.4, 18.6), (35.1, 44.9), (6.5, 30.2)])
+    near = maps_module._distances_near(maps_module._edges(outline), 50, 50)
+    points = shapely.points(*np.meshgrid(np.arange(50.0), np.arange(50.0), indexing="ij"))
+    true = shapely.distance(points, outline.exterior)
+    assert near[true <= 2.0] == pytest.approx(true[true <= 2.0])
+    assert (near[true > 2.0] > 2.0).all()
 
 
 def test_what_was_unused_for_longest_leaves_the_cache_when_its_bytes_run_out() -> None:
@@ -257,6 +267,14 @@ def test_a_piece_that_fits_only_on_its_side_is_searched_for_on_its_side() -> Non
     found = packed(maps, [0, 0, 0], [(141.0, 91.0)], seed=1, effort=Effort(5e8))
     assert found is not None
     assert packed(maps, [0, 0, 0, 0], [(141.0, 91.0)], seed=1, effort=Effort(5e7)) is None
+
+
+def test_a_search_that_spends_its_effort_on_the_first_fill_ends_there() -> None:
+    some = [box(0, 0, 10 + n, 20) for n in range(12)]
+    maps = maps_of(some, QUARTERS, short_mm=100)
+    effort = Effort(1e6)
+    assert packed(maps, list(range(12)), [(100.0, 100.0)], seed=1, effort=effort) is None
+    assert effort.done < 1e8
 
 
 def test_no_answer_comes_for_a_piece_that_no_face_holds() -> None:

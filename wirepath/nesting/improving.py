@@ -61,6 +61,8 @@ def _packed(
     area = np.array([maps.variants[maps.of_kind[k][0]].outline.area for k in kinds])
     order = np.argsort(-area, kind="stable").tolist()
     stand, left = filled_from_left(maps, kinds, order, rooms, effort=effort)
+    if effort.spent:
+        return None
     if any(not grid_reach(maps, stand.variant[p], *rooms[stand.box[p]])[0] for p in left):
         return None
     search = Search(maps, kinds, rooms, stand, effort, chance)

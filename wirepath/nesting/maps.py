@@ -37,6 +37,9 @@ MAP_COST, CONVEX_COST, SUM_COST = 2_000_000, 600_000, 80_000
 Minkowski sum in it, in cells: 2 ms, 0.5 ms and 0.06 ms."""
 
 
+NEAR, EDGE_CELLS = 2.0, 4.0
+"""Cells from the edge up to which depths are exact; longer edges are looked at in pieces."""
+
 FORGIVEN = 0.5
 """Cells of overlap that the search ignores and the exact finish takes out."""
 
@@ -194,9 +197,9 @@ def depth_map(region: Geometry, *, cell_mm: float, forgiven: float) -> tuple[Map
     edges -= np.tile(first, 2)
     inside = _filled(edges, int(nx), int(ny))
     depth = distance_transform_edt(np.pad(inside, 1))[1:-1, 1:-1]
-    near = np.argwhere(inside & (depth <= 2.0))
+    near = inside & (depth <= NEAR)
     depth -= 0.5
-    depth[near[:, 0], near[:, 1]] = _distances(near.astype(float), edges)
+    depth[near] = _distances_near(edges, int(nx), int(ny))[near]
     depth[~inside] = 0.0
     return _steps(depth - forgiven), int(first[0]), int(first[1])
 
@@ -260,6 +263,35 @@ def _filled(edges: Floats, nx: int, ny: int) -> NDArray[np.bool_]:
     keep = (x >= 0) & (x < nx)
     np.add.at(crossings, (x[keep], np.clip(np.ceil(y[keep]), 0, ny).astype(int)), 1)
     return np.asarray(np.cumsum(crossings, axis=1)[:, :ny] % 2 == 1)
+
+
+def _distances_near(edges: Floats, nx: int, ny: int) -> Floats:
+    """Return each grid point's distance to the nearest edge where that is NEAR or less.
+
+    Elsewhere it may be more, or infinite: an edge is only looked at from the points around.
+    """
+    along = edges[:, 2:] - edges[:, :2]
+    # Long edges in short pieces: the boxes round those hold few points.
+    count = np.maximum(np.ceil(np.abs(along).max(axis=1) / EDGE_CELLS), 1).astype(int)
+    which = np.repeat(np.arange(len(edges)), count)
+    place = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
+    step = along[which] / count[which, None]
+    start = edges[which, :2] + step * place[:, None]
+    most = np.array([nx, ny]) - 1
+    low = np.clip(np.ceil(np.minimum(start, start + step) - NEAR).astype(int), 0, most + 1)
+    high = np.clip(np.floor(np.maximum(start, start + step) + NEAR).astype(int), -1, most)
+    wide, high_cells = np.maximum(high - low + 1, 0).T
+    each = wide * high_cells
+    piece = np.repeat(np.arange(len(which)), each)
+    spot = np.arange(len(piece)) - np.repeat(np.cumsum(each) - each, each)
+    x, y = low[piece, 0] + spot // high_cells[piece], low[piece, 1] + spot % high_cells[piece]
+    away = np.column_stack([x, y]) - start[piece]
+    square = np.maximum((step * step).sum(axis=1), 1e-18)[piece]
+    foot = np.clip((away * step[piece]).sum(axis=1) / square, 0.0, 1.0)
+    away -= foot[:, None] * step[piece]
+    least = np.full(nx * ny, math.inf)
+    np.minimum.at(least, x * ny + y, np.hypot(away[:, 0], away[:, 1]))
+    return least.reshape(nx, ny)
 
 
 def _distances(points: Floats, edges: Floats) -> Floats:

@@ -21,7 +21,8 @@ def filled_from_left(
 ) -> tuple[Stand, list[int]]:
     """Return a stand without overlap, and the pieces that found no room.
 
-    Those stand at 0, 0 of the first container that holds them at all. Each other piece
+    Those stand at 0, 0 of the first container that holds them at all; once the effort is
+    spent no more find room. Each other piece
     goes to the first container with room, turned so that its right edge lies farthest
     left, then lowest. `rooms` are widths and heights in cells.
     """
@@ -34,6 +35,9 @@ def filled_from_left(
     full: set[tuple[int, int]] = set()  # kind and container: what found no room never will
     for piece in order:
         kind = kinds[piece]
+        if effort.spent:
+            left.append(piece)
+            continue
         for box in range(len(rooms)):
             if (kind, box) in full:
                 continue

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -105,7 +106,9 @@ def _begun(
     widest = max(variant.width_mm for variant in maps.variants)
     room = min(room, 2.0 * area / height_mm + 2.0 * widest)
     rooms = [(room / maps.cell_mm, height_mm / maps.cell_mm)]
-    stand, left = filled_from_left(maps.unforgiving(), kinds, order, rooms, effort=effort)
+    whole = Effort(math.inf)  # there must be some strip, whatever it takes
+    stand, left = filled_from_left(maps.unforgiving(), kinds, order, rooms, effort=whole)
+    effort.done += whole.done
     if left:
         raise AssertionError("pieces taller than the strip, or no room for the first layout")
     best = _pressed(maps, stand, height_mm, effort)
