@@ -20,9 +20,10 @@ from wirepath.checking.scene import scenes
 from wirepath.coordinates import read_coordinates, word_text, write_coordinates
 from wirepath.errors import FileError, FitError, SettingsError
 from wirepath.job_file import read_job
-from wirepath.model import Plan
+from wirepath.kerf import settled, taper_line
+from wirepath.model import PartSettings, Plan, Ruled
 from wirepath.planning import make_plan
-from wirepath.workshop import Files, Rig
+from wirepath.workshop import Files, Rig, TestCut, Workshop
 
 
 @cache
@@ -60,6 +61,16 @@ def with_far(one: Plan, moved) -> Plan:
         ]
         passes.append(replace(own, moves=tuple(moves)))
     return replace(one, passes=tuple(passes))
+
+
+SLOTS = (TestCut(feed_mm_per_s=4.0, kerf_mm=1.6), TestCut(feed_mm_per_s=8.0, kerf_mm=1.0))
+"""Two slots on k = 0.40 + 4.80 / feed, worked out on paper."""
+
+
+def slotted() -> Workshop:
+    """The shop with a kerf from its own test cuts, at 5 mm/s: 0.40 + 4.80 / 5 = 1.36 mm."""
+    cutting = replace(shop().cutting, kerf_mm=0.0, test_cuts=SLOTS)
+    return settled(replace(shop(), cutting=cutting), "EPS 15")
 
 
 # --- Proved ------------------------------------------------------------------------
@@ -236,3 +247,47 @@ def test_every_depth_is_looked_at_no_further_apart_than_25_mm():
     assert (shares[0], shares[-1]) == (0, 1)
     assert np.diff(shares).max() * 300 <= 25 + 1e-9
     assert sum(scene.weight for scene in own) == pytest.approx(1)
+
+
+# --- The law of the test cuts ------------------------------------------------------
+
+
+def test_the_slower_end_melts_what_the_test_cuts_say_and_not_all_with_one_over_the_feed():
+    cutting = slotted().cutting
+    assert (cutting.kerf_mm, cutting.kerf_base_mm) == pytest.approx((1.36, 0.4))
+    # A cone from radius 100 to 50: the far end goes at half the feed, 2.5 mm/s, and melts
+    # 0.40 + 4.80 / 2.5 = 2.32 mm, not 2 x 1.36. It leans by 50 in 300.
+    turn = np.linspace(0, 2 * np.pi, 181)[:-1]
+    ring = np.column_stack((np.cos(turn), np.sin(turn)))
+    cone = Ruled(
+        near=tuple(map(tuple, 100 * ring)), far=tuple(map(tuple, 50 * ring)), thickness_mm=300.0
+    )
+    line = taper_line(cone, cutting).line
+    off = [np.hypot(*np.array(side).T).mean() for side in (line.near, line.far)]
+    lean = np.sqrt(1 + (50 / 300) ** 2)
+    assert off[0] - 100 == pytest.approx(1.36 / 2 * lean, abs=0.03)
+    assert off[1] - 50 == pytest.approx(2.32 / 2 * lean, abs=0.03)
+
+
+def test_a_taper_cut_by_the_law_of_the_test_cuts_is_proved_and_a_base_of_ones_own_is_told():
+    made = make_plan(job(), slotted(), plan().traced, seconds=0.0)
+    assert faults(made) == ""
+    cutting = replace(made.workshop.cutting, kerf_base_mm=0.0)
+    told = faults(replace(made, workshop=replace(made.workshop, cutting=cutting)))
+    assert "0.000 mm stated, 0.400 mm by the test cuts" in told
+    # With 1 / feed alone the wire's slower end would melt into the piece.
+    assert "reaches" in told
+
+
+@pytest.mark.parametrize(
+    ("part", "allowance_mm", "what"),
+    [
+        (PartSettings(name="key", entry="lower left"), 0.0, "where the wire begins on a taper"),
+        (PartSettings(name="k*", entry_at=(0.0, 0.0)), 0.0, "where the wire begins on a taper"),
+        (PartSettings(name="key", finished_sides=("lower",)), 5.0, "keeps its allowance all round"),
+    ],
+)
+def test_what_a_taper_cannot_have_is_a_fault_of_the_job(part, allowance_mm, what):
+    asked = replace(job(allowance_mm=allowance_mm), parts=(part,))
+    with pytest.raises(SettingsError, match=what):
+        make_plan(asked, shop(), plan().traced, seconds=0.0)

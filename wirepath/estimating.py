@@ -185,19 +185,24 @@ def slots_by_depth(
     ]
     depths = DEPTH_WEIGHTS if any(move.far is not None for move in moves) else {0.0: 1.0}
     half = workshop.cutting.kerf_mm / 2
+    base = min(workshop.cutting.kerf_base_mm or 0.0, workshop.cutting.kerf_mm) / 2
     upright = [move for move in moves if move.far is None]
     halves = [half_kerf_mm(move, workshop.cutting) for move in upright]
     square = overlay.union(shapely.buffer([move.line for move in upright], halves))
     found = []
     for share, weight in depths.items():
-        leaning = [_swept(m, share, half, layout.thickness_mm) for m in moves if m.far is not None]
+        leaning = [
+            _swept(m, share, half, base, layout.thickness_mm) for m in moves if m.far is not None
+        ]
         area = overlay.intersection(overlay.union([square, *leaning]), usable_face(layout))
         found.append(DepthSlot(share, weight, area))
     return tuple(found)
 
 
-def _swept(move: Move, share: float, half_kerf_mm: float, thick_mm: float) -> Geometry:
-    """Return what a move whose ends part melts at one depth."""
+def _swept(
+    move: Move, share: float, half_kerf_mm: float, half_base_mm: float, thick_mm: float
+) -> Geometry:
+    """Return what a move whose ends part melts at one depth; the base is for any feed the same."""
     assert move.far is not None
     near, far = (shapely.get_coordinates(line) for line in (move.line, move.far))
     here = shapely.get_coordinates(line_at(move, share))
@@ -207,7 +212,8 @@ def _swept(move: Move, share: float, half_kerf_mm: float, thick_mm: float) -> Ge
     step = np.diff(here, axis=0) / np.maximum(own, 1e-9)[:, None]
     leans = (far - near) / thick_mm
     slopes = [step[:, 0] * lean[:, 1] - step[:, 1] * lean[:, 0] for lean in (leans[:-1], leans[1:])]
-    radii = half_kerf_mm * slower * np.sqrt(1 + np.maximum(*np.abs(slopes)) ** 2)
+    halves = half_base_mm + (half_kerf_mm - half_base_mm) * slower
+    radii = halves * np.sqrt(1 + np.maximum(*np.abs(slopes)) ** 2)
     steps = shapely.linestrings(np.stack((here[:-1], here[1:]), axis=1))
     swept: Geometry = overlay.union(shapely.buffer(steps, radii))
     return swept

@@ -80,6 +80,14 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
         {one.name: _depth_mm(job, _settings(job, one.name)) for one in traced.outlines},
     )
     outlines = [outline for outline in traced.outlines if outline.name not in used_up]
+    faults = [
+        fault
+        for name in dict.fromkeys(outline.name for outline in outlines)
+        if name in tapers
+        for fault in _not_on_tapers(job, name)
+    ]
+    if faults:
+        raise SettingsError(faults)
     totals = Counter[str]()
     for outline in outlines:
         totals[outline.name] += _settings(job, outline.name).copies
@@ -105,12 +113,32 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
                     turning=part.turning or job.layout.turning,
                     flip=job.layout.flip,
                     holes=part.holes,
-                    entry=None if taper else part.entry,
-                    entry_at=None if taper else part.entry_at,
+                    entry=part.entry,
+                    entry_at=part.entry_at,
                     taper=taper,
                 )
             )
     return tuple(pieces)
+
+
+def _not_on_tapers(job: Job, name: str) -> Iterator[Fault]:
+    """Give what is asked for a taper and only flat pieces can have."""
+    part = _settings(job, name)
+    if part.entry is not None or part.entry_at is not None:
+        key = "entry" if part.entry is not None else "entry_at"
+        yield Fault(
+            f"where the wire begins on a taper is not for the job to say: it leans over beside "
+            f"{name!r} where there is room",
+            f"parts {part.name!r}.{key}",
+            f"leave it out, or give {name!r} a [[parts]] table of its own without it",
+        )
+    sides = job.form.finished_sides if part.finished_sides is None else part.finished_sides
+    if sides and job.form.allowance_mm:
+        yield Fault(
+            f"a taper keeps its allowance all round: {name!r} cannot have finished sides",
+            "form.finished_sides" if part.finished_sides is None else f"parts {part.name!r}",
+            f"give {name!r} a [[parts]] table with finished_sides = []",
+        )
 
 
 def _seen_from_the_front(

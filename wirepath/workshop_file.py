@@ -146,6 +146,13 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
             "cutting.kerf_mm",
             "measure the slot of a test cut",
         )
+    if cutting.kerf_base_mm and 0 < cutting.kerf_mm < cutting.kerf_base_mm:
+        yield Fault(
+            f"{cutting.kerf_base_mm:g} mm that no feed takes away are more than the kerf of "
+            f"{cutting.kerf_mm:g} mm",
+            "cutting.kerf_base_mm",
+            "leave it out, or fit two test cuts: 'wirepath kerf' tells it as a",
+        )
     for index, cut in enumerate(cutting.test_cuts):
         if cut.foam is not None and cut.foam not in foams:
             yield Fault(

@@ -13,6 +13,9 @@ AGREE_MM = 0.1
 """A kerf stated beside test cuts may be as far off them as a caliper in foam misreads,
 besides the largest miss of the cuts themselves."""
 
+BASE_MM = 1e-4
+"""Two fits of the same cuts differ by rounding only."""
+
 
 def check_kerf(plan: Plan) -> Finding:
     """Return whether kerf and feed go together by the test cuts, fitted a second time."""
@@ -37,6 +40,10 @@ def check_kerf(plan: Plan) -> Finding:
         if abs(right - cutting.kerf_mm) > AGREE_MM + max(misses):
             what = f"{cutting.kerf_mm:.3f} mm stated, {right:.3f} mm by the test cuts"
             faults.append(Fault(what, "cutting, kerf_mm"))
+        base = min(max(law[1], 0.0), cutting.kerf_mm)
+        if abs(base - (cutting.kerf_base_mm or 0.0)) > BASE_MM:
+            what = f"{cutting.kerf_base_mm or 0.0:.3f} mm stated, {base:.3f} mm by the test cuts"
+            faults.append(Fault(what, "cutting, kerf_base_mm"))
         corner, feed = cutting.corner_kerf_mm, cutting.corner_feed_mm_per_s
         if corner is not None and feed is not None:
             right = _width(law, feed)

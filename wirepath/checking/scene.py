@@ -163,7 +163,8 @@ def _flattened(
             halves.append(_half_kerf_mm(move, cutting))
             offs.append(halves[-1])
             continue
-        steps, widths, own = steps_at(move, share, thickness_mm, cutting.kerf_mm / 2)
+        base = min(cutting.kerf_base_mm or 0.0, cutting.kerf_mm)
+        steps, widths, own = steps_at(move, share, thickness_mm, cutting.kerf_mm / 2, base / 2)
         moves += [replace(move, line=step, far=None) for step in steps]
         halves += widths
         offs += own

@@ -112,14 +112,14 @@ def _spans(way: Points) -> NDArray[np.float64]:
 
 
 def steps_at(
-    move: Move, share: float, thickness_mm: float, half_kerf_mm: float
+    move: Move, share: float, thickness_mm: float, half_kerf_mm: float, half_base_mm: float = 0.0
 ) -> tuple[list[LineString], list[float], list[float]]:
     """Return what a move is at one depth: stretches of one width, each with its slot.
 
     First the stretches, as far as the wire moves there at all. Then half the width each melts:
-    half the kerf, wider as the wire goes slower there than the feed (with 1 / feed), and as
-    it leans across its way. Last how far off a straight wire must then keep that spares
-    both faces: as far as in proportion between them.
+    half the kerf, wider as the wire goes slower there than the feed (with 1 / feed, but for
+    the base, which no feed takes away), and as it leans across its way. Last how far off a
+    straight wire must then keep that spares both faces: as far as in proportion between them.
     """
     near, far = ways(move)
     here = (1 - share) * near + share * far
@@ -131,7 +131,8 @@ def steps_at(
         span = np.maximum(_spans(way), 1e-9)
         across = np.column_stack((-step[:, 1], step[:, 0])) / span[:, None]
         slopes = [np.abs((across * lean).sum(axis=1)) for lean in (leans[:-1], leans[1:])]
-        halves.append(half_kerf_mm * longer / span * np.sqrt(1 + np.maximum(*slopes) ** 2))
+        melted = half_base_mm + (half_kerf_mm - half_base_mm) * longer / span
+        halves.append(melted * np.sqrt(1 + np.maximum(*slopes) ** 2))
     asked = (1 - share) * halves[1] + share * halves[2]
     widths = np.ceil(halves[0] / WIDTH_STEP_MM) * WIDTH_STEP_MM
     ends = [*np.flatnonzero(np.diff(widths) != 0) + 1, len(widths)]

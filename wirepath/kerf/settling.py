@@ -190,7 +190,12 @@ def _fitted(workshop: Workshop, cuts: tuple[TestCut, ...]) -> KerfBasis:
         )
     return KerfBasis(
         source="test cuts",
-        cutting=replace(cutting, kerf_mm=kerf, feed_mm_per_s=feed),
+        cutting=replace(
+            cutting,
+            kerf_mm=kerf,
+            feed_mm_per_s=feed,
+            kerf_base_mm=min(max(fit.law.a_mm, 0.0), kerf),
+        ),
         law=fit.law,
         fit=fit,
         cautions=(*fit.cautions, *_regime(fit, feed, kerf, workshop.wire)),

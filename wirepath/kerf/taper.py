@@ -71,9 +71,8 @@ class TaperLine:
 def taper_line(ruled: Ruled, cutting: Cutting, law: KerfLaw | None = None) -> TaperLine:
     """Return the wire's way round a taper, kerf included at both ends.
 
-    `law` tells the kerf at the slower end's feed; without one the kerf is taken to go
-    with 1 / feed, the balance of energy, which leaves rather too much foam than too
-    little. Facets are set off further until the slot spares the piece at every depth
+    `law` tells the kerf at the slower end's feed; without one it is `law_of` the cutting.
+    Facets are set off further until the slot spares the piece at every depth
     looked at, where the lines turn against each other or are shorter than the faces'.
     Raises FitError where one end would hardly move, or an inner corner is too tight for
     the kerf.
@@ -112,8 +111,13 @@ def taper_line(ruled: Ruled, cutting: Cutting, law: KerfLaw | None = None) -> Ta
 
 
 def law_of(cutting: Cutting) -> KerfLaw:
-    """Return how the kerf goes with the feed: with 1 / feed, from the one kerf that is known."""
-    return KerfLaw(a_mm=0.0, b_mm2_per_s=cutting.kerf_mm * cutting.feed_mm_per_s)
+    """Return how the kerf goes with the feed: the law of the test cuts, through the kerf known.
+
+    Where there are none, all of it goes with 1 / feed, the balance of energy: that leaves
+    rather too much foam than too little.
+    """
+    base = min(cutting.kerf_base_mm or 0.0, cutting.kerf_mm)
+    return KerfLaw(a_mm=base, b_mm2_per_s=(cutting.kerf_mm - base) * cutting.feed_mm_per_s)
 
 
 def standing_off(line: Ruled, cutting: Cutting) -> LineString:
