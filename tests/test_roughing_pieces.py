@@ -192,6 +192,20 @@ def test_the_glued_form_is_roughed_as_one_and_glue_lines_are_told():
     assert with_roughing(rough) == ""
 
 
+@pytest.mark.parametrize(
+    ("way", "blanks"),
+    [("pieces as planned, then flat cuts", [(1,), (2,)]), ("glued, then flat cuts", [(1, 2)])],
+)
+def test_with_a_straight_edge_alone_pieces_or_the_glued_form_get_flat_cuts(way, blanks):
+    rough = roughed(way=way)
+    assert [blank.pieces for blank in rough.blanks] == blanks
+    assert {cut.kind for cut in rough.cuts} == {"corner"}
+    assert all(len(cut.lines) == 1 for cut in rough.cuts)
+    assert max(cut.longest_wire_mm for cut in rough.cuts) <= SHOP.wire.length_mm
+    assert rough.litres_off > 0
+    assert with_roughing(rough, way=way) == ""
+
+
 def test_pieces_in_layers_are_roughed_each_at_its_height():
     """A tower, 300 mm high, of three round pieces on top of each other."""
 

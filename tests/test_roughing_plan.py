@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -212,6 +213,23 @@ def test_a_short_wire_cuts_the_corners_or_parts_the_block_but_never_lies_longer_
     named = {row.way: row for row in plan.rows}
     assert named["4 pieces, then profiles"].blanks == 4
     assert not named["slabs of 100 mm, straight edges"].fits
+
+
+def test_flat_cuts_go_by_a_short_wire_on_the_block_and_on_pieces():
+    short = replace(BOW, wire_mm=300.0)
+    for way in ("flat cuts only", "6 pieces, then flat cuts"):
+        plan = plan_roughing(
+            dome(), DOME_BLOCK, short, allowance_mm=ALLOWANCE, way=way, compare=False
+        )
+        assert {cut.kind for cut in plan.cuts} == {"corner"}
+        assert max(cut.longest_wire_mm for cut in plan.cuts) <= 300
+        assert [str(f) for found in proof_of(plan, 300.0) for f in found.faults] == []
+
+
+def test_flat_cuts_of_a_table_without_tilt_lie_in_the_face_or_square_to_it():
+    plan = dome_plan("flat cuts only", TABLE)
+    assert plan.cuts
+    assert {round(cut.tilt_deg, 3) for cut in plan.cuts} <= {0.0, 90.0}
 
 
 def test_a_wire_too_short_for_anything_is_refused():

@@ -23,6 +23,10 @@ Floats = NDArray[np.float64]
 
 FLAT_TURNS = tuple(7.5 * k for k in range(24))
 TILTED_TURNS = tuple(15.0 * k for k in range(24))
+FLAT_STEP, TILTED_STEP = 2.5, 5.0
+"""How far, in degrees, a chosen direction may be moved to free more: a third of the steps between
+those tried."""
+
 TILTS = (15.0, 30.0, 45.0, 60.0, 75.0)
 CORNER_TURNS = tuple(15.0 * k for k in range(24))
 CORNER_RISES = (0.0, 20.0, 35.0, 50.0, 65.0)
@@ -74,6 +78,7 @@ def rough_blank(
 ) -> Roughed:
     """Return a blank roughed along the best of `directions`, the outline first in the choice."""
     chosen, _ = chosen_directions(task, grid, directions)
+    chosen = refined(task, grid, chosen)
     own = task.own(blank)
     ways = []
     for direction in chosen:
@@ -123,33 +128,87 @@ def chosen_directions(
     return [usable[k] for k in chosen], _taken(gains, chosen) * grid.cell_litres
 
 
+def refined(task: Task, grid: Grid, chosen: Sequence[WireDirection]) -> list[WireDirection]:
+    """Return the directions, each moved to a neighbour where that frees more beside the rest.
+
+    Directions are tried some degrees apart; the best lies between them.
+    """
+    wire_mm, tools = task.tools.wire_mm, task.tools
+    found = list(chosen)
+    gains = [freed(grid, one, wire_mm) for one in found]
+    for place, direction in enumerate(found):
+        if direction == OUTLINE:
+            continue
+        rest = [gain for k, gain in enumerate(gains) if k != place]
+        open_cells = ~np.logical_or.reduce(rest) if rest else np.ones(len(grid.free), dtype=bool)
+        most = int(np.count_nonzero(gains[place] & open_cells))
+        for near in _neighbours(direction):
+            if not _allowed(near, grid.blank, tools):
+                continue
+            gain = freed(grid, near, wire_mm)
+            count = int(np.count_nonzero(gain & open_cells))
+            if count > most:
+                found[place], gains[place], most = near, gain, count
+    return found
+
+
+def _neighbours(direction: WireDirection) -> list[WireDirection]:
+    """Return the directions between a direction and those tried next to it."""
+    turn = math.degrees(math.atan2(direction.right[1], direction.right[0]))
+    tilt = math.degrees(math.asin(direction.wire[2]))
+    if abs(tilt) < FLAT:
+        return [slanting(turn + step) for step in (-FLAT_STEP, FLAT_STEP)]
+    return [
+        slanting(turn + across, tilt + up)
+        for across, up in ((-TILTED_STEP, 0), (TILTED_STEP, 0), (0, -TILTED_STEP), (0, TILTED_STEP))
+    ]
+
+
 def corner_blank(task: Task, blank: Blank, grid: Grid) -> Roughed:
-    """Return a blank roughed by flat cuts alone, for those who work along a straight edge."""
-    points = _corner_points(task.levels)
+    """Return a blank roughed by flat cuts alone, for those who work along a straight edge.
+
+    Only cuts that the wire spans and the rig holds are chosen from.
+    """
+    own = task.own(blank)
+    points = _corner_points(own) if own else np.empty((0, 3))
     rises = [(turn, rise) for rise in CORNER_RISES for turn in CORNER_TURNS]
     planes: list[tuple[tuple[float, float, float], float]] = []
     for turn, rise in [*rises, (0.0, 90.0)]:
         a, b = math.radians(turn), math.radians(rise)
         normal = (math.cos(a) * math.cos(b), math.sin(a) * math.cos(b), math.sin(b))
-        planes.append((normal, float((points @ np.array(normal)).max()) + task.reach_mm))
+        support = float((points @ np.array(normal)).max(initial=-np.inf)) + task.reach_mm
+        if math.isfinite(support):
+            planes.append((normal, support))
     gains = [_beyond(grid, normal, support) for normal, support in planes]
-    chosen = choose(
-        gains,
-        [1.0] * len(planes),
-        most=task.most_cuts,
-        least_cells=task.least_litres / grid.cell_litres,
-    )
-    ways = [_flat_way(*planes[k], blank, task.tools.wire_mm) for k in chosen]
-    return roughed([way for way in ways if way is not None], blank, grid, task.tools, corner=True)
+    left = list(range(len(planes)))
+    ways: dict[int, Way | None] = {}
+    while True:
+        picked = choose(
+            [gains[k] for k in left],
+            [1.0] * len(left),
+            most=task.most_cuts,
+            least_cells=task.least_litres / grid.cell_litres,
+        )
+        chosen = [left[k] for k in picked]
+        for k in chosen:
+            if k not in ways:
+                ways[k] = _flat_way(*planes[k], blank, task.tools)
+        if all(ways[k] is not None for k in chosen):
+            break
+        left = [k for k in left if ways.get(k, ...) is not None]
+    found = [way for k in chosen if (way := ways[k]) is not None]
+    return roughed(found, blank, grid, task.tools, corner=True)
 
 
 def _flat_way(
-    normal: tuple[float, float, float], support: float, blank: Blank, wire_mm: float
+    normal: tuple[float, float, float], support: float, blank: Blank, tools: Tools
 ) -> Way | None:
-    """Return the flat cut with the shortest wire that fits, or None."""
+    """Return the flat cut with the shortest wire that the rig can hold, or None."""
     best: Way | None = None
     for spin in range(0, 180, 15):
         direction = across_plane(normal, float(spin))
+        if not _allowed(direction, blank, tools):
+            continue
         u0, v0, u1, v1 = shapely.buffer(shadow(blank, direction), 100.0).bounds
         kept = shapely.box(u0, v0, u1, support)
         if support >= v1 - 100.0:
@@ -160,7 +219,7 @@ def _flat_way(
         )
         if shorter:
             best = way
-    return best if best is not None and best.longest_wire_mm <= wire_mm else None
+    return best if best is not None and best.longest_wire_mm <= tools.wire_mm else None
 
 
 def _beyond(grid: Grid, normal: tuple[float, float, float], support: float) -> Bools:

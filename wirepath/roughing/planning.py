@@ -36,7 +36,10 @@ from wirepath.roughing.tools import Tools
 from wirepath.roughing.ways import (
     Trial,
     Try,
+    flat_ways,
     piece_ways,
+    pieces_of,
+    planned_flat_ways,
     planned_ways,
     slab_ways,
     strip_ways,
@@ -100,6 +103,7 @@ def plan_roughing(
         **whole_ways(task, blank, grid),
         **slab_ways(task, blank, slab_mm),
         **piece_ways(task, blank, pieces),
+        **flat_ways(task, pieces_of(task, blank, pieces), way=way),
     }
     if share < LOW_BOUND or (way is not None and way not in tries):
         tries |= strip_ways(task, blank, removable=removable if compare else None)
@@ -141,12 +145,14 @@ def plan_pieces(
     removable = litres(glued.volume_mm3 - grown_volume_mm3(form, allowance_mm, glued))
     grid = make_grid(form, glued, allowance_mm, cell_mm=2 * CELL_MM)
     task = _task(form, tools, stop, allowance_mm, removable)
+    seam_m2 = sum(seam.area_mm2 for seam in seams) / 1e6
     plan = _worked_out(
         name,
         form,
         glued,
         task,
-        planned_ways(task, pieces, grid, sum(seam.area_mm2 for seam in seams) / 1e6),
+        planned_ways(task, pieces, grid, seam_m2)
+        | planned_flat_ways(task, pieces, grid, seam_m2, way=way),
         way,
         removable,
         line_hull_share(grid),

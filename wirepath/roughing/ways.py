@@ -30,6 +30,9 @@ SEAM_WORTH = 0.005
 """When ways are compared, each cut and each m2 of seam must pay for itself with this share of
 the removable bulk (our own weights: change them where a shop's figures say otherwise)."""
 
+PLANNED_FLAT = ("pieces as planned, then flat cuts", "glued, then flat cuts")
+"""Ways of planned pieces for those with a straight edge only: worked out where asked for."""
+
 STRIPS = (2, 3, 4, 6, 8)
 LEAST_STRIP_MM = 150.0
 COARSE_CELL_MM = 20.0
@@ -92,18 +95,61 @@ def slab_ways(task: Task, blank: Blank, slab_mm: float) -> dict[str, Try]:
     }
 
 
+def pieces_of(task: Task, blank: Blank, pieces: Sequence[Blank]) -> tuple[Blank, ...]:
+    """Return the pieces given, or else a grid of them that the wire spans."""
+    if pieces:
+        return tuple(pieces)
+    across = math.ceil(blank.width_mm / task.tools.wire_mm - 1e-9)
+    up = math.ceil(blank.height_mm / task.tools.wire_mm - 1e-9)
+    return grid_pieces(blank, across, up)
+
+
 def piece_ways(task: Task, blank: Blank, pieces: Sequence[Blank]) -> dict[str, Try]:
     """Return the way to rough pieces before gluing, by name: those given, or else a grid
     that the wire spans; none where the block needs no parting."""
-    parts = tuple(pieces)
-    if not parts:
-        across = math.ceil(blank.width_mm / task.tools.wire_mm - 1e-9)
-        up = math.ceil(blank.height_mm / task.tools.wire_mm - 1e-9)
-        parts = grid_pieces(blank, across, up)
+    parts = pieces_of(task, blank, pieces)
     if len(parts) < 2:
         return {}
     name = f"{len(parts)} pieces, then profiles"
-    return {name: partial(_pieces_trial, name, task, blank, parts)}
+    return {name: partial(_pieces_trial, name, task, parts)}
+
+
+def flat_ways(task: Task, parts: Sequence[Blank], *, way: str | None) -> dict[str, Try]:
+    """Return `way` if it is to cut pieces along a straight edge before they are glued, by its
+    name: worked out where it is asked for, for others take more off with as many cuts."""
+    name = f"{len(parts)} pieces, then flat cuts"
+    if way != name or len(parts) < 2:
+        return {}
+
+    def flat() -> Trial:
+        return Trial(
+            way=name,
+            results=tuple(corner_blank(task, part, task.grid(part, CELL_MM)) for part in parts),
+            seam_m2=_seam_m2(parts),
+            foam_litres=litres(sum(part.volume_mm3 for part in parts)),
+        )
+
+    return {name: flat}
+
+
+def planned_flat_ways(
+    task: Task, pieces: Sequence[Blank], glued: Grid, seam_m2: float, *, way: str | None
+) -> dict[str, Try]:
+    """Return `way` if it is to cut planned pieces, or the form glued from them, along a straight
+    edge, by its name."""
+    foam = litres(glued.blank.volume_mm3)
+    each, at_once = PLANNED_FLAT
+
+    def one_by_one() -> Trial:
+        results = tuple(corner_blank(task, part, task.grid(part, CELL_MM)) for part in pieces)
+        return Trial(way=each, results=results, seam_m2=seam_m2, foam_litres=foam)
+
+    def whole() -> Trial:
+        one = corner_blank(task, glued.blank, glued)
+        return Trial(way=at_once, results=(one,), seam_m2=seam_m2, foam_litres=foam)
+
+    known: dict[str, Try] = {each: one_by_one, at_once: whole}
+    return {way: known[way]} if way in known else {}
 
 
 def strip_ways(task: Task, blank: Blank, *, removable: float | None) -> dict[str, Try]:
@@ -123,7 +169,7 @@ def strip_ways(task: Task, blank: Blank, *, removable: float | None) -> dict[str
                 found.append((gain, f"{count} strips {name}, then profiles", parts))
     if removable:
         found = sorted(found, key=lambda one: -one[0])[:MOST_PARTINGS]
-    return {name: partial(_pieces_trial, name, task, blank, parts) for _, name, parts in found}
+    return {name: partial(_pieces_trial, name, task, parts) for _, name, parts in found}
 
 
 def planned_ways(
@@ -198,19 +244,27 @@ def _promise(task: Task, parts: Sequence[Blank], seam_m2: float, removable: floa
     return worth(taken / removable, cuts, seam_m2)
 
 
-def _pieces_trial(name: str, task: Task, blank: Blank, parts: tuple[Blank, ...]) -> Trial:
+def _pieces_trial(name: str, task: Task, parts: tuple[Blank, ...]) -> Trial:
     results = tuple(
         rough_blank(task, part, _directions(task), task.grid(part, CELL_MM)) for part in parts
     )
-    xs = {round(part.x_mm, 3) for part in parts} - {round(blank.x_mm, 3)}
-    ys = {round(part.y_mm, 3) for part in parts} - {round(blank.y_mm, 3)}
-    seam = (len(xs) * blank.height_mm + len(ys) * blank.width_mm) * blank.thickness_mm
     return Trial(
         way=name,
         results=results,
-        seam_m2=seam / 1e6,
+        seam_m2=_seam_m2(parts),
         foam_litres=litres(sum(part.volume_mm3 for part in parts)),
     )
+
+
+def _seam_m2(parts: Sequence[Blank]) -> float:
+    """Return the area glued between parts that fill a block in rows and columns."""
+    xs = {round(part.x_mm, 3) for part in parts}
+    ys = {round(part.y_mm, 3) for part in parts}
+    x0, y0 = min(xs), min(ys)
+    width = max(part.x_mm + part.width_mm for part in parts) - x0
+    height = max(part.y_mm + part.height_mm for part in parts) - y0
+    seam = (len(xs) - 1) * height + (len(ys) - 1) * width
+    return seam * parts[0].thickness_mm / 1e6
 
 
 def _slab_trial(name: str, task: Task, blank: Blank, slab_mm: float, *, slanted: bool) -> Trial:

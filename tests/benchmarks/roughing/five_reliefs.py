@@ -1,7 +1,9 @@
 # ruff: noqa: T201
 """How much few straight cuts take off five generated reliefs, by each way; and how long it takes.
 
-python tests/benchmarks/roughing/five_reliefs.py [bow|table] [wire in mm]
+python tests/benchmarks/roughing/five_reliefs.py [bow|table|one-ended] [wire in mm]
+
+A "one-ended" table moves both ends of the wire alike, so that its slabs have straight edges only.
 
 Writes a table in Markdown for docs/performance.md. Seconds are processor time of one core.
 Each plan is proved (checking.roughing_proof); a plan that fails is told and counts for nothing.
@@ -68,7 +70,11 @@ def main() -> None:
     kind = sys.argv[1] if len(sys.argv) > 1 else "bow"
     wire = float(sys.argv[2]) if len(sys.argv) > 2 else LONG_MM
     tools = Tools(
-        kerf_mm=2.0, wire_mm=wire, by_hand=kind == "bow", tilt_deg=75.0 if kind == "bow" else 0.0
+        kerf_mm=2.0,
+        wire_mm=wire,
+        by_hand=kind == "bow",
+        tilt_deg=75.0 if kind == "bow" else 0.0,
+        slanted_slabs=kind != "one-ended",
     )
     print(f"{kind}, {wire:.0f} mm of wire\n")
     print("| relief | hull / bulk | way picked | blanks | cuts | m | off / bulk | off / hull | s |")

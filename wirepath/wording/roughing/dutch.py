@@ -53,6 +53,9 @@ DUTCH = RoughingWords(
             "stukken zoals gepland, dan gekantelde profielen",
         ),
         ("glued, then profiles", "gelijmd, dan profielen"),
+        ("{} pieces, then flat cuts", "{} stukken, dan vlakke sneden"),
+        ("pieces as planned, then flat cuts", "stukken zoals gepland, dan vlakke sneden"),
+        ("glued, then flat cuts", "gelijmd, dan vlakke sneden"),
     ),
     notes=(
         ("mirrored", "Als laatste en van achteren snijden: daar staat de lijn gespiegeld."),

@@ -50,6 +50,9 @@ ENGLISH = RoughingWords(
         ("pieces as planned, then profiles", "pieces as planned, then profiles"),
         ("pieces as planned, then tilted profiles", "pieces as planned, then tilted profiles"),
         ("glued, then profiles", "glued, then profiles"),
+        ("{} pieces, then flat cuts", "{} pieces, then flat cuts"),
+        ("pieces as planned, then flat cuts", "pieces as planned, then flat cuts"),
+        ("glued, then flat cuts", "glued, then flat cuts"),
     ),
     notes=(
         ("mirrored", "Cut from the back, last: the line is drawn mirrored there."),

@@ -50,6 +50,9 @@ GERMAN = RoughingWords(
         ("pieces as planned, then profiles", "Stücke wie geplant, dann Profile"),
         ("pieces as planned, then tilted profiles", "Stücke wie geplant, dann geneigte Profile"),
         ("glued, then profiles", "verklebt, dann Profile"),
+        ("{} pieces, then flat cuts", "{} Stücke, dann ebene Schnitte"),
+        ("pieces as planned, then flat cuts", "Stücke wie geplant, dann ebene Schnitte"),
+        ("glued, then flat cuts", "verklebt, dann ebene Schnitte"),
     ),
     notes=(
         ("mirrored", "Zuletzt und von hinten schneiden: Dort steht die Linie seitenverkehrt."),
