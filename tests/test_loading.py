@@ -13,7 +13,7 @@ from shapely.affinity import rotate
 
 from wirepath.assembling import glue_steps
 from wirepath.errors import FitError, SettingsError
-from wirepath.loading import plan_loads
+from wirepath.loading import plan_loads, refuse_no_van
 from wirepath.loading.packing import pack
 from wirepath.loading.parcels import Parcel, parcel
 from wirepath.model import Piece, SeamSettings
@@ -115,7 +115,8 @@ def test_groups_without_a_van_are_a_fault_and_pieces_without_one_no_loads(
     workshop: Workshop,
 ) -> None:
     with pytest.raises(SettingsError, match="has no van"):
-        plan_loads(row(2), (), workshop, SeamSettings(travel="groups"))
+        refuse_no_van(workshop, SeamSettings(travel="groups"))
+    refuse_no_van(workshop, PLAIN)
     assert plan_loads(row(2), (), workshop, PLAIN).loads == ()
 
 

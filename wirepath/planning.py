@@ -18,7 +18,7 @@ from wirepath.fitting import refuse_misfits
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
 from wirepath.gluing import blank_layouts, choose, dry_seams, glued_blanks, way_of, with_blanks
 from wirepath.kerf import piece_misses, refuse_lost, wire_lines, with_room
-from wirepath.loading import plan_loads
+from wirepath.loading import plan_loads, refuse_no_van
 from wirepath.model import (
     PLAN_VERSION,
     GluedBlank,
@@ -63,6 +63,7 @@ def make_plan(
     A form larger than a block is planned both ways, cut first and glue first, and the plan
     of one of them returned.
     """
+    refuse_no_van(workshop, job.seams)
     forms = make_pieces(job, traced)
     traced = replace(traced, notes=traced.notes + allowance_notes(forms))
     levels = form_levels(job, traced)

@@ -7,6 +7,6 @@
 `plan_loads` does it all.
 """
 
-from wirepath.loading.loading import Travel, plan_loads
+from wirepath.loading.loading import Travel, plan_loads, refuse_no_van
 
-__all__ = ["Travel", "plan_loads"]
+__all__ = ["Travel", "plan_loads", "refuse_no_van"]

@@ -22,24 +22,28 @@ class Travel:
     steps: tuple[GlueStep, ...]
 
 
+def refuse_no_van(workshop: Workshop, settings: SeamSettings) -> None:
+    """Raise SettingsError where groups are to travel, but nobody knows in what."""
+    if workshop.van is None and settings.travel == "groups":
+        raise SettingsError(
+            Fault(
+                "glued groups are to travel, but the workshop file has no van",
+                "seams.travel",
+                "add a [van] table to the workshop file, or write travel = 'pieces'",
+            )
+        )
+
+
 def plan_loads(
     pieces: Sequence[Piece], steps: Sequence[GlueStep], workshop: Workshop, settings: SeamSettings
 ) -> Travel:
     """Return how the pieces travel. Without a van: no loads, all gluing in the workshop.
 
-    Raises SettingsError where groups are to travel without a van, FitError for all
-    pieces at once that do not pass the van's door or are too heavy for it.
+    Raises FitError for all pieces at once that do not pass the van's door or are too heavy
+    for it.
     """
     van = workshop.van
     if van is None:
-        if settings.travel == "groups":
-            raise SettingsError(
-                Fault(
-                    "glued groups are to travel, but the workshop file has no van",
-                    "seams.travel",
-                    "add a [van] table to the workshop file, or write travel = 'pieces'",
-                )
-            )
         return Travel(loads=(), fewest=0, steps=tuple(steps))
     parcels, ordered = travelling(
         pieces,
