@@ -10,6 +10,7 @@ import ezdxf
 import numpy as np
 import pytest
 import shapely
+from label_checks import faults
 from shapely import LineString, box
 
 from wirepath.checking import check_files, check_plan
@@ -32,6 +33,9 @@ from wirepath.sheets import sheet_pages
 from wirepath.sheets.gluing_sheet import gluing_pages
 from wirepath.sheets.loads_sheet import loads_pages
 from wirepath.sheets.page import Page
+from wirepath.templates.drawing import template_pages
+from wirepath.templates.parts import distinct_parts, faces, join_marks
+from wirepath.templates.wording import LANGUAGES as TEMPLATES
 from wirepath.wording import ENGLISH, LANGUAGES
 from wirepath.workshop import Cutting, Foam, Glue, Stock, Van, Wire, Workshop
 
@@ -178,3 +182,33 @@ def test_seams_drawn_in_a_file_are_planned_written_and_proved(plan: Plan, tmp_pa
     assert [finding.title for finding in findings if not finding.passed] == []
     assert (tmp_path / "plan" / "loads.csv").is_file()
     assert len(made.seams) == 1
+
+
+def test_templates_carry_the_marks_and_pins_of_seams_where_they_are(plan: Plan) -> None:
+    for part in distinct_parts(plan, None):
+        (face,) = faces(part.one, plan.workshop.cutting, paired=False, joins=join_marks(plan, part))
+        west, south, _, _ = part.one.outline.buffer(plan.workshop.cutting.kerf_mm / 2).bounds
+        told = [mark for mark in face.joins if not mark.is_pin]
+        assert [mark.label for mark in told] == ["A", "A"]
+        drawn = [mark.line.interpolate(0.5, normalized=True) for mark in told]
+        wanted = [(mark.at[0] - west, mark.at[1] - south) for mark in plan.assembly.marks]
+        assert [(at.x, at.y) for at in drawn] == [pytest.approx(at, abs=1e-3) for at in wanted]
+        assert len(face.joins) == len(plan.assembly.marks) + len(plan.assembly.pins)
+        pages = template_pages(plan, part, (face,), "A4", TEMPLATES["en"])
+        assert "A" in texts(pages)
+        assert [fault for page in pages for fault in faults(page)] == []
+
+
+def test_a_template_says_where_nothing_is_left_on_for_carving(plan: Plan) -> None:
+    (_, part) = distinct_parts(plan, None)
+    grown = replace(
+        part.one,
+        outline=part.one.finished.union(
+            part.one.finished.buffer(12).intersection(box(1100, 0, 9999, 999))
+        ),
+        allowance_mm=12.0,
+    )
+    part = replace(part, pieces=(grown,))
+    drawn = faces(grown, plan.workshop.cutting, paired=False)
+    told = " ".join(texts(template_pages(plan, part, drawn, "A3", TEMPLATES["en"])[:1]))
+    assert "nothing is left on, at seams and sides cut finished: there it is 1 mm" in told

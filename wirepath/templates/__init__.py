@@ -11,7 +11,7 @@ from wirepath.model import Plan
 from wirepath.sheets.printing import write_pdf
 from wirepath.templates.drawing import template_pages
 from wirepath.templates.laying import PaperChoice
-from wirepath.templates.parts import distinct_parts, faces
+from wirepath.templates.parts import distinct_parts, faces, join_marks
 from wirepath.templates.wording import LANGUAGES
 
 __all__ = ["PaperChoice", "write_templates"]
@@ -38,8 +38,9 @@ def write_templates(
     paired = plan.workshop.rig.kind == "bow"
     cutting = plan.workshop.cutting
     prints = [
-        (template_pages(plan, part, faces(part.one, cutting, paired=paired), paper, words), part)
+        (template_pages(plan, part, drawn, paper, words), part)
         for part in chosen
+        for drawn in [faces(part.one, cutting, paired=paired, joins=join_marks(plan, part))]
     ]
     written: list[Path] = []
     try:

@@ -29,7 +29,10 @@ def template_pages(
     laid = [(face, *laid_on_paper(part, face, paper)) for face in part_faces]
     size = "A4" if paper == "roll" else paper
     # A map of many sheets gets a page of its own, so that its numbers can be read.
-    crowded = any(map_cell_mm(tiling, size, len(laid)) < MAP_CELL_MM for *_, tiling in laid)
+    crowded = any(
+        len(tiling.cells) > 1 and map_cell_mm(tiling, size, len(laid)) < MAP_CELL_MM
+        for *_, tiling in laid
+    )
     first = 2 + (len(laid) if crowded else 0)
     sheets: list[Sheet] = []
     for face, width, height, tiling in laid:

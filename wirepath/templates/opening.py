@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from wirepath.model import Plan
+from wirepath.model import Piece, Plan
 from wirepath.sheets.figures import beside, runs
 from wirepath.sheets.lettering import HEAD, TEXT, Box, line_mm, shorten, width_mm
 from wirepath.sheets.page import MARGIN_MM, THIN, Page, upright
@@ -79,23 +79,34 @@ def _sections(
     if paper != "roll":
         alone = all(len(sheet.tiling.cells) == 1 for sheet in sheets)
         yield words.join_title, (words.join_none,) if alone else words.join_steps, not alone
+    # Seams, and sides that are cut finished, have no allowance.
+    uneven = bool(allowance) and _edges_cut_finished_mm(part.one) > 1.0
     wire = words.wire_line_allowance if allowance else words.wire_line
+    note = " " + words.wire_line_uneven.format(half=f"{kerf / 2:g}") if uneven else ""
     yield (
         words.lines_title,
         (
             words.finished_line_allowance if allowance else words.finished_line,
             words.wire_line_taper
             if part.one.taper
-            else wire.format(offset=f"{offset:g}", kerf=f"{kerf:g}", allowance=f"{allowance:g}"),
+            else wire.format(offset=f"{offset:g}", kerf=f"{kerf:g}", allowance=f"{allowance:g}")
+            + note,
         ),
         False,
     )
     edge = words.edge.format(radius=f"{radius:g}", board=f"{round(offset - radius, 3):g}")
+    if uneven:
+        least = f"{round(kerf / 2 - radius, 3):g}"
+        edge += " " + words.edge_uneven.format(board=least)
     if part.one.taper:
         edge = words.edge_taper.format(radius=f"{radius:g}")
     yield words.edge_title, (edge, words.edge_board), False
     numbers = (words.stations, words.stations_pair) if paired else (words.stations,)
     yield words.stations_title, numbers, False
+    joins = sheets[0].face.joins
+    if joins:
+        pins = (words.join_pins,) if any(one.is_pin for one in joins) else ()
+        yield words.join_marks_title, (words.join_marks, *pins), False
     if paired:
         far: tuple[str, ...] = (words.pair_far,)
         if part.one.taper:
@@ -105,6 +116,12 @@ def _sections(
     if part.face_down:
         down = words.face_down.format(pieces=runs(part.face_down))
         yield words.face_down_title, (down,), False
+
+
+def _edges_cut_finished_mm(piece: Piece) -> float:
+    """Return how long the edges are that the wire cuts finished, without allowance."""
+    rim = piece.outline.boundary.buffer(0.01)
+    return float(piece.finished.boundary.intersection(rim).length)
 
 
 def _sample(page: Page, x: float, y: float, text: str, words: TemplateWords) -> float:

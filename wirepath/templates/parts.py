@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
 from typing import Literal
 
 import shapely
-from shapely import MultiLineString, Polygon
+from shapely import LineString, MultiLineString, Point, Polygon
 from shapely.affinity import affine_transform, translate
 
 from wirepath.errors import Fault, SettingsError
 from wirepath.geometry import QUAD_SEGS, polygons
 from wirepath.kerf import piece_stations, taper_line
 from wirepath.model import Piece, Plan, Taper
+from wirepath.sheets.figures import measure
+from wirepath.sheets.squares import column_name
 from wirepath.stationing import Station, mirrored, stations, stations_at
 from wirepath.workshop import Cutting
 
@@ -36,6 +39,19 @@ class Part:
         return self.pieces[0]
 
 
+JOIN_MARK_MM = 6.0
+"""Half of a mark across a seam."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JoinMark:
+    """A mark across a seam, or a pin through it, where it stands in the drawing or on a face."""
+
+    label: str
+    line: LineString
+    is_pin: bool
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
     """One template as it is drawn: 0, 0 is the lower left corner round its wire line.
@@ -47,6 +63,8 @@ class Face:
     finished: Polygon
     wire: Polygon
     stations: tuple[tuple[Station, ...], ...]
+    joins: tuple[JoinMark, ...] = ()
+    """Marks across its seams, and pins."""
     frame_mm: float = 0.0
     """Of a taper: the width of the frame both faces stand in, about which the far one is
     mirrored."""
@@ -110,7 +128,38 @@ def _shape_of(piece: Piece) -> bytes:
     return repr(piece.taper.cut).encode()
 
 
-def faces(piece: Piece, cutting: Cutting, *, paired: bool) -> tuple[Face, ...]:
+def join_marks(plan: Plan, part: Part) -> tuple[JoinMark, ...]:
+    """Return the marks and pins of a part, in mm as its form is drawn.
+
+    A mark has its seam's letter, a pin its height off the back as well; those of copies,
+    whose seams have other letters, have none.
+    """
+    piece, alone = part.one, len(part.pieces) == 1
+    own = {n for n, seam in enumerate(plan.seams, 1) if piece.number in seam.pieces}
+    found = []
+    for mark in plan.assembly.marks:
+        if mark.seam in own:
+            turn = math.radians(mark.across_deg)
+            reach = (math.cos(turn) * JOIN_MARK_MM, math.sin(turn) * JOIN_MARK_MM)
+            (x, y), (dx, dy) = mark.at, reach
+            line = LineString([(x - dx, y - dy), (x + dx, y + dy)])
+            label = column_name(mark.seam - 1) if alone else ""
+            found.append(JoinMark(label=label, line=line, is_pin=False))
+    for pin in plan.assembly.pins:
+        if pin.seam in own:
+            line = LineString([pin.start[:2], pin.end[:2]])
+            if line.length < 1.0:
+                ring = Point(*pin.start[:2]).buffer(plan.workshop.glue.pin_diameter_mm / 2)
+                line = LineString(ring.exterior.coords)
+            height = measure(pin.start[2], plan.workshop.paper)
+            label = f"{column_name(pin.seam - 1)} {height}" if alone else height
+            found.append(JoinMark(label=label, line=line, is_pin=True))
+    return tuple(found)
+
+
+def faces(
+    piece: Piece, cutting: Cutting, *, paired: bool, joins: Sequence[JoinMark] = ()
+) -> tuple[Face, ...]:
     """Return the faces to draw: one, or a near and a mirrored far one with equal stations.
 
     A taper always gives two, which differ.
@@ -128,6 +177,7 @@ def faces(piece: Piece, cutting: Cutting, *, paired: bool) -> tuple[Face, ...]:
         finished=finished,
         wire=wire,
         stations=stations(finished, wire, piece.allowance_mm + kerf_mm / 2),
+        joins=tuple(replace(one, line=translate(one.line, -west, -south)) for one in joins),
     )
     if not paired:
         return (near,)
@@ -137,6 +187,9 @@ def faces(piece: Piece, cutting: Cutting, *, paired: bool) -> tuple[Face, ...]:
         finished=_mirrored(finished, width),
         wire=_mirrored(wire, width),
         stations=tuple(tuple(mirrored(s, width) for s in ring) for ring in near.stations),
+        joins=tuple(
+            replace(one, line=affine_transform(one.line, _mirror(width))) for one in near.joins
+        ),
     )
     return near, far
 
@@ -177,6 +230,10 @@ def _taper_faces(piece: Piece, taper: Taper, cutting: Cutting) -> tuple[Face, Fa
     )
 
 
+def _mirror(width_mm: float) -> tuple[float, ...]:
+    return -1.0, 0.0, 0.0, 1.0, width_mm, 0.0
+
+
 def _mirrored(polygon: Polygon, width_mm: float) -> Polygon:
-    flipped: Polygon = affine_transform(polygon, (-1.0, 0.0, 0.0, 1.0, width_mm, 0.0))
+    flipped: Polygon = affine_transform(polygon, _mirror(width_mm))
     return flipped

@@ -11,7 +11,7 @@ from shapely import Geometry, LineString, MultiLineString, clip_by_rect
 
 from wirepath.model import Plan
 from wirepath.sheets.lettering import HUGE, NOTE, TEXT, Box, shorten, width_mm
-from wirepath.sheets.page import DOTS, HAIR, MARGIN_MM, MEDIUM, THICK, THIN, Page
+from wirepath.sheets.page import DOTS, HAIR, HEAVY, MARGIN_MM, MEDIUM, THICK, THIN, Page
 from wirepath.sheets.room import Room
 from wirepath.stationing import Station
 from wirepath.templates.labels import write_label
@@ -66,11 +66,20 @@ def sheet_page(
     marks = [one for ring in sheet.face.stations for one in ring if _inside(one, window)]
     for mark in marks:
         draw(_tick(mark), MEDIUM)
+    for join in sheet.face.joins:
+        draw(join.line, HEAVY if join.is_pin else MEDIUM)
     for ring_marks in sheet.face.stations:
         if ring_marks and _inside(ring_marks[0], window):
             _start_arrow(page, lines, ring_marks[0], (dx, dy))
     room = Room(lines, frame)
+    unplaced_joins: list[str] = []
     unplaced = [mark.label for mark in marks if not _number(page, room, mark, (dx, dy))]
+    for join in sheet.face.joins:
+        at = join.line.interpolate(0.5, normalized=True)
+        if join.label and window.x0 <= at.x <= window.x1 and window.y0 <= at.y <= window.y1:
+            places = _around(join.label, at.x + dx, at.y + dy)
+            if not write_label(page, room, join.label, TEXT, places):
+                unplaced_joins.append(join.label)
     for x, y in sheet.tiling.crosses(sheet.cell):
         text = f"x {x:g}  y {y:g}"
         write_label(page, room, text, NOTE, _beside(text, x + dx, y + dy), bold=False)
@@ -78,6 +87,9 @@ def sheet_page(
         _along_join(page, room, line, text, upwards, (dx, dy))
     number = str(sheet.number)
     write_label(page, room, number, HUGE, _spread(frame, width_mm(number, HUGE, bold=True), HUGE))
+    if unplaced_joins:
+        text = words.unnumbered_joins.format(marks=", ".join(unplaced_joins))
+        write_label(page, room, text, NOTE, _spread(frame, width_mm(text, NOTE), NOTE), bold=False)
     if unplaced:
         text = words.unnumbered.format(stations=", ".join(unplaced))
         write_label(page, room, text, NOTE, _spread(frame, width_mm(text, NOTE), NOTE), bold=False)
@@ -148,6 +160,18 @@ def _beside(text: str, x: float, y: float) -> list[tuple[float, float]]:
     """Return places for the figures of a cross: in one of its four corners."""
     left = x - 2.0 - width_mm(text, NOTE)
     return [(x + 1.5, y + 1.5), (x + 1.5, y - 4.2), (left, y + 1.5), (left, y - 4.2)]
+
+
+def _around(text: str, x: float, y: float) -> list[tuple[float, float]]:
+    """Return places for a label round a mark across a seam, the nearest first."""
+    wide = width_mm(text, TEXT, bold=True)
+    spots = []
+    for away in (2.5, 5.0, 8.0, 12.0, 17.0):
+        for dx, dy in ((1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1)):
+            left = {1: x + away, 0: x - wide / 2, -1: x - away - wide}[dx]
+            foot = {1: y + away, 0: y - TEXT / 2, -1: y - away - TEXT}[dy]
+            spots.append((left, foot))
+    return spots
 
 
 def _spread(frame: Box, width: float, height: float) -> list[tuple[float, float]]:

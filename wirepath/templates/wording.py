@@ -27,14 +27,19 @@ class TemplateWords:
     finished_line_allowance: str
     wire_line: str
     wire_line_allowance: str
+    wire_line_uneven: str
     wire_line_taper: str
     edge_title: str
     edge: str
+    edge_uneven: str
     edge_taper: str
     edge_board: str
     stations_title: str
     stations: str
     stations_pair: str
+    join_marks_title: str
+    join_marks: str
+    join_pins: str
     pair_title: str
     pair_near: str
     pair_far: str
@@ -58,6 +63,7 @@ class TemplateWords:
     lies_on: str
     goes_under: str
     unnumbered: str
+    unnumbered_joins: str
 
 
 ENGLISH = TemplateWords(
@@ -94,6 +100,7 @@ ENGLISH = TemplateWords(
         "Dashed: the middle of the wire. It runs {offset} mm off the finished edge: "
         "half the kerf of {kerf} mm and {allowance} mm left on for carving."
     ),
+    wire_line_uneven="Where thick and dashed run close together nothing is left on, at seams and sides cut finished: there it is {half} mm.",
     wire_line_taper="Dashed: the middle of the wire on this face. How far it runs off the finished edge differs from place to place: a slower end melts a wider slot. The slot is included.",
     edge_title="The edge of a template",
     edge=(
@@ -102,6 +109,7 @@ ENGLISH = TemplateWords(
         "edge: cut the board {radius} mm inside the dashed line, on the piece's side, "
         "which is {board} mm off the finished edge."
     ),
+    edge_uneven="Where nothing is left on, that is {board} mm.",
     edge_taper="To follow a line by eye, mark the dashed line on the foam. Where the wire slides against a template, its middle keeps half its thickness off the edge: cut the board {radius} mm inside the dashed line, on the piece's side.",
     edge_board=(
         "Take a hard, smooth board that neither melts nor burns. "
@@ -116,6 +124,9 @@ ENGLISH = TemplateWords(
         "Both templates have the same numbers. One person at each end: call each number "
         "and be there together. At a corner wait until the middle of the wire has caught up."
     ),
+    join_marks_title="Seams",
+    join_marks="A short bar across the edge, with a seam's letter: draw it on the foam and down the seam. It meets the same bar on the next piece.",
+    join_pins="A heavy line or ring: a pin, half of it in this piece. Beside it the seam's letter and how high it lies off the back, in mm.",
     pair_title="Two templates",
     pair_near="Near face: on the front of the piece, as you look at it. The drawing as it is.",
     pair_far=(
@@ -145,6 +156,7 @@ ENGLISH = TemplateWords(
     lies_on="cut off here, lies on sheet {number}",
     goes_under="goes under sheet {number}",
     unnumbered="no room for the number of station {stations}",
+    unnumbered_joins="no room for the letter of {marks}",
 )
 
 GERMAN = TemplateWords(
@@ -173,14 +185,19 @@ GERMAN = TemplateWords(
     finished_line_allowance="Dick: die fertige Kante. Bis dahin wird geschnitzt. Den Draht nie daran entlangführen.",
     wire_line="Gestrichelt: die Mitte des Drahtes. Sie läuft {offset} mm neben der fertigen Kante: die halbe Schnittfuge von {kerf} mm.",
     wire_line_allowance="Gestrichelt: die Mitte des Drahtes. Sie läuft {offset} mm neben der fertigen Kante: die halbe Schnittfuge von {kerf} mm und {allowance} mm Aufmaß zum Schnitzen.",
+    wire_line_uneven="Wo dick und gestrichelt dicht beieinander laufen, an Fugen und fertig geschnittenen Seiten, bleibt nichts stehen: dort sind es {half} mm.",
     wire_line_taper="Gestrichelt: die Mitte des Drahts auf dieser Seite. Ihr Abstand von der fertigen Kante ist nicht überall gleich: das langsamere Ende schmilzt einen breiteren Spalt. Der Spalt ist eingerechnet.",
     edge_title="Die Kante einer Schablone",
     edge="Nach Augenmaß schneiden: die gestrichelte Linie auf den Schaum übertragen. Gleitet der Draht an einer Schablone, bleibt seine Mitte um seine halbe Dicke von der Kante weg: das Brett {radius} mm innerhalb der gestrichelten Linie schneiden, auf der Seite des Teils, das ist {board} mm neben der fertigen Kante.",
+    edge_uneven="Wo nichts stehen bleibt, sind es {board} mm.",
     edge_taper="Wer nach Augenmaß einer Linie folgt, reißt die gestrichelte Linie am Schaum an. Gleitet der Draht an einer Schablone, so bleibt seine Mitte um seine halbe Dicke von der Kante: das Brett {radius} mm innerhalb der gestrichelten Linie schneiden, auf der Seite des Teils.",
     edge_board="Ein hartes, glattes Brett nehmen, das weder schmilzt noch brennt. Keine Ecke runden. So feststecken, dass kein Stift im Weg des Drahtes liegt.",
     stations_title="Stationen",
     stations="Entlang der gestrichelten Linie von 0 an gezählt, wie der kleine Pfeil zeigt. Jede Ecke ist eine Station. Löcher haben einen Buchstaben vor der Zahl.",
     stations_pair="Beide Schablonen haben dieselben Zahlen. An jedem Ende eine Person: jede Zahl ausrufen und zugleich dort sein. An Ecken warten, bis die Mitte des Drahtes nachgekommen ist.",
+    join_marks_title="Fugen",
+    join_marks="Ein kurzer Strich quer über die Kante mit dem Buchstaben der Fuge: auf den Schaum und die Fuge hinab zeichnen. Er trifft denselben Strich am nächsten Teil.",
+    join_pins="Eine schwere Linie oder ein Ring: ein Stift, zur Hälfte in diesem Teil. Daneben der Buchstabe der Fuge und die Höhe über der Rückseite in mm.",
     pair_title="Zwei Schablonen",
     pair_near="Vordere: auf die Vorderseite des Teils, so wie man sie ansieht. Die Zeichnung, wie sie ist.",
     pair_far="Hintere: auf die Rückseite des Teils. GESPIEGELT, bedruckte Seite zum Betrachter der Rückseite. Rechtwinklig durch den Block zur vorderen ausrichten, Station zu Station.",
@@ -204,6 +221,7 @@ GERMAN = TemplateWords(
     lies_on="hier abschneiden, liegt auf Blatt {number}",
     goes_under="liegt unter Blatt {number}",
     unnumbered="kein Platz für die Zahl von Station {stations}",
+    unnumbered_joins="kein Platz für den Buchstaben von {marks}",
 )
 
 DUTCH = TemplateWords(
@@ -232,14 +250,19 @@ DUTCH = TemplateWords(
     finished_line_allowance="Dik: de afgewerkte kant. Tot daar wordt gesneden met de hand. Leid de draad er nooit langs.",
     wire_line="Gestreept: het hart van de draad. Het loopt {offset} mm naast de afgewerkte kant: de halve zaagsnede van {kerf} mm.",
     wire_line_allowance="Gestreept: het hart van de draad. Het loopt {offset} mm naast de afgewerkte kant: de halve zaagsnede van {kerf} mm en {allowance} mm overmaat om te snijden.",
+    wire_line_uneven="Waar dik en gestreept dicht bij elkaar lopen, aan naden en afgewerkt gesneden zijden, blijft niets staan: daar is het {half} mm.",
     wire_line_taper="Gestreept: het midden van de draad op deze kant. De afstand tot de afgewerkte rand is niet overal gelijk: het langzamere eind smelt een bredere spleet. De spleet is meegerekend.",
     edge_title="De kant van een mal",
     edge="Op het oog snijden: zet de gestreepte lijn over op het schuim. Glijdt de draad langs een mal, dan blijft zijn hart een halve draaddikte van de kant: snijd de plank {radius} mm binnen de gestreepte lijn, aan de kant van het deel, dat is {board} mm naast de afgewerkte kant.",
+    edge_uneven="Waar niets blijft staan, is dat {board} mm.",
     edge_taper="Wie op het oog een lijn volgt, tekent de gestreepte lijn op het schuim af. Glijdt de draad langs een mal, dan blijft zijn midden een halve draaddikte van de rand: zaag de plank {radius} mm binnen de gestreepte lijn, aan de kant van het stuk.",
     edge_board="Neem een harde, gladde plank die niet smelt en niet brandt. Rond geen hoek af. Zet hem zo vast dat er geen pen in de baan van de draad zit.",
     stations_title="Stations",
     stations="Genummerd langs de gestreepte lijn vanaf 0, zoals het pijltje wijst. Elke hoek is een station. Gaten hebben een letter voor het nummer.",
     stations_pair="Beide mallen hebben dezelfde nummers. Aan elk eind iemand: roep elk nummer en wees er tegelijk. Wacht op een hoek tot het midden van de draad bij is.",
+    join_marks_title="Naden",
+    join_marks="Een kort streepje over de kant met de letter van de naad: teken het op het schuim en langs de naad omlaag. Het komt bij hetzelfde streepje op het volgende deel.",
+    join_pins="Een zware lijn of ring: een pen, voor de helft in dit deel. Ernaast de letter van de naad en de hoogte vanaf de rug in mm.",
     pair_title="Twee mallen",
     pair_near="Voorste: op de voorkant van het deel, zoals je ernaar kijkt. De tekening zoals hij is.",
     pair_far="Achterste: op de achterkant van het deel. GESPIEGELD, bedrukte kant naar wie de achterkant ziet. Stel hem haaks door het blok met de voorste, station op station.",
@@ -263,6 +286,7 @@ DUTCH = TemplateWords(
     lies_on="hier afsnijden, ligt op blad {number}",
     goes_under="ligt onder blad {number}",
     unnumbered="geen plaats voor het nummer van station {stations}",
+    unnumbered_joins="geen plaats voor de letter van {marks}",
 )
 
 LANGUAGES: dict[Language, TemplateWords] = {"en": ENGLISH, "de": GERMAN, "nl": DUTCH}
