@@ -400,8 +400,9 @@ def contour_stacks(draw: st.DrawFn) -> tuple[tuple[Contour, ...], float]:
     region = star(rng, 0, 0, 180, 300)
     contours = [Contour(height_mm=0.0, region=region)]
     for height in heights[:count]:
-        smaller = shapely.affinity.scale(region, *rng.uniform(0.55, 0.98, 2))
-        region = shapely.intersection(region, smaller)
+        if rng.random() < 0.7:  # else a ledge: several contours run along the same line
+            smaller = shapely.affinity.scale(region, *rng.uniform(0.55, 0.98, 2))
+            region = shapely.intersection(region, smaller)
         if rng.random() < 0.4:
             dip = star(rng, *rng.uniform(-80, 80, 2), 20, 90)
             region = shapely.difference(region, dip)
