@@ -115,6 +115,13 @@ def test_profiles_come_first_while_faces_are_square_and_the_outline_last_mirrore
     assert any(note.kind == "mirrored" for note in last.notes)
 
 
+def test_a_table_cuts_the_outline_as_it_is_seen_from_the_front():
+    last = dome_plan("with diagonals", TABLE).cuts[-1]
+    assert last.kind == "outline"
+    assert not last.mirrored
+    assert not any(note.kind == "mirrored" for note in last.notes)
+
+
 def test_cuts_of_a_shop_without_tilt_lie_in_the_face_or_square_to_it():
     plan = dome_plan(None, TABLE)
     assert {cut.tilt_deg for row in [plan] for cut in row.cuts} <= {0.0, 90.0}

@@ -186,7 +186,8 @@ class RoughingCut:
     marks: tuple[MarkPair, ...] = ()
     offcuts: tuple[RoughingOffcut, ...] = ()
     mirrored: bool = False
-    """Drawn on the back, so left and right change sides."""
+    """By hand it is drawn on the back, so left and right change sides. A table takes it as it is
+    seen from the front."""
     notes: tuple[RoughingNote, ...] = ()
 
 

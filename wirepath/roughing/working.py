@@ -117,6 +117,7 @@ def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[Seam] = ()) -> Rou
         freed_litres = litres(one.left[k] - one.left[k + 1])
         offcuts = _offcuts(way, blank, one.grid, cells, freed_litres, tools)
         kind: RoughingKind = "corner" if one.corner else kind_of(way.direction)
+        mirrored = tools.by_hand and kind == "outline"
         cuts.append(
             RoughingCut(
                 number=k + 1,
@@ -134,8 +135,8 @@ def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[Seam] = ()) -> Rou
                 litres=freed_litres,
                 marks=marks(way, blank) if tools.by_hand else (),
                 offcuts=offcuts,
-                mirrored=kind == "outline",
-                notes=tuple(_notes(way, blank, kind, seams)),
+                mirrored=mirrored,
+                notes=tuple(_notes(way, blank, seams, mirrored=mirrored)),
             )
         )
     return replace(one, cuts=tuple(cuts))
@@ -233,10 +234,11 @@ def by_size(lumps: list[RoughingOffcut]) -> tuple[RoughingOffcut, ...]:
 def _notes(
     way: Way,
     blank: Blank,
-    kind: RoughingKind,
     seams: Sequence[Seam],
+    *,
+    mirrored: bool,
 ) -> Iterator[RoughingNote]:
-    if kind == "outline":
+    if mirrored:
         yield RoughingNote(kind="mirrored")
     if way.holes_m2 > 0.01:
         yield RoughingNote(kind="seen through", values=(way.holes_m2,))

@@ -18,7 +18,7 @@ DUTCH = RoughingWords(
     cut_title="Ruwe snede {number} van {total}: {what}, {kind}",
     map_title="Ruw snijden {name}: blijft over om weg te snijden",
     kinds=(
-        ("outline", "omtrek van achteren"),
+        ("outline", "omtrek"),
         ("profile", "profiel"),
         ("tilted profile", "gekanteld profiel"),
         ("corner", "vlakke snede"),

@@ -18,7 +18,7 @@ ENGLISH = RoughingWords(
     cut_title="Roughing, cut {number} of {total}: {what}, {kind}",
     map_title="Roughing {name}: left to carve",
     kinds=(
-        ("outline", "outline from the back"),
+        ("outline", "outline"),
         ("profile", "profile"),
         ("tilted profile", "tilted profile"),
         ("corner", "flat cut"),

@@ -18,7 +18,7 @@ GERMAN = RoughingWords(
     cut_title="Grobschnitt {number} von {total}: {what}, {kind}",
     map_title="Grobschnitt {name}: bleibt zum Schnitzen",
     kinds=(
-        ("outline", "Umriss von hinten"),
+        ("outline", "Umriss"),
         ("profile", "Profil"),
         ("tilted profile", "geneigtes Profil"),
         ("corner", "ebener Schnitt"),
