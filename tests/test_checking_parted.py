@@ -425,6 +425,13 @@ def test_corners_that_touch_are_no_seam() -> None:
     assert sorted(joints(quarters)) == [(1, 2), (1, 3), (2, 4), (3, 4)]
 
 
+def test_pieces_of_two_forms_never_meet_though_they_touch_in_the_drawing() -> None:
+    one = part(1, "plate", box(0, 0, 1000, 500), 0, 100)
+    other = part(2, "plate", box(1000, 0, 2000, 500), 0, 100)
+    assert list(joints([one, other])) == [(1, 2)]
+    assert joints([one, replace(other, section_of="another form")]) == {}
+
+
 def test_seams_that_point_at_nothing_are_the_only_finding() -> None:
     stranger = replace(PLAN, seams=(replace(MIDDLE, pieces=(1, 9)),))
     assert "there is no piece of a seam 9" in str(checking.check_plan(stranger)[0].faults)

@@ -57,7 +57,10 @@ def joints(pieces: Sequence[Piece]) -> Joints:
     low = np.array([piece.from_mm for piece in pieces])
     top = low + np.array([piece.thickness_mm for piece in pieces])
     one, other = STRtree(outlines).query(outlines, predicate="dwithin", distance=TOUCH_MM)
-    one, other = one[one < other], other[one < other]
+    # Cells of two blanks may lie over each other in the drawing, yet never meet.
+    forms = np.array([piece.section_of for piece in pieces], dtype=object)
+    pairs = (one < other) & (forms[one] == forms[other])
+    one, other = one[pairs], other[pairs]
     floor, ceiling = np.maximum(low[one], low[other]), np.minimum(top[one], top[other])
     beside = ceiling - floor > EXACT_MM
     over = np.abs(ceiling - floor) <= EXACT_MM
