@@ -19,6 +19,7 @@ import time
 import numpy as np
 import shapely
 import spyrrow
+from generated import outline, pieces_of
 from shapely import Polygon, box
 
 from wirepath.model import Piece
@@ -51,32 +52,16 @@ def job(seed: int) -> tuple[Piece, ...]:
     chance = np.random.default_rng(seed)
     outlines: list[Polygon] = []
     for _ in range(int(chance.integers(4, 9))):
-        size = float(chance.uniform(60, 200))
-        match chance.integers(0, 3):
-            case 0:
-                angle = np.linspace(0, 2 * math.pi, int(chance.integers(5, 14)), endpoint=False)
-                reach = size * chance.uniform(0.5, 1.0, len(angle))
-                outline = Polygon(np.column_stack([reach * np.cos(angle), reach * np.sin(angle)]))
-            case 1:
-                bar = size * chance.uniform(0.3, 0.5)
-                outline = box(0, 0, bar, 2 * size) | box(0, 0, 1.4 * size, bar)
-            case _:
-                outer = box(0, 0, 2 * size, 1.6 * size)
-                outline = outer - outer.buffer(-0.2 * size, join_style="mitre")
-        outlines.extend([shapely.orient_polygons(outline)] * int(chance.integers(1, 7)))
-    return tuple(
-        Piece(
-            number=number,
-            name=f"piece {number}",
-            part=f"piece {number}",
-            finished=outline,
-            outline=outline,
-            thickness_mm=100.0,
-            allowance_mm=0.0,
-            foam="EPS 20",
+        shape = outline(
+            chance, sizes=(60, 200), corners=(5, 14), waist=0.5, bar=(0.3, 0.5), frame=frame
         )
-        for number, outline in enumerate(outlines, 1)
-    )
+        outlines += [shape] * int(chance.integers(1, 7))
+    return pieces_of(outlines, [100.0] * len(outlines))
+
+
+def frame(size: float) -> Polygon:
+    outer = box(0, 0, 2 * size, 1.6 * size)
+    return outer - outer.buffer(-0.2 * size, join_style="mitre")
 
 
 def library_blocks(pieces: tuple[Piece, ...], seconds: float) -> int:

@@ -1,7 +1,8 @@
 # ruff: noqa: T201
 """What orders cost against the least that any can, and how long they take to lay out.
 
-    python tests/benchmarks/nesting/orders.py [--jobs 20] [--seconds 0] [--sizes 10,20,40]
+    python tests/benchmarks/nesting/orders.py [--jobs 20] [--seconds 0] [--no-rack]
+        [--sizes 10,20,40]
 
 Generated jobs of 6 to 24 pieces (discs with corners, bars with an arm, frames) in two
 thicknesses, on five sizes of block and board and a rack of two. Every answer is measured
@@ -16,7 +17,7 @@ import time
 from dataclasses import replace
 
 import numpy as np
-import shapely
+from generated import outline, pieces_of
 from shapely import Polygon, box
 
 from wirepath.model import Piece
@@ -62,36 +63,13 @@ SHOP = Workshop(
 )
 
 
-def outline(chance: np.random.Generator) -> Polygon:
+def shape(chance: np.random.Generator) -> Polygon:
     """Return a disc with corners, an angle or a frame, 100 to 500 mm across."""
-    size = float(chance.uniform(50, 250))
-    match chance.integers(0, 3):
-        case 0:
-            angle = np.linspace(0, 2 * math.pi, int(chance.integers(6, 14)), endpoint=False)
-            reach = size * chance.uniform(0.6, 1.0, len(angle))
-            shape = Polygon(np.column_stack([reach * np.cos(angle), reach * np.sin(angle)]))
-        case 1:
-            bar = size * chance.uniform(0.3, 0.6)
-            shape = box(0, 0, bar, 2 * size) | box(0, 0, 1.4 * size, bar)
-        case _:
-            shape = box(0, 0, 2 * size, 1.5 * size) - box(0.4 * size, 0.4 * size, size, size)
-    return shapely.orient_polygons(shape)
+    return outline(chance, sizes=(50, 250), corners=(6, 14), waist=0.6, bar=(0.3, 0.6), frame=frame)
 
 
-def pieces_of(outlines: list[Polygon], thick: list[float]) -> tuple[Piece, ...]:
-    return tuple(
-        Piece(
-            number=number,
-            name=f"piece {number}",
-            part=f"piece {number}",
-            finished=shape,
-            outline=shape,
-            thickness_mm=thickness,
-            allowance_mm=0.0,
-            foam="EPS 20",
-        )
-        for number, (shape, thickness) in enumerate(zip(outlines, thick, strict=True), 1)
-    )
+def frame(size: float) -> Polygon:
+    return box(0, 0, 2 * size, 1.5 * size) - box(0.4 * size, 0.4 * size, size, size)
 
 
 def job(seed: int) -> tuple[Piece, ...]:
@@ -101,33 +79,38 @@ def job(seed: int) -> tuple[Piece, ...]:
     thick: list[float] = []
     for _ in range(int(chance.integers(3, 7))):
         copies = int(chance.integers(1, 6))
-        outlines += [outline(chance)] * copies
+        outlines += [shape(chance)] * copies
         thick += [float(chance.choice([60.0, 100.0]))] * copies
     return pieces_of(outlines, thick)
 
 
-def costs(jobs: int, seconds: float) -> None:
+def costs(jobs: int, seconds: float, shop: Workshop) -> None:
     print("| job | pieces | to buy | least | rack | order | least | ratio | cpu s |")
     print("|---|---|---|---|---|---|---|---|---|")
     ratios = []
+    counts = np.zeros(2, dtype=int)
     for seed in range(1, jobs + 1):
         pieces = job(seed)
         begin = time.process_time()
-        blocks, _ = lay_out(pieces, SHOP, seconds=seconds)
+        blocks, _ = lay_out(pieces, shop, seconds=seconds)
         took = time.process_time() - begin
-        bought = [one.stock for one in blocks if not SHOP.in_rack(one.stock)]
-        price = sum(SHOP.stock_named(name).price for name in bought) + (45.0 if bought else 0.0)
-        least = least_order(pieces, SHOP)
+        bought = [one.stock for one in blocks if not shop.in_rack(one.stock)]
+        price = sum(shop.stock_named(name).price for name in bought) + (45.0 if bought else 0.0)
+        least = least_order(pieces, shop)
         ratio = price / least.price if least.price else math.inf
         if least.price:
             ratios.append(ratio)
+        counts += len(bought), least.blocks
         print(
             f"| {seed} | {len(pieces)} | {len(bought)} | {least.blocks} | "
-            f"{len(blocks) - len(bought)} | {price:.0f} | {least.price:.0f} | {ratio:.2f} | "
+            f"{len(blocks) - len(bought)} | {price:.0f} | {least.price:.0f} | {ratio:.3f} | "
             f"{took:.1f} |",
             flush=True,
         )
-    print(f"ratio over {len(ratios)} jobs: mean {np.mean(ratios):.3f}, most {max(ratios):.3f}")
+    print(
+        f"ratio over {len(ratios)} jobs: mean {np.mean(ratios):.3f}, most {max(ratios):.3f}; "
+        f"{counts[0]} blocks bought, {counts[1]} at least"
+    )
 
 
 def times(sizes: list[int], seconds: float) -> None:
@@ -136,7 +119,7 @@ def times(sizes: list[int], seconds: float) -> None:
     last: tuple[int, float] | None = None
     for size in sizes:
         chance = np.random.default_rng(size)
-        pieces = pieces_of([outline(chance) for _ in range(size)], [80.0] * size)
+        pieces = pieces_of([shape(chance) for _ in range(size)], [80.0] * size)
         begin = time.process_time()
         lay_out(pieces, replace(SHOP, rack=()), seconds=seconds)
         took = time.process_time() - begin
@@ -153,11 +136,12 @@ def main() -> None:
     reader.add_argument("--jobs", type=int, default=20)
     reader.add_argument("--seconds", type=float, default=0.0)
     reader.add_argument("--sizes", default="")
+    reader.add_argument("--no-rack", action="store_true")
     asked = reader.parse_args()
     if asked.sizes:
         times([int(size) for size in asked.sizes.split(",")], asked.seconds)
     else:
-        costs(asked.jobs, asked.seconds)
+        costs(asked.jobs, asked.seconds, replace(SHOP, rack=()) if asked.no_rack else SHOP)
 
 
 if __name__ == "__main__":
