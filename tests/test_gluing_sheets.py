@@ -10,6 +10,7 @@ import ezdxf
 import numpy as np
 import pytest
 import shapely
+from browser import CHROMIUM, Browser
 from label_checks import faults
 from shapely import LineString, box
 
@@ -36,6 +37,9 @@ from wirepath.sheets.page import Page
 from wirepath.templates.drawing import template_pages
 from wirepath.templates.parts import distinct_parts, faces, join_marks
 from wirepath.templates.wording import LANGUAGES as TEMPLATES
+from wirepath.view import write_view
+from wirepath.view.joining import joinings
+from wirepath.view.wording import LANGUAGES as VIEW
 from wirepath.wording import ENGLISH, LANGUAGES
 from wirepath.workshop import Cutting, Foam, Glue, Stock, Van, Wire, Workshop
 
@@ -212,3 +216,41 @@ def test_a_template_says_where_nothing_is_left_on_for_carving(plan: Plan) -> Non
     drawn = faces(grown, plan.workshop.cutting, paired=False)
     told = " ".join(texts(template_pages(plan, part, drawn, "A3", TEMPLATES["en"])[:1]))
     assert "nothing is left on, at seams and sides cut finished: there it is 1 mm" in told
+
+
+def test_the_view_tells_the_steps_of_gluing_word_for_word_and_every_box(plan: Plan) -> None:
+    form, *loads = joinings(plan, VIEW["en"], ENGLISH)
+    told = texts(gluing_pages(plan, ENGLISH))
+    assert [step["texts"][0] in " ".join(told) for step in form["steps"]] == [True]
+    assert [(seam["name"], len(seam["marks"])) for seam in form["seams"]] == [("A", 2)]
+    placed = [tuple(step["at"] + step["size"]) for load in loads for step in load["steps"]]
+    items = [item for load in plan.loads for item in load.items]
+    assert placed == [
+        pytest.approx((i.x_mm, i.y_mm, i.z_mm, i.length_mm, i.width_mm, i.height_mm), abs=0.05)
+        for i in items
+    ]
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="chromium is not installed")
+@pytest.mark.parametrize("size", [(390, 844), (1024, 768)])
+def test_gluing_and_loading_are_led_through_step_by_step(
+    plan: Plan, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    write_view(plan, tmp_path / "view.html")
+    with Browser() as browser:
+        browser.open(tmp_path / "view.html", *size, anchor="#join")
+        assert browser.run("document.documentElement.scrollWidth") <= size[0]
+        now = "document.getElementById('join-text').textContent"
+        assert "Glue piece 2 to piece 1 along A" in browser.run(now)
+        assert browser.run("document.querySelectorAll('#join-picture .join-now').length") == 1
+        browser.run(
+            "(() => { const s = document.getElementById('join-which'); s.value = '1';"
+            " s.dispatchEvent(new Event('change')); })()"
+        )
+        assert "Box 1" in browser.run(now)
+        browser.run("document.getElementById('join-next').click()")
+        assert "Box 2" in browser.run(now)
+        # The place is kept: it is there again when the page is opened once more.
+        browser.open(tmp_path / "view.html", *size, anchor="#join")
+        assert "Box 2" in browser.run(now)
+        assert browser.complaints() == []

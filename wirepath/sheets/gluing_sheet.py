@@ -157,16 +157,8 @@ def _step_pages(plan: Plan, form: str, words: Words) -> list[Page]:
     pages: list[Page] = []
 
     flow = Flow([], run_on(pages, plan, title, STEP_COLUMN_MM))
-    glue = plan.workshop.glue
-    time = words.gluing_label
-    if glue.set_min is not None:
-        time = words.gluing_minutes.format(minutes=short(glue.set_min))
-    intro = [
-        words.gluing_glue.format(name=glue.name) if glue.name else words.gluing_any_glue,
-        *(text.format(time=time) for text in words.gluing_how),
-    ]
     flow.add(Paragraph(words.gluing_caution, cap_mm=TEXT, bold=True, after_mm=2.0))
-    for text in intro:
+    for text in how_to_glue(plan, words):
         flow.add(Paragraph(text, cap_mm=TEXT, after_mm=1.5))
     steps = [step for step in plan.assembly.steps if step.form == form]
     place = ""
@@ -178,7 +170,7 @@ def _step_pages(plan: Plan, form: str, words: Words) -> list[Page]:
         flow.add(
             Space(0.8),
             Paragraph(
-                _step_text(plan, step, words),
+                step_text(plan, step, words),
                 cap_mm=TEXT,
                 indent_mm=14.0,
                 label=str(step.number),
@@ -188,7 +180,20 @@ def _step_pages(plan: Plan, form: str, words: Words) -> list[Page]:
     return pages
 
 
-def _step_text(plan: Plan, step: GlueStep, words: Words) -> str:
+def how_to_glue(plan: Plan, words: Words) -> list[str]:
+    """Return which glue, how a step is done, and how long it sets."""
+    glue = plan.workshop.glue
+    time = words.gluing_label
+    if glue.set_min is not None:
+        time = words.gluing_minutes.format(minutes=short(glue.set_min))
+    return [
+        words.gluing_glue.format(name=glue.name) if glue.name else words.gluing_any_glue,
+        *(text.format(time=time) for text in words.gluing_how),
+    ]
+
+
+def step_text(plan: Plan, step: GlueStep, words: Words) -> str:
+    """Return a step of gluing as a sentence."""
     pins = sum(1 for pin in plan.assembly.pins if pin.seam in step.seams)
     area = sum(plan.seams[number - 1].area_mm2 for number in step.seams)
     return words.gluing_step.format(

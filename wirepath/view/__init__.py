@@ -22,6 +22,7 @@ SCRIPTS = (
     "cutting",
     "solid",
     "roughing",
+    "joining",
     "lists",
     "beginning",
 )

@@ -25,6 +25,7 @@ from wirepath.sheets.figures import (
 from wirepath.sheets.layout_sheet import about_blank, blank_title
 from wirepath.sheets.picture import placed_cells
 from wirepath.sheets.steps import steps
+from wirepath.view.joining import joinings
 from wirepath.view.roughing import roughing_data
 from wirepath.view.shapes import (
     CLOSE_MM,
@@ -66,6 +67,7 @@ def contents(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
             roughing_data(plan, one, words, rough_words) for one in plan.roughing if one.cuts
         ],
         "mark_heads": list(words.mark_heads),
+        "joinings": joinings(plan, words, sheet_words),
     }
 
 

@@ -9,7 +9,7 @@ function fillWords() {
 }
 
 function beginSections() {
-  const sections = [...document.querySelectorAll("main > section")].filter((one) => one.dataset.title !== "rough" || data.roughing.length);
+  const sections = [...document.querySelectorAll("main > section")].filter((one) => ({ rough: data.roughing, join: data.joinings }[one.dataset.title] || [true]).length);
   const nav = document.querySelector("nav");
   for (const section of sections) {
     const title = words[`nav_${section.dataset.title}`];
@@ -35,4 +35,5 @@ lists.begin();
 cutting.begin();
 solids.begin();
 roughing.begin();
+joining.begin();
 beginSections();

@@ -1,3 +1,4 @@
+# ruff: noqa: E501  (a text is one line)
 """The texts of the view in English."""
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ ENGLISH = ViewWords(
     nav_job="Job",
     nav_cut="Cut",
     nav_rough="Rough",
+    nav_join="Join",
     nav_solid="Solid",
     nav_pieces="Pieces",
     nav_order="Order",
@@ -133,4 +135,10 @@ ENGLISH = ViewWords(
     offcuts_title="Offcuts to keep",
     offcuts_none="None is large enough to keep.",
     offcut_heads=("name", "from", "size, mm", "litres"),
+    join_form="Glue {form}",
+    join_weight="{weight} kg to move{lift}.",
+    load_step="Box {number}: pieces {pieces}, {weight} kg{lift}.",
+    load_place="{x} mm from the bulkhead, {y} mm from the left, {z} mm over the floor. {size} mm along, across, up.",
+    join_key="Thick red edge: what comes on now. Shaded: what is there. Dashed: still to come. Where marks and pins are to the millimetre stands on the sheets.",
+    picture_of_joining="What is put together, and what comes on in this step. Keys: left and right for steps.",
 )

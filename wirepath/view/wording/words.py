@@ -17,6 +17,7 @@ class ViewWords:
     nav_job: str
     nav_cut: str
     nav_rough: str
+    nav_join: str
     nav_solid: str
     nav_pieces: str
     nav_order: str
@@ -116,3 +117,10 @@ class ViewWords:
     offcuts_title: str
     offcuts_none: str
     offcut_heads: tuple[str, ...]
+
+    join_form: str
+    join_weight: str
+    load_step: str
+    load_place: str
+    join_key: str
+    picture_of_joining: str
