@@ -339,3 +339,15 @@ def sweep_flat(line: Path2, kerf_mm: float) -> list[Path2]:
     ends = [(x0 - dx, y0 - dy), (x1 + dx, y1 + dy)]
     tool.AddPath(ends, pyclipper.JT_ROUND, pyclipper.ET_OPENBUTT)
     return tool.Execute(kerf_mm / 2 * SCALE)
+
+
+def clamp_complaints(path: Path, *, clamps: list[Polygon], kerf_mm: float) -> list[str]:
+    """Return the clamps that the wire of a file, or its slot, enters, in air or in foam."""
+    lines, kinds = _lines(rows(path))
+    told = []
+    for number, clamp in enumerate(clamps, 1):
+        for index, (line, kind) in enumerate(zip(lines, kinds, strict=True), 1):
+            swept = sweep([line], kerf_mm - 4 * ROUNDING_MM)
+            if clip(pyclipper.CT_INTERSECTION, swept, region(clamp)):
+                told.append(f"step {index} ({kind}) enters clamp {number}")
+    return told

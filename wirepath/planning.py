@@ -31,12 +31,22 @@ from wirepath.model import (
     Rest,
     Traced,
     WayName,
+    WireLine,
 )
 from wirepath.nesting import lay_out_by, least_order, share_edges
 from wirepath.roughing import rough_pieces
-from wirepath.routing import drawn_out, good_edges, held, lean, route, scarred, thin_places
+from wirepath.routing import (
+    clear_of_clamps,
+    drawn_out,
+    good_edges,
+    held,
+    lean,
+    route,
+    scarred,
+    thin_places,
+)
 from wirepath.sectioning import seams, section
-from wirepath.workshop import Workshop
+from wirepath.workshop import Cutting, Workshop
 
 LAYOUT_SECONDS = 2.0
 """How long the layout may be improved, unless told otherwise."""
@@ -200,21 +210,15 @@ def _led(
             passes += cuts
             continue
         lines = wire_lines(layout, pieces, cutting)
-        square = route(
-            layout,
-            lines,
-            pieces,
-            cutting,
-            rig,
-            lump_mm2=_lump_mm2(workshop, layout, pieces),
-            spared=spared,
+        lead = partial(_ways, layout, lines, pieces, workshop, spared)
+        square, led = (
+            clear_of_clamps(lead, workshop, layout.number) if rig.clamps else lead(cutting)
         )
         by_hand = held(lines, square) if rig.wire_lies == "level" else ()
         face = box(0, 0, layout.width_mm, layout.height_mm)
         fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
         scars = scarred(layout, lines, square, spared, cutting.widest_kerf_mm)
         thin = thin_places(layout, lines, square, cutting)
-        led = lean(square, layout, pieces, workshop)
         pauses: list[Rest] = []
         if rig.kind == "bow":
             led = taken_off(led)
@@ -231,6 +235,27 @@ def _led(
         )
         passes += led
     return tuple(told), tuple(passes)
+
+
+def _ways(
+    layout: Layout,
+    lines: tuple[WireLine, ...],
+    pieces: tuple[Piece, ...],
+    workshop: Workshop,
+    spared: Mapping[int, Geometry],
+    cutting: Cutting,
+) -> tuple[tuple[Pass, ...], tuple[Pass, ...]]:
+    """Return the wire's way over a layout, square, and leaned where pieces taper."""
+    square = route(
+        layout,
+        lines,
+        pieces,
+        cutting,
+        workshop.rig,
+        lump_mm2=_lump_mm2(workshop, layout, pieces),
+        spared=spared,
+    )
+    return square, lean(square, layout, pieces, workshop)
 
 
 def _lump_mm2(workshop: Workshop, layout: Layout, pieces: Sequence[Piece]) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
-from shapely import Polygon
+from shapely import Polygon, box
 
 from wirepath.units import (
     Count,
@@ -74,6 +74,27 @@ class Wire:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Clamp:
+    """A rectangle that the wire keeps out of, over foam or beside it, in air too.
+
+    Its lower left corner is measured from the datum corner of the block as it lies, so
+    what stands left of the block or below it is negative. It has room enough round the
+    clamp itself: the wire and its slot come as near as its edge.
+    """
+
+    x_mm: float
+    y_mm: float
+    width_mm: SizeMm
+    height_mm: SizeMm
+
+    @property
+    def polygon(self) -> Polygon:
+        """The area, in the layout's frame."""
+        x, y = self.x_mm, self.y_mm
+        return box(x, y, x + self.width_mm, y + self.height_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rig:
     """What holds the wire: a table that follows coordinates, a bow in two people's hands, or a
     frame that stands still, past which the foam is pushed along a fence."""
@@ -85,6 +106,8 @@ class Rig:
     """How fast a table's speed changes; for the simulated time only."""
     travel_x_mm: SizeMm | None = None
     travel_y_mm: SizeMm | None = None
+    clamps: tuple[Clamp, ...] = ()
+    """What holds the foam on a table."""
     tilt_deg: Annotated[float, Range(least=0, most=75)] | None = None
     """How far the wire, or the block before it, may be tilted out of the plane of the face, for
     roughing; None for 75 degrees with a bow and not at all with a table."""

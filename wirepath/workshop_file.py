@@ -207,6 +207,12 @@ def _rig_faults(workshop: Workshop) -> Iterator[Fault]:
             "rig.fence_most_mm",
             "remove it, or write kind = 'fence'",
         )
+    if rig.clamps and rig.kind != "table":
+        yield Fault(
+            "clamps are for a table: hands go round them by eye",
+            "rig.clamps",
+            "leave them out, or write kind = 'table'",
+        )
     if rig.two_ended and rig.kind == "bow":
         yield Fault(
             "a bow is always held at its two ends; two_ended is for a table",

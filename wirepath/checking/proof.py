@@ -6,6 +6,7 @@ from wirepath.checking.assembled import check_assembled
 from wirepath.checking.balance import check_balance
 from wirepath.checking.blanks import check_blanks
 from wirepath.checking.bowed import check_bowed
+from wirepath.checking.clamped import check_clamped
 from wirepath.checking.costs import check_costs
 from wirepath.checking.dropped import check_nothing_dropped
 from wirepath.checking.fenced import check_fenced
@@ -56,6 +57,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_thin(ready, web_mm),
         check_passes(ready, cutting.holes),
         check_scars(plan, ready),
+        *([check_clamped(plan, ready)] if plan.workshop.rig.clamps else []),
         *([check_bowed(whole)] if plan.workshop.rig.kind == "bow" else []),
         *([check_fenced(plan, ready)] if plan.workshop.rig.kind == "fence" else []),
         *([check_standing(ready)] if plan.workshop.rig.wire_lies == "level" else []),

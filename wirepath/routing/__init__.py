@@ -17,9 +17,11 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     cornering  stretches at the corner feed, and loops into the waste
     sharing    lines that run on top of each other, cut once
     touring    the tree walked as one unbroken line: moves
+    clamped    sides to enter from, so that the wire keeps out of clamps
     tapered    where the wire's two ends part, and come together again
 """
 
+from wirepath.routing.clamped import clear_of_clamps
 from wirepath.routing.parting import drawn_out
 from wirepath.routing.sparing import good_edges, scarred
 from wirepath.routing.standing import held
@@ -27,4 +29,13 @@ from wirepath.routing.tapered import lean
 from wirepath.routing.touring import route
 from wirepath.routing.webs import thin_places
 
-__all__ = ["drawn_out", "good_edges", "held", "lean", "route", "scarred", "thin_places"]
+__all__ = [
+    "clear_of_clamps",
+    "drawn_out",
+    "good_edges",
+    "held",
+    "lean",
+    "route",
+    "scarred",
+    "thin_places",
+]

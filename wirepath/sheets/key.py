@@ -67,6 +67,8 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         samples.append(Sample(words.key_foam_edge, line_sample(HEAVY, ())))
     if layout.blocked:
         samples.append(Sample(words.key_blocked, _blocked))
+    if plan.workshop.rig.clamps:
+        samples.append(Sample(words.key_clamp, _clamp))
     if layout.trim_mm / scale >= APART_MM:
         samples.append(Sample(words.key_trim, line_sample(THIN, (0.6, 0.8))))
     if any(plan.piece(one.piece).section_of is not None for one in layout.placements):
@@ -160,6 +162,11 @@ def _blocked(page: Page, x: float, y: float) -> None:
             for rise in (1.0, -1.0):
                 ends = [(low, y + rise * (low - at - 1.8)), (high, y + rise * (high - at - 1.8))]
                 page.line(ends, HAIR)
+
+
+def _clamp(page: Page, x: float, y: float) -> None:
+    low, high = y - 1.8, y + 1.8
+    page.fill([(x, low), (x + SAMPLE_MM, low), (x + SAMPLE_MM, high), (x, high)])
 
 
 def _waste(page: Page, x: float, y: float) -> None:

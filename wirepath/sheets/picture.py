@@ -65,6 +65,8 @@ TICK_IN_MM, TICK_APART_MM = 1.6, 2.5
 BLOCKED_MM = 0.9
 """Between the crossed lines over a blocked area: a tone no other area of the picture has."""
 ARROW_MM = 5.0
+CLAMP_RIM_MM = 4.0
+"""How far beyond the foam clamps are drawn."""
 LEAST_NAMED_MM = 6.0
 """A strip of squares narrower than this on paper, at the foam's far edge, goes without name."""
 SEAM_TICK_MM = 2.2
@@ -110,6 +112,13 @@ class _Picture:
         self.finished = self._finished()
         self.foam = view.area(foam_face(layout))
         self.blocked = [view.area(one) for one in layout.blocked]
+        # What stands beside the foam is drawn as far as there is paper round it.
+        near_foam = rectangle(*self.face_with_rim(CLAMP_RIM_MM))
+        self.clamps = [
+            part
+            for clamp in plan.workshop.rig.clamps
+            for part in polygons(shapely.intersection(view.area(clamp.polygon), near_foam))
+        ]
         self.far = [
             LineString(view.points(shapely.get_coordinates(outline_at(piece, one, 1.0).exterior)))
             for one in layout.placements
@@ -119,13 +128,18 @@ class _Picture:
         self.seams = _inner_edges(self.cells)
         self.missing: list[str] = []
 
+    def face_with_rim(self, mm: float) -> tuple[float, float, float, float]:
+        """Return the face on the page, widened all round."""
+        face = self.face
+        return face.x0 - mm, face.y0 - mm, face.x1 + mm, face.y1 + mm
+
     def draw(self) -> list[str]:
         """Draw everything; lines first, then labels where they leave room, squares last."""
         offcuts = [self._offcut_box(i) for i in range(len(self.offcuts))]
         lines: list[Geometry] = [line for _, line in self.cuts]
         lines += [ring for one in self.finished for ring in _lines_of(one)]
         lines += [shapely.boundary(rectangle(b.x0, b.y0, b.x1, b.y1)) for b in offcuts]
-        lines += [shapely.boundary(one) for one in self.blocked]
+        lines += [shapely.boundary(one) for one in (*self.blocked, *self.clamps)]
         lines += [shapely.boundary(self.foam)] if self.layout.outline is not None else []
         lines += self.far
         trim = self._trim()
@@ -242,6 +256,8 @@ class _Picture:
             self.page.line(shapely.get_coordinates(trim.exterior), THIN, (0.6, 0.8))
         for one in self.blocked:
             self.page.line(shapely.get_coordinates(one.exterior), MEDIUM)
+        for one in self.clamps:
+            self.page.fill(shapely.get_coordinates(one.exterior))
         for box in offcuts:
             self.page.box(box, MEDIUM, (3.0, 1.0))
         if self.layout.outline is not None:

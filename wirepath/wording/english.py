@@ -272,6 +272,7 @@ ENGLISH = Words(
     key_waste="waste",
     key_offcut="offcut to keep",
     key_trim="trim: no piece beyond",
+    key_clamp="clamp: the wire keeps out",
     key_blocked="blocked: no piece here",
     key_foam_edge="edge of the foam",
     key_step="step begins",

@@ -275,6 +275,7 @@ GERMAN = Words(
     key_waste="Abfall",
     key_offcut="Rest zum Aufheben",
     key_trim="Rand: kein Teil dahinter",
+    key_clamp="Spanner: der Draht bleibt fort",
     key_blocked="gesperrt: hier kein Teil",
     key_foam_edge="Rand des Schaums",
     key_step="Schritt beginnt",

@@ -210,6 +210,7 @@ class Words:
     key_offcut: str
     key_trim: str
     key_blocked: str
+    key_clamp: str
     key_foam_edge: str
     key_step: str
     key_in: str
