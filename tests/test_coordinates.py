@@ -142,6 +142,43 @@ def test_damage_is_told_with_its_line(tmp_path, old, new, what):
     assert "make the plan again" in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("spoilt", "what"),
+    [
+        (lambda text: "", "the file is empty"),
+        (lambda text: "\ufeff" + text, "line 1: begins with a byte order mark"),
+        (lambda text: text.replace(",", ";"), "semicolons part the columns"),
+        (lambda text: re.sub(r"\.(\d{3})", r",\1", text), "figures have decimal commas"),
+        (
+            lambda text: text.replace("# layout: 1", "# layout: " + "9" * 5000),
+            "must say the layout",
+        ),
+        (lambda text: text.replace(",30.000", "," + "9" * 400, 1), "is no plain decimal number"),
+        (lambda text: text.replace("\r\n1,2,", "\r\n\r\n1,2,", 1), "has 0 fields instead of 7"),
+        (lambda text: text.replace("\r\n1,2,", "\r\n# mine\r\n1,2,", 1), "has 1 fields"),
+        (lambda text: text.replace("1,1,air", "1, 1,air", 1), "is no number that counts from 1"),
+        (
+            lambda text: text.replace("# layout: 1", "# layout: 1\r\n# layout: 2"),
+            "must say the layout",
+        ),
+    ],
+)
+def test_damage_by_hand_or_by_a_spreadsheet_is_told_in_one_message(plan, tmp_path, spoilt, what):
+    path = written(plan, tmp_path)
+    path.write_bytes(spoilt(path.read_bytes().decode()).encode())
+    with pytest.raises(FileError) as caught:
+        read_coordinates(path)
+    assert len(caught.value.faults) == 1
+    assert what in str(caught.value)
+
+
+def test_a_file_with_newlines_alone_reads_the_same(plan, tmp_path):
+    path = written(plan, tmp_path)
+    whole = read_coordinates(path)
+    path.write_bytes(path.read_bytes().replace(b"\r\n", b"\n"))
+    assert read_coordinates(path) == whole
+
+
 def test_a_file_cut_short_in_a_row_is_told(plan, tmp_path):
     path = written(plan, tmp_path)
     path.write_bytes(path.read_bytes()[:-20])

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -25,6 +26,12 @@ from wirepath.model import Layout, Move, MoveKind, Pass, Plan
 COLUMNS = ("pass", "step", "move", "piece", "x_mm", "y_mm", "feed_mm_per_s")
 
 KINDS: dict[str, MoveKind] = {kind: kind for kind in get_args(MoveKind)}
+
+COMMA = re.compile(r",-?\d+,\d{3},-?\d+,\d{3},\d+,\d{3}\b")
+"""Three figures of a row, as written but for the decimal sign."""
+
+MOST_DIGITS = 15
+"""No figure of a file has more: so many a double number holds exactly."""
 
 LAYOUT_MARK = "# layout: "
 """The one comment line that the reader needs: the number of the layout."""
@@ -108,6 +115,7 @@ class _Reader:
         self.faults: list[Fault] = []
 
     def read(self, text: str) -> CoordinateFile:
+        self._refuse_saved_by_others(text)
         lines = text.splitlines()
         head = [line for line in lines if line.startswith("#")]
         layout = self._layout(head)
@@ -121,14 +129,34 @@ class _Reader:
             raise FileError(self.faults)
         return CoordinateFile(layout=layout, passes=tuple(passes))
 
+    def _refuse_saved_by_others(self, text: str) -> None:
+        """Raise FileError for what spreadsheets and editors make of a file as a whole.
+
+        Told row by row it would be one fault a hundred times.
+        """
+        rows = [line for line in text.splitlines() if not line.startswith("#")]
+        if not text.strip():
+            self._fault("the file is empty")
+        elif text.startswith("\ufeff"):
+            self._fault("begins with a byte order mark, which an editor has put there", 1)
+        elif rows and ";" in rows[0] and "," not in rows[0]:
+            self._fault("semicolons part the columns: a spreadsheet has saved it")
+        elif len(rows) > 1 and all(COMMA.search(row) for row in rows[1:]):
+            self._fault("figures have decimal commas: a spreadsheet has saved it")
+        if self.faults:
+            raise FileError(self.faults)
+
     def _fault(self, what: str, line: int | None = None) -> None:
         where = self.name if line is None else f"{self.name}, line {line}"
         self.faults.append(Fault(what, where, MEND))
 
     def _layout(self, head: Sequence[str]) -> int:
         marks = [line.removeprefix(LAYOUT_MARK) for line in head if line.startswith(LAYOUT_MARK)]
-        if len(marks) == 1 and marks[0].strip().isdecimal():
-            return int(marks[0])
+        if len(marks) == 1:
+            try:
+                return _count(marks[0].strip())
+            except ValueError:
+                pass
         self._fault(f"one comment line must say the layout: '{LAYOUT_MARK}' and a number")
         return 0
 
@@ -241,7 +269,8 @@ class _Reader:
 
 def _count(text: str) -> int:
     """Return a number that counts from 1; ValueError otherwise."""
-    if not (text.isascii() and text.isdecimal() and int(text) > 0):
+    digits = text.isascii() and text.isdecimal() and len(text) <= MOST_DIGITS
+    if not (digits and int(text) > 0):
         raise ValueError(f"{text!r} is no number that counts from 1")
     return int(text)
 
@@ -249,6 +278,6 @@ def _count(text: str) -> int:
 def _number(text: str) -> float:
     """Return a plain decimal number; ValueError for anything else, such as 1e3 or nan."""
     digits = text.removeprefix("-").replace(".", "", 1)
-    if not (digits.isascii() and digits.isdecimal()):
+    if not (digits.isascii() and digits.isdecimal() and len(digits) <= MOST_DIGITS):
         raise ValueError(f"{text!r} is no plain decimal number")
     return float(text)
