@@ -228,13 +228,11 @@ class _Search:
         if not self.face.covers(end) and self.sides.dwithin(end, 2 * self.clear_mm + LEAST_ROOM_MM):
             return [LineString([end, end])]
         straight = self._straight(end)
-        best: tuple[float, int, list[LineString]] | None = None
         if straight is not None:
+            # Ways with a bend are costly to look for: thin waste beside this one is told.
             self.parent, way = straight
-            cost = self._cost([way])
-            if cost == way.length:
-                return [way]
-            best = (cost, self.parent, [way])
+            return [way]
+        best: tuple[float, int, list[LineString]] | None = None
         for bend in self._bends(end):
             first, last = self._straight(bend), LineString([bend, end])
             if first is None or first[1].length <= END_MM or not self._is_clear(last):
@@ -256,6 +254,13 @@ class _Search:
 
     def _straight(self, end: Geometry) -> tuple[int, LineString] | None:
         """Return the shortest straight way to `end` that crosses no line, and its parent."""
+        if not self.goals:
+            return None
+        # Mostly the nearest line of all is seen from there.
+        (at,) = STRtree(self.goals).query_nearest(end, all_matches=False)[:1]
+        way = shapely.shortest_line(self.goals[at], end)
+        if self._is_clear(way):
+            return self.names[at], way
         ways = np.asarray(shapely.shortest_line(np.array(self.goals, dtype=object), end))
         for at in np.argsort(np.round(shapely.length(ways), 3), kind="stable"):
             if self._is_clear(ways[at]):
