@@ -6,8 +6,11 @@ import math
 from collections import Counter
 from collections.abc import Callable, Sequence
 
+import numpy as np
+
 from wirepath.nesting.fields import UNITS_PER_SECOND, Effort
 from wirepath.nesting.filling import Group, Slab
+from wirepath.nesting.gathering import gathered
 from wirepath.nesting.improving import packed, pushed_left
 from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm
 from wirepath.nesting.ways import Way, Yard
@@ -20,6 +23,9 @@ MOST_DENSE = 0.95
 
 PACKING_SHARE = 0.7
 """Share of the search spent on fewer or cheaper slabs; the rest goes to larger offcuts."""
+
+GATHERING_SHARE = 0.1
+"""Work besides, as a share of the search's, that goes into a shorter way for the wire."""
 
 MOST_PUSHED = 4
 """Slabs, the emptiest first, whose pieces are pushed left for a larger offcut."""
@@ -122,7 +128,27 @@ class _Search:
             spent += effort.done
             laid = tuple((self.pieces[i].number, v, x, y) for i, v, x, y in pushed)
             self.slabs[k] = Slab(slab.way, laid)
+        effort = Effort(units * GATHERING_SHARE)
+        self.slabs = [self._gathered(slab, maps, effort) for slab in self.slabs]
         return self.slabs
+
+    def _gathered(self, slab: Slab, maps: Maps, effort: Effort) -> Slab:
+        """Return the slab as dense, its pieces where the wire's way is shorter."""
+        spots = gathered(
+            maps,
+            [v for _, v, _, _ in slab.laid],
+            np.array([(x, y) for _, _, x, y in slab.laid]),
+            slab.way.usable_mm,
+            self.yard.workshop.cutting,
+            effort,
+        )
+        return Slab(
+            slab.way,
+            tuple(
+                (number, v, x, y)
+                for (number, v, _, _), (x, y) in zip(slab.laid, spots.tolist(), strict=True)
+            ),
+        )
 
     def _rank(self, ways: Sequence[Way]) -> tuple[float, int]:
         """Return the price of all blocks with these slabs among them, and how many these are."""

@@ -64,6 +64,16 @@ def share_edges(
     return tuple(_shared(layout, pieces, cutting) for layout in layouts)
 
 
+def shared_mm(outlines: Sequence[Polygon], cutting: Cutting) -> float:
+    """Return how much edge pieces that just keep their clearance could share, one kerf apart."""
+    longest: dict[tuple[int, int], float] = {}
+    for push in _pushes(outlines, cutting):
+        if np.hypot(*push.by) <= cutting.web_mm + 1e-3:
+            pair = push.mover, push.rest
+            longest[pair] = max(longest.get(pair, 0.0), push.length_mm)
+    return sum(longest.values())
+
+
 def _shared(layout: Layout, pieces: Sequence[Piece], cutting: Cutting) -> Layout:
     outlines = place_all(layout, pieces)
     groups = list(range(len(outlines)))

@@ -29,6 +29,7 @@ def press(
     effort: Effort,
     width_mm: float = math.inf,
     rounds: int = 12,
+    pull: tuple[float, float] | None = None,
 ) -> tuple[Floats, float] | None:
     """Return spots, (n, 2), with no overlap, and the width they need; None if not found.
 
@@ -38,20 +39,25 @@ def press(
     pair's no-fit polygon: the edge it is farthest outside of, or least inside. Under
     these the least width is a linear programme (Li and Milenkovic 1995); the edges are
     chosen anew and again until nothing moves. No piece moves more than `step_mm` a round.
+    With `pull`, all pieces are pulled that way against x and y, instead of the width.
     """
     spots = spots.copy()
     best: tuple[Floats, float] | None = None
+    least = math.inf
     sizes = np.array([(maps.variants[v].width_mm, maps.variants[v].height_mm) for v in variants])
     for _ in range(rounds):
-        answer = _press_once(maps, variants, sizes, spots, (width_mm, height_mm), step_mm, effort)
+        answer = _press_once(
+            maps, variants, sizes, spots, (width_mm, height_mm), step_mm, pull, effort
+        )
         if answer is None:
             return best
         spots, width, slack = answer
         if slack > 1e-7:
             continue
-        if best is not None and width > best[1] - 1e-4 * step_mm:
-            return best if best[1] <= width else (spots, width)
-        best = spots, width
+        goal = width if pull is None else float((spots @ pull).mean())
+        if best is not None and goal > least - 1e-4 * step_mm:
+            return best if least <= goal else (spots, width)
+        best, least = (spots, width), goal
     return best
 
 
@@ -62,6 +68,7 @@ def _press_once(
     spots: Floats,
     room_mm: tuple[float, float],
     step_mm: float,
+    pull: tuple[float, float] | None,
     effort: Effort,
 ) -> tuple[Floats, float, float] | None:
     count = len(variants)
@@ -78,6 +85,8 @@ def _press_once(
     cost = np.zeros(2 * count + 2)
     cost[wide], cost[slack] = 1.0, 100.0
     cost[:count] = 1e-4 / count
+    if pull is not None:
+        cost[:count], cost[count:wide], cost[wide] = pull[0] / count, pull[1] / count, 0.0
     low = np.concatenate([spots[:, 0] - step_mm, spots[:, 1] - step_mm])
     high = np.concatenate([spots[:, 0] + step_mm, spots[:, 1] + step_mm])
     room = np.concatenate([room_mm[0] - sizes[:, 0], room_mm[1] - sizes[:, 1]])
