@@ -14,7 +14,11 @@ PACKAGE = Path(wirepath.__file__).parent
 ON_PAPER_ONLY = {"sheets", "templates", "view", "pictures", "drawing_picture"}
 """These draw what others have worked out and proved."""
 
-NOT_YET = {"roughing", "tracing"}
+NOT_YET = {"tracing"}
+
+TOO_SLOW = {"roughing/directions.py", "roughing/sections.py", "roughing/stack.py"}
+"""Sections and silhouettes of a roughing, taken by the thousand: on the grid, plans of the
+benchmark's pear and bowl took 60 % more processor time. Litres and distances are proved."""
 
 PLAIN = re.compile(r"shapely\.(union|union_all|intersection|difference|symmetric_difference)\(")
 
@@ -54,6 +58,7 @@ def test_only_the_overlay_module_calls_the_overlays_of_shapely():
         f"{path.relative_to(PACKAGE)}: {found[0]}"
         for path in sorted(PACKAGE.rglob("*.py"))
         if path.name != "overlay.py"
+        and str(path.relative_to(PACKAGE)) not in TOO_SLOW
         and path.relative_to(PACKAGE).parts[0].removesuffix(".py") not in ON_PAPER_ONLY | NOT_YET
         for found in PLAIN.finditer(path.read_text(encoding="utf-8"))
     ]

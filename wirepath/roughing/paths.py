@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from shapely import Geometry, LineString, Polygon
 from shapely.ops import substring
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Blank, FaceMark, FaceName, Level, MarkPair, WireDirection
 from wirepath.roughing.directions import (
@@ -79,9 +80,9 @@ def way_round(
     seen = grown(silhouette(tuple(levels), direction), reach_mm)
     shade = shadow(blank, direction)
     long = too_long(blank, direction, wire_mm)
-    blocked = shapely.union_all([seen, long, _outside(long, shade)])
-    solid = shapely.union_all([Polygon(part.exterior) for part in polygons(blocked)])
-    holes = shapely.intersection(shapely.difference(solid, blocked), shade)
+    blocked = overlay.union([seen, long, _outside(long, shade)])
+    solid = overlay.union([Polygon(part.exterior) for part in polygons(blocked)])
+    holes = overlay.intersection(overlay.difference(solid, blocked), shade)
     kept = with_slivers(solid, shade)
     outlines = simplified(kept, shade, by_hand=by_hand)
     return way_along(outlines, blank, direction, holes_m2=float(holes.area) / 1e6)
@@ -90,9 +91,10 @@ def way_round(
 def _outside(core: Polygon, shade: Polygon) -> Geometry:
     """Return the air beside the places of too long a wire, so that no way runs along the
     block's surface there."""
-    edge = shapely.intersection(core.boundary, shapely.buffer(shade.boundary, 1e-3))
+    edge = overlay.intersection(core.boundary, shapely.buffer(shade.boundary, 1e-3))
     beside = shapely.buffer(edge, 2 * LEAD_MM, cap_style="flat", join_style="mitre")
-    return shapely.difference(beside, shade)
+    found: Geometry = overlay.difference(beside, shade)
+    return found
 
 
 def way_along(
@@ -101,8 +103,8 @@ def way_along(
     """Return the wire's way along the rims of `kept`, or None where it frees nothing."""
     shade = shadow(blank, direction)
     lines = wire_lines(kept, shade)
-    rims = shapely.union_all([shapely.intersection(part.exterior, shade) for part in kept])
-    cut = shapely.union_all([shapely.intersection(line, shade) for line in lines])
+    rims = overlay.union([overlay.intersection(part.exterior, shade) for part in kept])
+    cut = overlay.union([overlay.intersection(line, shade) for line in lines])
     if not lines or rims.length == 0:
         return None
     places = shapely.get_coordinates(shapely.segmentize(cut, EVEN_MM))
@@ -122,16 +124,17 @@ def way_along(
 
 def with_slivers(solid: Geometry, shade: Polygon) -> Geometry:
     """Return `solid` with waste that is nowhere thicker than `SLIVER_MM` counted in."""
-    waste = polygons(shapely.difference(shade, solid))
+    waste = polygons(overlay.difference(shade, solid))
     thin = [w for w in waste if shapely.buffer(w, -SLIVER_MM / 2).is_empty]
     if not thin:
         return solid
-    return shapely.union_all([solid, *shapely.buffer(thin, 1e-3, join_style="mitre")])
+    found: Geometry = overlay.union([solid, *shapely.buffer(thin, 1e-3, join_style="mitre")])
+    return found
 
 
 def simplified(solid: Geometry, shade: Polygon, *, by_hand: bool) -> tuple[Polygon, ...]:
     """Return `solid` without holes and with few corners, nowhere smaller."""
-    near = shapely.intersection(solid, shapely.box(*shapely.buffer(shade, 4 * LEAD_MM).bounds))
+    near = overlay.intersection(solid, shapely.box(*shapely.buffer(shade, 4 * LEAD_MM).bounds))
     parts = [
         few_corners(
             Polygon(part.exterior),
@@ -141,7 +144,7 @@ def simplified(solid: Geometry, shade: Polygon, *, by_hand: bool) -> tuple[Polyg
         )
         for part in polygons(near)
     ]
-    return tuple(Polygon(part.exterior) for part in polygons(shapely.union_all(parts)))
+    return tuple(Polygon(part.exterior) for part in polygons(overlay.union(parts)))
 
 
 def wire_lines(kept: Sequence[Polygon], shade: Polygon) -> list[LineString]:
@@ -150,7 +153,7 @@ def wire_lines(kept: Sequence[Polygon], shade: Polygon) -> list[LineString]:
     closed: list[Polygon] = []
     for part in kept:
         ring = LineString(shapely.orient_polygons(part).exterior)
-        inside = shapely.intersection(ring, shade)
+        inside = overlay.intersection(ring, shade)
         if inside.length < 1e-6:
             continue
         if shade.contains_properly(ring):
@@ -165,7 +168,7 @@ def _open_runs(ring: LineString, shade: Polygon) -> list[LineString]:
     """Return the runs of a ring within the shadow, each led on along the ring into the air."""
     total = ring.length
     runs = []
-    for part in joined_lines(shapely.intersection(ring, shade)):
+    for part in joined_lines(overlay.intersection(ring, shade)):
         at, half = ring.project(part.interpolate(0.5, normalized=True)), part.length / 2
         if half > 1e-3:
             runs.append((at - half, at + half))
@@ -221,7 +224,7 @@ def _closed_runs(
     Links are the shortest that join each rim to the air or to a rim that is reached
     already; a shortest link crosses no other rim.
     """
-    air = shapely.difference(shade.exterior, shapely.union_all(list(kept)))
+    air = overlay.difference(shade.exterior, overlay.union(list(kept)))
     reached: list[tuple[Geometry, list[Floats]]] = [(air, [])]
     waiting = list(closed)
     lines = []
@@ -323,14 +326,15 @@ def _edges(blank: Blank, direction: WireDirection) -> Geometry:
     points = in_plane(corners(blank), direction)
     pairs = [(i, i | bit) for i in range(8) for bit in (1, 2, 4) if not i & bit]
     lines = [points[[a, b]] for a, b in pairs if np.hypot(*(points[a] - points[b])) > 1e-9]
-    return shapely.union_all(shapely.linestrings(lines))
+    found: Geometry = overlay.union(shapely.linestrings(lines))
+    return found
 
 
 def _stations(line: LineString, edges: Geometry, shade: Polygon) -> Floats:
     """Return the places of marks along a line, (n, 2), each once, in order."""
-    crossings = shapely.get_coordinates(shapely.intersection(line, edges))
+    crossings = shapely.get_coordinates(overlay.intersection(line, edges))
     crossings = np.concatenate(
-        [crossings, shapely.get_coordinates(shapely.intersection(line, shade.exterior))]
+        [crossings, shapely.get_coordinates(overlay.intersection(line, shade.exterior))]
     )
     path = shapely.get_coordinates(line)
     steps = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import shapely
 
+from wirepath import overlay
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import polygons
 from wirepath.model import (
@@ -399,6 +400,6 @@ def ring_holes(levels: Sequence[Level]) -> list[float]:
     """Return the areas, mm2, of holes that go right through the form."""
     return [
         float(shapely.Polygon(ring).area)
-        for part in polygons(shapely.union_all([level.region for level in levels]))
+        for part in polygons(overlay.union([level.region for level in levels]))
         for ring in part.interiors
     ]

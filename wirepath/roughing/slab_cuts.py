@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Blank, Level, RoughingCut, RoughingNote, RoughingOffcut
 from wirepath.roughing.directions import OUTLINE, datum, shadow
@@ -76,7 +77,7 @@ def worked_slab(
         waste = (
             [Polygon(ring) for part in kept for ring in part.interiors]
             if cut.kind == "hole"
-            else polygons(shapely.difference(shadow(slab, OUTLINE), shapely.union_all(shells)))
+            else polygons(overlay.difference(shadow(slab, OUTLINE), overlay.union(shells)))
         )
         done.append(replace(cut, litres=freed, offcuts=_lumps(waste, slab, tools)))
     return Roughed(
@@ -148,7 +149,7 @@ def _hole_cut(
 ) -> RoughingCut:
     rings = [LineString(ring) for ring in lower.interiors]
     above = [LineString(ring) for ring in upper.interiors]
-    shells = shapely.union_all([part.exterior for part in kept])
+    shells = overlay.union([part.exterior for part in kept])
     slits = [shapely.shortest_line(shells, ring) for ring in rings]
     length = float(shapely.length(rings).sum() + shapely.length(slits).sum())
     lean = max(

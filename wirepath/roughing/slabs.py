@@ -15,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, Polygon
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Blank, Level
 from wirepath.roughing.paths import FARTHEST_MM, MOST_MARKS, TOLERANCE_MM
@@ -69,7 +70,7 @@ def straight_slab(
     Holes that hold another part of the form are left in: their plug would carry it off.
     """
     parts = polygons(_standing(levels, slab, reach_mm))
-    solid = shapely.union_all(
+    solid = overlay.union(
         [
             few_corners(
                 Polygon(part.exterior),
@@ -103,7 +104,7 @@ def slanted_edge(
     foam is taken; where no lean is possible the edge stays square.
     """
     near = [level for level in levels if level.to_mm > slab.from_mm - reach_mm]
-    goal = shapely.intersection(_top(near, slab, reach_mm), shell)
+    goal = overlay.intersection(_top(near, slab, reach_mm), shell)
     best = (shell, shell)
     if goal.is_empty:
         return best
@@ -128,7 +129,7 @@ def slanted_hole(
     out towards the opening in what stands at the slab's front.
     """
     near = [level for level in levels if level.to_mm > slab.from_mm - reach_mm]
-    opening = shapely.difference(shapely.box(*hole.buffer(1e4).bounds), _top(near, slab, reach_mm))
+    opening = overlay.difference(shapely.box(*hole.buffer(1e4).bounds), _top(near, slab, reach_mm))
     best, most = (hole, hole), 2 * hole.area
     for off in STAND_OFFS:
         parts = polygons(shapely.buffer(hole, -off * slab.thickness_mm, join_style="mitre"))
@@ -210,7 +211,8 @@ def _standing(levels: Sequence[Level], slab: Blank, reach_mm: float) -> Geometry
         beyond = max(0.0, level.from_mm - high, low - level.to_mm)
         if beyond < reach_mm:
             regions.append(grown(level.region, math.sqrt(reach_mm**2 - beyond**2)))
-    return shapely.union_all(regions)
+    found: Geometry = overlay.union(regions)
+    return found
 
 
 def _patches_clear(

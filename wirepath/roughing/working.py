@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
+from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import (
     Blank,
@@ -184,7 +185,7 @@ def _offcuts(
     """Return the lumps a cut frees, the largest first: one for each stretch of waste that the
     path parts off in the cutting plane. They share `freed_litres` by their cells."""
     waste = polygons(
-        shapely.difference(shadow(blank, way.direction), shapely.union_all(list(way.kept)))
+        overlay.difference(shadow(blank, way.direction), overlay.union(list(way.kept)))
     )
     k, j, i = np.nonzero(cells)
     if not len(k):
@@ -253,16 +254,12 @@ def _notes(
 def _thin_places(way: Way, blank: Blank) -> int:
     """Return at how many places what is kept is thinner than `THIN_MM` in the cutting plane."""
     shade = shadow(blank, way.direction)
-    kept = shapely.intersection(shapely.union_all(list(way.kept)), shade)
+    kept = overlay.intersection(overlay.union(list(way.kept)), shade)
     # Edges of the block are no thin place: look at the foam as if it went on beyond them.
-    solid = shapely.union(
-        kept,
-        shapely.difference(shapely.buffer(shade, THIN_MM), shade).intersection(
-            shapely.buffer(kept, THIN_MM)
-        ),
-    )
+    beyond = overlay.difference(shapely.buffer(shade, THIN_MM), shade)
+    solid = overlay.union([kept, overlay.intersection(beyond, shapely.buffer(kept, THIN_MM))])
     wide = shapely.buffer(shapely.buffer(solid, -THIN_MM / 2), THIN_MM / 2 * 1.05)
-    thin = shapely.intersection(shapely.difference(solid, wide), kept)
+    thin = overlay.intersection(overlay.difference(solid, wide), kept)
     return sum(1 for part in polygons(thin) if part.area > THIN_MM**2 / 2)
 
 
@@ -270,7 +267,7 @@ def _crosses(way: Way, blank: Blank, seam: Seam) -> bool:
     """Return whether the wire lies across an edge seam, or passes through it, in the foam."""
     for line in way.lines:
         places = shapely.get_coordinates(
-            shapely.segmentize(shapely.intersection(line, shadow(blank, way.direction)), EVEN_MM)
+            shapely.segmentize(overlay.intersection(line, shadow(blank, way.direction)), EVEN_MM)
         )
         one, other = chords(blank, way.direction, places)
         there = np.isfinite(one).all(axis=1) & np.isfinite(other).all(axis=1)
