@@ -181,7 +181,9 @@ class Cutting:
     corner_loop_mm: Annotated[float, Range(least=1, most=500)] = 10.0
     """How far past the corner, where there is room."""
     web_mm: LengthMm = 8.0
-    """Least foam left standing between two slots, so that thin waste does not break."""
+    """How far apart the wire's lines round two pieces run at least, so that thin waste does not
+    break: pieces stand one kerf and this apart, and this less one kerf of foam stands
+    between their slots."""
     lead_in_mm: LengthMm = 20.0
     """How far outside the block a pass starts and ends."""
     overrun_mm: LengthMm = 5.0
