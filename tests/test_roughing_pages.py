@@ -1,6 +1,6 @@
 """The roughing sheets: what stands on them is what the plan says."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from functools import cache
 from string import Formatter
 from typing import get_args
@@ -106,6 +106,17 @@ def test_the_wires_ends_lie_on_the_blocks_faces():
 
 def test_the_same_plan_gives_the_same_pages():
     assert texts(roughing_pages(plan())) == texts(roughing_pages(plan()))
+
+
+@pytest.mark.parametrize("language", sorted(ROUGHING))
+def test_what_is_left_to_carve_is_one_figure_where_the_volume_is_known(language):
+    words = ROUGHING[language]
+    solid = replace(plan(), carve_least_litres=12.6, carve_most_litres=12.7)
+    told = " ".join(texts(roughing_pages(solid, Told(words=words, litres_per_hour=5.0))))
+    known = words.left_known.format(litres=13), words.left_hours_known.format(hours=2.5, rate=5)
+    assert told.count(" ".join(known)) == 2  # in the summary, and on the map
+    apart = words.left.format(least=13, most=13)
+    assert apart not in told
 
 
 def test_a_table_of_points_is_read_down_its_columns():

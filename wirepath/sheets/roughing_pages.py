@@ -416,12 +416,14 @@ def _map_pages(plan: RoughingPlan, depth: DepthMap, told: Told) -> list[Page]:
 def _left(plan: RoughingPlan, told: Told) -> str:
     """Return what is left to carve, in litres and, at a rate, in hours."""
     words, rate = told.words, told.litres_per_hour
-    text = words.left.format(
-        least=whole(plan.carve_least_litres), most=whole(plan.carve_most_litres)
-    )
+    least, most = whole(plan.carve_least_litres), whole(plan.carve_most_litres)
+    text = words.left_known.format(litres=most)
+    if least != most:
+        text = words.left.format(least=least, most=most)
     if rate is None:
         return text
-    least, most = carving_hours(plan, rate)
-    return f"{text} " + words.left_hours.format(
-        least=fixed(least), most=fixed(most), rate=short(rate)
-    )
+    least, most = map(fixed, carving_hours(plan, rate))
+    hours = words.left_hours_known.format(hours=most, rate=short(rate))
+    if least != most:
+        hours = words.left_hours.format(least=least, most=most, rate=short(rate))
+    return f"{text} {hours}"

@@ -7,7 +7,7 @@ from wirepath.wording.roughing.words import RoughingWords
 DUTCH = RoughingWords(
     front_title="Ruw snijden: eerst lezen",
     front_text=(
-        "Deze sneden nemen de massa van een reliëf voordat het wordt uitgesneden. Ze beginnen met "
+        "Deze sneden nemen de massa van een vorm voordat die wordt uitgesneden. Ze beginnen met "
         "eigen blokken, waarvan de maten hieronder staan, en eindigen met de omtrek: ze komen in "
         "de plaats van de omtreksnede op de snijbladen. Wat overblijft is de vorm met het schuim "
         "om weg te snijden. Snijd in de volgorde van de bladen, zolang de vlakken haaks zijn."
@@ -112,7 +112,9 @@ DUTCH = RoughingWords(
         "draden kunnen van het geheel {hull} liter wegnemen."
     ),
     left="Blijft over om weg te snijden: {least} tot {most} liter, naar hoe hoog de vorm staat.",
+    left_known="Blijft over om weg te snijden: {litres} liter.",
     left_hours="Dat is {least} tot {most} uur bij {rate} liter per uur.",
+    left_hours_known="Dat is {hours} uur bij {rate} liter per uur.",
     ways="Manieren vergeleken",
     ways_heads=(
         "manier",

@@ -7,7 +7,7 @@ from wirepath.wording.roughing.words import RoughingWords
 ENGLISH = RoughingWords(
     front_title="Roughing: read this first",
     front_text=(
-        "These cuts take the bulk off a relief before it is carved. They start from blocks of "
+        "These cuts take the bulk off a form before it is carved. They start from blocks of "
         "their own, whose sizes stand below, and end with the outline: they take "
         "the place of the outline cut on the cut sheets. What they leave is the form and the "
         "foam to carve. Cut in the order of the sheets, while the faces are still square."
@@ -109,7 +109,9 @@ ENGLISH = RoughingWords(
         "could take {hull} litres from the whole."
     ),
     left="Left to carve: {least} to {most} litres, as high or as low as the form may stand.",
+    left_known="Left to carve: {litres} litres.",
     left_hours="That is {least} to {most} hours at {rate} litres an hour.",
+    left_hours_known="That is {hours} hours at {rate} litres an hour.",
     ways="Ways compared",
     ways_heads=(
         "way",

@@ -7,7 +7,7 @@ from wirepath.wording.roughing.words import RoughingWords
 GERMAN = RoughingWords(
     front_title="Grobschnitt: zuerst lesen",
     front_text=(
-        "Diese Schnitte nehmen einem Relief die Masse ab, bevor es geschnitzt wird. Sie beginnen "
+        "Diese Schnitte nehmen einer Form die Masse ab, bevor sie geschnitzt wird. Sie beginnen "
         "mit eigenen Blöcken, deren Maße unten stehen, und enden mit dem Umriss: Sie ersetzen den "
         "Umrissschnitt der Schnittblätter. Übrig bleibt die Form mit dem Schaum zum Schnitzen. "
         "Schneiden Sie in der Reihenfolge der Blätter, solange die Flächen rechtwinklig sind."
@@ -109,7 +109,9 @@ GERMAN = RoughingWords(
         "Drähte könnten vom Ganzen {hull} Liter abnehmen."
     ),
     left="Bleibt zum Schnitzen: {least} bis {most} Liter, je nachdem wie hoch die Form steht.",
+    left_known="Bleibt zum Schnitzen: {litres} Liter.",
     left_hours="Das sind {least} bis {most} Stunden bei {rate} Litern in der Stunde.",
+    left_hours_known="Das sind {hours} Stunden bei {rate} Litern in der Stunde.",
     ways="Arten im Vergleich",
     ways_heads=(
         "Art",

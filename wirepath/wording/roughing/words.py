@@ -33,7 +33,10 @@ class RoughingWords:
     notes: tuple[tuple[RoughingNoteKind, str], ...]
     picked: str
     left: str
+    left_known: str
+    """Where the form's volume is known, so that both figures of `left` are one."""
     left_hours: str
+    left_hours_known: str
     ways: str
     ways_heads: tuple[str, ...]
     too_short: str
