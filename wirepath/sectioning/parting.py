@@ -21,6 +21,7 @@ from wirepath.sectioning.buying import Box, Purchase, hands_price, purchase
 from wirepath.sectioning.needs import Needs, Size, longer_side
 from wirepath.sectioning.raster import Body, Floats, Raster, raster_of
 from wirepath.sectioning.rows import Row, Rules, best_rows
+from wirepath.sectioning.weak import WEAK_PIECES, weak_places
 
 Shape = TypeVar("Shape", bound=Geometry)
 
@@ -60,7 +61,7 @@ class Parting:
     heights_mm: tuple[float, ...]
     bought: Purchase
     price: float
-    """Of the blocks and of the hands that join the pieces."""
+    """Of the blocks and of the hands that join the pieces, and stiffen what is weak."""
     seam_mm: float
     unlapped_mm: float
     """Length of the seams that run over seams of the layer beneath."""
@@ -127,6 +128,8 @@ def patterns(
     sizes = np.unique(_roomiest(blocks)[:, :2]).tolist()
     share = longer_side(body.outline) / needs.extent_mm
     step = max(x1 - x0, y1 - y0) / (count * share)
+    thick = max(height for _, height in body.steps)
+    piece_mm = hands_price(1, 0.0, 1.0) / hands_price(0, thick, 1.0)
     raster = raster_of(
         turned,
         _lines(x0, x1, step, sizes),
@@ -134,11 +137,12 @@ def patterns(
         barred=[_turned(zone, -angle_deg) for zone in needs.keep_clear],
         shunned=[_turned(line, -angle_deg) for line in shunned],
         lap_mm=needs.settings.lap_mm,
+        least_mm=0.0 if needs.square else needs.settings.least_mm,
+        weak_mm=WEAK_PIECES * piece_mm,
     )
     turned_upright = needs.turning == "any"
     cos, sin = (1.0, 0.0) if turned_upright else np.abs(turn_matrix(angle_deg))[[0, 2]]
     price = min(room.stock.price / _usable_mm3(room) for room in needs.rooms)
-    thick = max(height for _, height in body.steps)
     rules = Rules(
         rooms=_roomiest(needs.sizes),
         may_swap=needs.may_swap,
@@ -146,7 +150,7 @@ def patterns(
         most_mm3=needs.most_mm3,
         least_mm=needs.settings.least_mm,
         foam_per_mm3=price,
-        piece_mm=hands_price(1, 0.0, 1.0) / hands_price(0, thick, 1.0),
+        piece_mm=piece_mm,
         square=needs.square,
         blocks=block_sizes(needs.rooms) if needs.grouped else None,
     )
@@ -307,14 +311,17 @@ def _parting(
     inner = (sum(shape.length for shape in shapes) - shapely.length(rim)) / 2
     sharp = 0 if needs.square else sum(_sharp_tips(shape, body.outline) for shape in shapes)
     glued = (inner + SHARP_MM * sharp) * max(heights)
+    lines = inner_edges(shapes)
+    least_mm = needs.settings.least_mm
+    weak = 0 if needs.square else weak_places(shapes, lines, least_mm)
     return Parting(
         shapes=tuple(shapes),
         heights_mm=tuple(heights),
         bought=bought,
-        price=bought.price + hands_price(len(shapes), glued, needs.hour_price),
+        price=bought.price + hands_price(len(shapes) + WEAK_PIECES * weak, glued, needs.hour_price),
         seam_mm=inner,
-        unlapped_mm=_along(shapes, shunned, needs.settings.lap_mm),
-        slivers=sum(_is_sliver(shape, needs.settings.least_mm) for shape in shapes),
+        unlapped_mm=_along(lines, shunned, needs.settings.lap_mm),
+        slivers=sum(_is_sliver(shape, least_mm) for shape in shapes),
     )
 
 
@@ -331,10 +338,10 @@ def inner_edges(shapes: Sequence[Polygon]) -> list[LineString]:
     return [line for line in straight if isinstance(line, LineString) and line.length > 1.0]
 
 
-def _along(shapes: Sequence[Polygon], shunned: Sequence[LineString], lap_mm: float) -> float:
+def _along(seams: Sequence[LineString], shunned: Sequence[LineString], lap_mm: float) -> float:
     """Return the length of the seams that run along one of `shunned`, within the lap."""
     length = 0.0
-    for seam in inner_edges(shapes) if shunned else ():
+    for seam in seams:
         for line in shunned:
             if _is_parallel(seam, line):
                 near = line.buffer(lap_mm - TOUCH_MM, cap_style="flat")

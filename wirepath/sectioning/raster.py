@@ -25,6 +25,8 @@ SHUNNED_TIMES = 1000.0
 _INSIDE_MM = 1e-6
 """Cells are shrunk by this, so that a form that only touches a cell does not count in it."""
 
+_GRAZE_MM = 1.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Body:
@@ -69,7 +71,7 @@ class Raster:
     top: Floats
     """(n, m): height of the body in each cell, mm; 0 where there is none."""
     rise: Floats
-    """(n + 1, m): length of a seam along xs[i] in row j, mm, places to avoid counted dearer."""
+    """(n + 1, m): length of a seam along xs[i] in row j, mm, places to avoid and necks dearer."""
     run: Floats
     """(n, m + 1): length of a seam along ys[j] in column i, mm."""
     rise_barred: Bools
@@ -84,11 +86,14 @@ def raster_of(
     barred: Sequence[Polygon] = (),
     shunned: Sequence[LineString] = (),
     lap_mm: float = 0.0,
+    least_mm: float = 0.0,
+    weak_mm: float = 0.0,
 ) -> Raster:
     """Return the body on the raster of `xs` and `ys`.
 
     No seam may run in `barred`. A seam that runs along one of `shunned`, nearer than
-    `lap_mm` to it, counts SHUNNED_TIMES its length; one that crosses it does not.
+    `lap_mm` to it, counts SHUNNED_TIMES its length; one that crosses it does not. Where
+    a line crosses the body on less than `least_mm`, a neck or a tip, it counts `weak_mm` more.
     """
     top = np.zeros((len(xs) - 1, len(ys) - 1))
     cells = shapely.box(
@@ -102,7 +107,8 @@ def raster_of(
         top[shapely.intersects(region, cells)] = height
     upright, level = _lines(xs, ys), _lines(ys, xs, swapped=True)
     closed = overlay.intersection(overlay.union(list(barred)), body.outline)
-    rise, run = _lengths(body.outline, upright, ys, 1), _lengths(body.outline, level, xs, 0)
+    rise = _lengths(body.outline, upright, ys, 1, least_mm, weak_mm)
+    run = _lengths(body.outline, level, xs, 0, least_mm, weak_mm)
     near_rise = _near(shunned, lap_mm, upright=True)
     near_run = _near(shunned, lap_mm, upright=False)
     extra = SHUNNED_TIMES - 1
@@ -130,16 +136,29 @@ def _lines(at: Floats, span: Floats, *, swapped: bool = False) -> NDArray[np.obj
     return np.asarray(shapely.linestrings(corners))
 
 
-def _lengths(area: Geometry, lines: NDArray[np.object_], cuts: Floats, axis: int) -> Floats:
-    """Return the length of each line within `area` between neighbouring `cuts`: (lines, cells)."""
+def _lengths(
+    area: Geometry,
+    lines: NDArray[np.object_],
+    cuts: Floats,
+    axis: int,
+    least_mm: float = 0.0,
+    weak_mm: float = 0.0,
+) -> Floats:
+    """Return the length of each line within `area` between neighbouring `cuts`: (lines, cells).
+
+    Stretches shorter than `least_mm` are `weak_mm` longer.
+    """
     found = np.zeros((len(lines), len(cuts) - 1))
     parts, line = shapely.get_parts(overlay.intersection(area, lines), return_index=True)
     if not len(parts):
         return found
     bounds = shapely.bounds(parts)
     low, high = bounds[:, axis, None], bounds[:, axis + 2, None]
-    overlap = np.minimum(high, cuts[None, 1:]) - np.maximum(low, cuts[None, :-1])
-    np.add.at(found, line, np.nan_to_num(np.clip(overlap, 0, None)))
+    overlap = np.clip(np.minimum(high, cuts[None, 1:]) - np.maximum(low, cuts[None, :-1]), 0, None)
+    # A line that only grazes the rim crosses nothing.
+    weak = (high - low < least_mm) & (high - low > _GRAZE_MM)
+    longer = np.where(weak, 1.0 + weak_mm / np.maximum(high - low, _GRAZE_MM), 1.0)
+    np.add.at(found, line, np.nan_to_num(overlap * longer))
     return found
 
 
