@@ -12,16 +12,21 @@ import pytest
 import shapely
 from typer.testing import CliRunner
 
+from wirepath.assembling import glue_steps
 from wirepath.checking import check_plan
+from wirepath.checking.costs import check_costs
 from wirepath.checking.meshes import check_meshes
+from wirepath.checking.parted import check_parted
 from wirepath.cli import app
 from wirepath.drawing_file import read_traced
 from wirepath.errors import DrawingError, SettingsError
+from wirepath.forming import form_levels, make_pieces
 from wirepath.job_file import drawing_path, read_job
-from wirepath.model import RoughingSettings
+from wirepath.model import PartSettings, RoughingSettings
 from wirepath.plan_folder import prove_roughing
 from wirepath.planning import make_plan
 from wirepath.roughing import rough_forms
+from wirepath.sectioning import seams, section
 from wirepath.slicing import shaped
 from wirepath.varying import changes
 
@@ -283,6 +288,69 @@ def test_a_full_round_form_is_planned_in_layers_that_hold_it_and_its_allowance(l
         inside = (points[:, 2] >= backs[piece.part]) & (points[:, 2] <= backs[piece.part] + 60)
         held |= inside & shapely.contains_xy(piece.outline, points[:, 0], points[:, 1])
     assert held.all()
+
+
+def test_layers_are_glued_to_one_form_from_the_back_by_marks_on_their_rims(layered):
+    plan, solid = layered
+    assert [(step.moved, step.onto) for step in plan.assembly.steps] == [
+        ((2,), (1,)),
+        ((3,), (1, 2)),
+        ((4,), (1, 2, 3)),
+    ]
+    assert [seam.kind for seam in plan.seams] == ["layer"] * 3
+    for seam, height in zip(plan.seams, (60, 120, 180), strict=True):
+        one, other = (plan.piece(number).outline for number in seam.pieces)
+        assert seam.from_mm == pytest.approx(height)
+        assert seam.area_mm2 == pytest.approx(one.intersection(other).area, rel=1e-6)
+    for mark in plan.assembly.marks:
+        assert shapely.Point(mark.at).distance(plan.seams[mark.seam - 1].place.boundary) < 0.01
+    assert len(plan.assembly.marks) == 6
+    foam = sum(piece.outline.area * 60 for piece in plan.pieces)
+    assert plan.estimate.carve_litres == pytest.approx((foam - solid.volume) / 1e6, rel=1e-5)
+
+
+def test_each_copy_of_a_full_round_form_has_all_its_layers(tmp_path):
+    path, _ = bust(tmp_path)
+    job, _, traced = read(path)
+    twice = replace(job, parts=(PartSettings(name="bust *", copies=2),))
+    pieces = make_pieces(twice, traced)
+    for form in ("bust 1", "bust 2"):
+        own = [piece for piece in pieces if piece.section_of == form]
+        assert [piece.from_mm for piece in own] == pytest.approx([0, 60, 120, 180])
+    uneven = replace(job, parts=(PartSettings(name="bust layer 2", copies=2),))
+    with pytest.raises(SettingsError, match="asked for 1 and 2 times"):
+        make_pieces(uneven, traced)
+
+
+def test_a_layer_larger_than_a_block_is_parted_and_still_one_of_the_form(tmp_path):
+    path, _ = bust(tmp_path)
+    job, workshop, traced = read(path)
+    pieces = section(
+        make_pieces(job, traced),
+        form_levels(job, traced),
+        workshop,
+        replace(job.seams, at_x_mm=(100.0,)),
+    )
+    assert {piece.section_of for piece in pieces} == {"bust"}
+    assert [piece.name for piece in pieces[2:4]] == ["bust layer 2.1", "bust layer 2.2"]
+    assert sorted({piece.from_mm for piece in pieces}) == pytest.approx([0, 60, 120, 180])
+    assert len(glue_steps(pieces, seams(pieces))) == len(pieces) - 1
+
+
+def test_the_check_fails_where_a_layer_stands_elsewhere_or_in_another_form(layered):
+    plan, _ = layered
+
+    def told(**changes) -> str:
+        second = replace(plan.piece(2), **changes)
+        pieces = (plan.piece(1), second, *plan.pieces[2:])
+        return str(check_parted(replace(plan, pieces=pieces)).faults)
+
+    assert "mm2 of the form stand in no piece" in told(from_mm=65.0)
+    assert "it lacks bust layer 2" in told(section_of="another")
+    assert "it is a layer of no form" in told(section_of=None)
+    carved = replace(plan.estimate, carve_litres=plan.estimate.carve_litres + 0.1)
+    finding = check_costs(replace(plan, estimate=carved))
+    assert "carve_litres" in str(finding.faults)
 
 
 def test_sections_of_a_full_round_form_hold_those_that_the_other_library_cuts(tmp_path):

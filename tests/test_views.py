@@ -145,6 +145,11 @@ def test_a_full_round_form_from_three_outlines_is_planned_and_proved(tmp_path):
     plan = make_plan(*read(drawn(tmp_path, **shapes)), seconds=0)
     assert [str(fault) for one in check_plan(plan) for fault in one.faults] == []
     assert len(plan.pieces) == math.ceil((2 * R + 20) / 60)
+    assert len(plan.assembly.steps) == len(plan.pieces) - 1
+    # What the outlines allow is carved: three crossed cylinders, in steps of 10 mm.
+    foam = sum(piece.volume_mm3 for piece in plan.pieces)
+    allowed = foam - plan.estimate.carve_litres * 1e6
+    assert 1.0 < allowed / (8 * (2 - math.sqrt(2)) * R**3) < 1.12
 
 
 def test_the_check_fails_where_less_stands_than_the_outlines_allow(tmp_path):

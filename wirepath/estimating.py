@@ -69,7 +69,7 @@ def estimate(
     """Return order, waste, weight, wire, time and price of a finished plan.
 
     `fewest_blocks` and `least_order_price` are lower bounds on any plan's blocks to buy and
-    order, `carve_litres` is the foam that pieces of reliefs hold over the form before they
+    order, `carve_litres` is the foam that pieces of carved forms hold over them before they
     are roughed; all come from the stages that know.
     """
     slots = {layout.number: slots_by_depth(layout, passes, workshop) for layout in layouts}

@@ -30,6 +30,7 @@ from wirepath.model import (
     Taper,
     Traced,
 )
+from wirepath.slicing import measured
 from wirepath.tapering import make_tapers
 from wirepath.units import litres
 from wirepath.workshop import Side
@@ -70,6 +71,7 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
     A part's own `thickness_mm` takes the place of any of the three. An outline that
     tapers gives a piece with two faces; its far face gives none. Copies are named
     'A 1', 'A 2', or 'A 1-1', 'A 1-2' where the outline's name ends with a figure.
+    The layers of a full-round form are pieces of it (`section_of`), each where it stands.
 
     Raises SettingsError or DrawingError with all faults of settings and drawing.
     """
@@ -98,8 +100,9 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
         taper = tapers.get(outline.name)
         finished, widened = _seen_from_the_front(job, outline, taper)
         over_front = job.form.allowance_mm if job.form.kind == "relief" else 0.0
-        for _ in range(part.copies):
+        for copy in range(1, part.copies + 1):
             numbers[outline.name] += 1
+            form, from_mm = _glued_to(job, outline, copy, part.copies)
             pieces.append(
                 Piece(
                     number=len(pieces) + 1,
@@ -115,10 +118,22 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
                     holes=part.holes,
                     entry=part.entry,
                     entry_at=part.entry_at,
+                    section_of=form,
+                    from_mm=from_mm,
                     taper=taper,
                 )
             )
     return tuple(pieces)
+
+
+def _glued_to(job: Job, outline: Outline, copy: int, total: int) -> tuple[str | None, float]:
+    """Return the form a layer of it is glued to, and how far off the form's back it stands.
+
+    What is no layer is a form by itself: None, 0.
+    """
+    if job.form.kind != "full round":
+        return None, 0.0
+    return _piece_name(outline.layer, copy, total), outline.from_mm + job.form.allowance_mm
 
 
 def _not_on_tapers(job: Job, name: str) -> Iterator[Fault]:
@@ -258,18 +273,49 @@ def relief_volume(steps: Sequence[Level]) -> VolumeBounds:
 
 
 def carve_litres(job: Job, traced: Traced, pieces: Sequence[Piece]) -> float | None:
-    """Return the foam left over the finished reliefs, in litres; None for other forms.
+    """Return the foam left over finished forms that are carved, in litres; None for others.
 
-    It is the volume of the pieces less the form's, taken as the mean of its bounds
-    (`relief_volume`); half the bounds' distance is how far it may be out.
+    It is the volume of the pieces less the form's. A relief's is taken as the mean of its
+    bounds (`relief_volume`); half the bounds' distance is how far it may be out. A mesh
+    in the round has its own; outlines from several sides have all that they allow.
     """
-    if job.form.kind != "relief":
+    if job.form.kind == "full round":
+        form = sum(
+            _settings(job, layers[0].name).copies * _solid_mm3(traced, name)
+            for name, layers in _layers(traced).items()
+        )
+    elif job.form.kind == "relief":
+        form = sum(
+            _settings(job, name).copies * relief_volume(steps).mean_mm3
+            for name, steps in form_levels(job, traced).items()
+        )
+    else:
         return None
-    form = sum(
-        _settings(job, name).copies * relief_volume(steps).mean_mm3
-        for name, steps in form_levels(job, traced).items()
-    )
     return litres(sum(piece.volume_mm3 for piece in pieces) - form)
+
+
+def _solid_mm3(traced: Traced, form: str) -> float:
+    """Return the volume of a full-round form: its mesh's, or its sections'."""
+    of_mesh = [
+        volume
+        for mesh in traced.meshes
+        if mesh.is_form and mesh.layer == form
+        if (volume := measured(mesh).volume_mm3) is not None
+    ]
+    of_sections = (
+        (one.to_mm - one.from_mm) * float(shapely.area(one.region))
+        for one in traced.sections
+        if one.form == form
+    )
+    return of_mesh[0] if of_mesh else sum(of_sections)
+
+
+def _layers(traced: Traced) -> dict[str, list[Outline]]:
+    """Return the layers of each full-round form, by its name."""
+    found: dict[str, list[Outline]] = defaultdict(list)
+    for outline in traced.outlines:
+        found[outline.layer].append(outline)
+    return found
 
 
 # --- Settings -----------------------------------------------------------------------
@@ -329,6 +375,8 @@ def _setting_faults(job: Job, traced: Traced) -> Iterator[Fault]:
                 "form.finished_sides",
                 "leave the side out, or draw the edge straight",
             )
+    if form.kind == "full round":
+        yield from _uneven_layers(job, traced)
     names = [outline.name for outline in traced.outlines]
     for index, part in enumerate(job.parts):
         if not any(part.name == name or fnmatchcase(name, part.name) for name in names):
@@ -344,6 +392,19 @@ def _setting_faults(job: Job, traced: Traced) -> Iterator[Fault]:
                 f"{' and '.join(places)} both fit the outline {name!r}",
                 "parts",
                 f"give it one entry of its own, name = {name!r}, or narrow the patterns",
+            )
+
+
+def _uneven_layers(job: Job, traced: Traced) -> Iterator[Fault]:
+    """Give forms whose layers are asked for in different numbers."""
+    for name, layers in _layers(traced).items():
+        copies = sorted({_settings(job, one.name).copies for one in layers})
+        if len(copies) > 1:
+            yield Fault(
+                f"layers of {name!r} are asked for {' and '.join(map(str, copies))} times, but "
+                "they are glued to whole forms",
+                "parts",
+                f"give them all one entry, name = '{name} *', with copies",
             )
 
 

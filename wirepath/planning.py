@@ -71,7 +71,7 @@ def make_plan(
     the search for a better layout, and so many `workers` search at once. Raises
     SettingsError, DrawingError or FitError with all faults of the stage that cannot go on.
     A form larger than a block is planned both ways, cut first and glue first, and the plan
-    of one of them returned.
+    of one of them returned; a full-round one, glued of layers anyway, is cut first.
     """
     refuse_no_van(workshop, job.seams)
     forms = make_pieces(job, traced)
@@ -91,9 +91,11 @@ def make_plan(
     try:
         pieces = parted()
         made["cut first"] = cut = stages(pieces, glue_first=False)
-        if not any(piece.section_of for piece in pieces):
+        if job.form.kind == "full round" or not any(piece.section_of for piece in pieces):
             return cut
     except FitError as error:
+        if job.form.kind == "full round":
+            raise
         made["cut first"] = error
     try:
         tell("the same, were blanks glued first")

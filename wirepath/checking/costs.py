@@ -8,10 +8,12 @@ from collections.abc import Iterable
 from itertools import pairwise, product
 
 import numpy as np
+import shapely
 
 from wirepath.checking.blank_foam import cut_off_mm3
 from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, SAME_SHARE, Finding, found, same
 from wirepath.checking.levels import heights_asked, middle_volume_mm3
+from wirepath.checking.meshes import mesh_mm3
 from wirepath.checking.sawing import room_in
 from wirepath.checking.solids import longer_mm, solid_mm3, ways
 from wirepath.errors import Fault
@@ -162,17 +164,19 @@ def _weights(plan: Plan) -> list[Fault]:
 
 
 def _carving(plan: Plan) -> list[Fault]:
-    """Return the fault of foam left to carve: only reliefs, over the middle of their bounds.
+    """Return the fault of foam left to carve: over the middle of reliefs' bounds, over solids.
 
     Where several forms bear a name, or several patterns suit it, any sum of theirs is
     taken for right.
     """
     where, told = "estimate, carve_litres", plan.estimate.carve_litres
-    if plan.job.form.kind != "relief":
+    if plan.job.form.kind not in ("relief", "full round"):
         return [] if told is None else [Fault("stated, though nothing is carved", where)]
     if told is None:
-        return [Fault("not stated, though reliefs are carved", where)]
+        return [Fault("not stated, though its forms are carved", where)]
     foam = sum(float(piece.outline.area) * piece.thickness_mm for piece in plan.pieces)
+    if plan.job.form.kind == "full round":
+        return _off(where, told, litres(foam - _solids_mm3(plan)))
     foam -= sum(rough.litres_off * len(rough.forms) for rough in plan.roughing) * 1e6
     foam -= sum(cut_off_mm3(plan, blank) for blank in plan.blanks)
     forms = {(piece.section_of or f"piece {piece.number}", piece.part) for piece in plan.pieces}
@@ -189,6 +193,18 @@ def _carving(plan: Plan) -> list[Fault]:
     rights = [litres(foam - middle) for middle in sums]
     right = min(rights, key=lambda one: abs(one - told))
     return _off(where, told, right)
+
+
+def _solids_mm3(plan: Plan) -> float:
+    """Return the volume of all full-round forms: of a mesh its own, else all its sections hold."""
+    layer_of = {outline.name: outline.layer for outline in plan.traced.outlines}
+    made = {(layer_of.get(piece.part, ""), piece.section_of) for piece in plan.pieces}
+    meshes = {one.layer: mesh_mm3(one) for one in plan.traced.meshes if one.is_form}
+    volumes = dict.fromkeys((one.form for one in plan.traced.sections), 0.0)
+    for one in plan.traced.sections:
+        volumes[one.form] += float(shapely.area(one.region)) * (one.to_mm - one.from_mm)
+    volumes |= meshes
+    return sum(volumes.get(layer, 0.0) for layer, _ in made)
 
 
 def _roughing(plan: Plan) -> list[Fault]:

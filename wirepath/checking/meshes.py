@@ -43,6 +43,16 @@ def check_meshes(job: Job, traced: Traced) -> tuple[Finding, ...]:
     )
 
 
+def mesh_mm3(mesh: Mesh) -> float:
+    """Return the volume of a closed mesh: of the prisms under its faces, down to a level plane,
+    those of faces that look down taken off."""
+    faces = _faces(np.array(mesh.points), mesh)
+    one, other = faces[:, 1, :2] - faces[:, 0, :2], faces[:, 2, :2] - faces[:, 0, :2]
+    shades = (one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]) / 2
+    heights = faces[:, :, 2].mean(axis=1) - faces[:, :, 2].min()
+    return float((shades * heights).sum())
+
+
 def _round_faults(job: Job, traced: Traced, mesh: Mesh) -> Iterator[Fault]:
     """Give the first section and the first layer that do not hold a full-round form."""
     faces = _faces(np.array(mesh.points), mesh)

@@ -28,6 +28,7 @@ from wirepath.checking.finding import (
     found,
 )
 from wirepath.checking.joints import Joint, Joints, clear_faults, joints, seam_faults
+from wirepath.checking.layered import lost_layers, own_pieces
 from wirepath.checking.levels import Storey, heights_asked, storeys
 from wirepath.checking.scene import inside_point, objects
 from wirepath.errors import Fault
@@ -63,15 +64,18 @@ def check_parted(plan: Plan) -> Finding:
     covered = {blank.form.name for blank in plan.blanks}
     for name, pieces in forms.items():
         where = f"form {name!r}"
-        if len({piece.part for piece in pieces}) > 1:
+        by_outline = own_pieces(plan, pieces)
+        if len(by_outline) > 1 and plan.job.form.kind != "full round":
             faults.append(Fault("its pieces are parts of different outlines", where))
             continue
         met.update(joints(pieces))
         faults += overlaps(pieces, where)
         if name in covered:  # what covers a form, to be cut later, is proved with its blank
             continue
-        tried = [_stands(plan, form, pieces, where) for form in choices(pieces[0].part)]
-        faults += sorted(tried, key=len)[0] if tried else []
+        for part, own in by_outline.items():
+            tried = [_stands(plan, form, own, where) for form in choices(part)]
+            faults += sorted(tried, key=len)[0] if tried else []
+    faults += lost_layers(plan)
     faults += seam_faults(plan, met) + clear_faults(plan, _in_forms(plan, met))
     faults += _asked_seams(plan) + _too_heavy(plan)
     parted = sum(len(pieces) for pieces in forms.values())

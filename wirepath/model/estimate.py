@@ -156,7 +156,7 @@ class Estimate:
     labour_price: float
     currency: str
     carve_litres: float | None = None
-    """Reliefs: foam left over the finished form, by contours, after the cuts of this plan."""
+    """Carved forms: foam left over them, by contours or solids, after the cuts of this plan."""
     roughing: RoughingFigures | None = None
     """Its minutes are part of the labour's price, not of `cutting_min` and `setup_min`."""
 

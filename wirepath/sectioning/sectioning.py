@@ -71,18 +71,27 @@ def section(
             own = levels[piece.part]
             needs = needs_of(piece, own, workshop, settings, keep_clear, square=square)
             lines = asked_lines(piece, settings, fixed)
-            travels = workshop.van if settings.travel == "groups" and not square else None
+            # Groups go through all of a form: layers that come as pieces make none.
+            in_groups = settings.travel == "groups" and piece.section_of is None
+            travels = workshop.van if in_groups and not square else None
             known[key] = _parts(piece, own, needs, lines, travels) if needs else None
             if known[key] is None:
                 clear = bool(settings.keep_clear or keep_clear)
                 faults.append(_fault(piece, workshop, are_places_clear=clear))
         for index, one in enumerate(known[key] or (), 1):
             number = len(found) + 1
-            if one.section_of is None:
+            if one.name != one.section_of:  # it stayed whole; parts are called after their form
                 found.append(replace(piece, number=number))
-            else:
-                name = f"{piece.name}.{index}"
-                found.append(replace(one, number=number, name=name, section_of=piece.name))
+                continue
+            found.append(
+                replace(
+                    one,
+                    number=number,
+                    name=f"{piece.name}.{index}",
+                    section_of=piece.section_of or piece.name,
+                    from_mm=piece.from_mm + one.from_mm,
+                )
+            )
     if faults:
         raise FitError(faults)
     return tuple(found)
