@@ -11,7 +11,8 @@ import shapely
 
 from wirepath.fitting import fits
 from wirepath.model import Piece
-from wirepath.nesting.bottom_left import Face, Walls
+from wirepath.nesting.bottom_left import MOST_TURNS, Face, Walls
+from wirepath.nesting.grid_filling import Grid, GridFace, cell_mm
 from wirepath.nesting.regions import Regions
 from wirepath.nesting.shapes import Sorted, sort_out
 from wirepath.nesting.ways import SLACK_MM, Way
@@ -32,6 +33,16 @@ MANY_KINDS, MANY_KINDS_TURNS = 48, 2
 PASSED_OVER = 0.85
 """How large a piece must be, as a share of the area of one that found no room, to be passed
 over."""
+
+EXACT_SUMS = 40_000
+"""Work for which a filling may use exact no-fit regions, in Minkowski sums of convex parts: some
+3 s on one core. Jobs that need more are filled on a grid."""
+
+REGION_SUMS, OVERLAY_SUMS = 20, 25
+"""What a region costs besides its sums, and a piece laid on a face that has many."""
+
+CELL_SHARE = 0.03
+"""Cells of that grid, as a share of the side of a square of the pieces' mean area."""
 
 Laid = tuple[tuple[int, int, float, float], ...]
 """What lies on a face: piece, variant, x, y of its lower left corner in the usable face."""
@@ -60,6 +71,8 @@ class Group:
     area: dict[int, float]
     """Each piece's area, widened by half the clearance."""
     holds: dict[Way, frozenset[int]]
+    grid: Grid | None = None
+    """What faces are filled on where exact no-fit regions would cost too much."""
     _walls: dict[int, Walls] = field(default_factory=dict)
 
     @property
@@ -67,17 +80,17 @@ class Group:
         """Least foam between two pieces."""
         return self.regions.clearance_mm
 
-    def face(self, way: Way, *, upward: bool = False) -> Face:
+    def face(self, way: Way, *, upward: bool = False) -> Face | GridFace:
         """Return an empty face of this way."""
+        most_turns = MANY_KINDS_TURNS if len(self.kinds.kinds) > MANY_KINDS else MOST_TURNS
+        if self.grid is not None:
+            return GridFace(self.grid, way.rooms[0], upward=upward, most_turns=most_turns)
         walls = None
         if not way.is_plain:
             walls = self._walls.get(way.face)
             if walls is None:
                 walls = self._walls[way.face] = Walls(way.rooms[0], self.regions)
-        face = Face(self.regions, *way.usable_mm, upward, walls)
-        if len(self.kinds.kinds) > MANY_KINDS:
-            face.most_turns = MANY_KINDS_TURNS
-        return face
+        return Face(self.regions, *way.usable_mm, upward, walls, most_turns)
 
     def face_area(self, way: Way) -> float:
         """Return the area of the way's usable face, widened by half the clearance."""
@@ -113,14 +126,44 @@ def group_of(pieces: Sequence[Piece], ways: Sequence[Way], clearance_mm: float) 
     for way in ways:
         able = {k for k, one in first.items() if fits(one.outline, one.turning, *way.usable_mm)}
         holds[way] = frozenset(p.number for p in pieces if kinds.kind[p.number] in able)
+    regions = Regions(kinds.kinds, clearance_mm=clearance_mm - SLACK_MM)
+    sizes = [way.usable_mm for way in ways]
+    grid = None
+    if exact_sums(kinds, pieces, sizes) > EXACT_SUMS:
+        grid = Grid(regions, cell_mm(sizes, mean_mm, share=CELL_SHARE))
     return Group(
         pieces=tuple(pieces),
         ways=[way for way in ways if holds[way]],
         kinds=kinds,
-        regions=Regions(kinds.kinds, clearance_mm=clearance_mm - SLACK_MM),
+        regions=regions,
         area={piece.number: widened[kinds.kind[piece.number]] for piece in pieces},
         holds=holds,
+        grid=grid,
     )
+
+
+def exact_sums(
+    kinds: Sorted, pieces: Sequence[Piece], faces: Sequence[tuple[float, float]]
+) -> float:
+    """Return about how much work exact no-fit regions are for a filling, in Minkowski sums.
+
+    Every kind meets every other in half of its turns, but no more pieces than a face holds;
+    where a face holds many, each piece laid costs as much as it has corners by then.
+    """
+    if not faces:
+        return 0.0
+    turns = [min(len(some), MOST_TURNS) for some in kinds.kinds]
+    if len(turns) > MANY_KINDS:
+        turns = [min(many, MANY_KINDS_TURNS) for many in turns]
+    parts = [len(some[0].parts) for some in kinds.kinds]
+    area = sum(piece.outline.area for piece in pieces) / len(pieces)
+    on_face = min(max(width * height for width, height in faces) / area, len(pieces))
+    met = min(on_face, len(parts)) / 2
+    tried = sum(turns)
+    regions = tried * met * (REGION_SUMS + (sum(parts) / len(parts)) ** 2)
+    mean_turns = tried / len(turns)
+    laid = min(len(pieces), 2 * on_face if len(parts) <= FEW_KINDS else len(pieces))
+    return regions + laid * mean_turns * OVERLAY_SUMS * on_face / 50
 
 
 def fill(
