@@ -14,6 +14,7 @@ from wirepath.fitting import refuse_misfits
 from wirepath.geometry import clear_face, face_outline, face_size_mm, place
 from wirepath.model import Block, Layout, Piece
 from wirepath.nesting.filling import Group, Slab, fill, group_of
+from wirepath.nesting.refusing import refuse_unlayable
 from wirepath.nesting.shelving import shelved
 from wirepath.nesting.ways import ROUNDING_MM, Way, Yard
 from wirepath.workshop import Workshop
@@ -48,9 +49,10 @@ def lay_out(
     the pieces, and there is nothing to search. Rack pieces cost nothing, but one that saves
     no block stays in the rack. Slabs of all thicknesses share blocks. The same pieces,
     workshop, seed and seconds give the same answer. Raises FitError naming every piece that
-    fits no block, or telling which stock runs out, and ProofError for a layout of ours that
-    does not hold.
+    fits no block or cannot be laid at all, or telling which stock runs out, and ProofError
+    for a layout of ours that does not hold.
     """
+    refuse_unlayable(pieces, workshop)
     refuse_misfits(pieces, workshop)
     clearance_mm = workshop.cutting.kerf_mm + workshop.cutting.web_mm
     blocks: list[Block] = []
