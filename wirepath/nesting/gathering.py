@@ -25,6 +25,9 @@ MOST_PIECES = 200
 GAIN_MM = 1.0
 """What a way must be shorter by to be taken."""
 
+HAIR_MM = 1e-6
+"""Least gap that counts as a link: scipy takes what is below 1e-8 for none."""
+
 
 def wire_way_mm(outlines: Sequence[Polygon], face: Polygon, cutting: Cutting) -> float:
     """Return about how far the wire cuts: outlines, shared edges once, and least links.
@@ -37,8 +40,8 @@ def wire_way_mm(outlines: Sequence[Polygon], face: Polygon, cutting: Cutting) ->
     gaps[:count, :count] = shapely.distance(pieces[:, None], pieces[None])
     gaps[:count, count] = shapely.distance(pieces, face.exterior)
     np.fill_diagonal(gaps, 0.0)
-    # Zero means no link to the sparse tree, so what touches the edge is a hair away.
-    gaps[:count] = np.where(gaps[:count] + np.eye(count, count + 1) == 0.0, 1e-9, gaps[:count])
+    # Up to 1e-8 means no link to the tree, so what touches is a hair away.
+    gaps[:count] = np.maximum(gaps[:count], HAIR_MM)
     links = minimum_spanning_tree(np.triu(gaps, 1)).sum()
     return float(shapely.length(pieces).sum() - shared_mm(outlines, cutting) + links)
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import math
 import signal
 from multiprocessing import get_context
 from multiprocessing.synchronize import Event
 
 import numpy as np
 import shapely
+from shapely import box
 
 from wirepath.geometry import place
 from wirepath.model import Block, Layout, Piece
 from wirepath.nesting.laying import SECONDS, Tell, lay_out
 from wirepath.nesting.stopping import stop_at, stopped
+from wirepath.nesting.ways import ROUNDING_MM
 from wirepath.workshop import Workshop
 
 MOST_WORKERS = 8
@@ -73,19 +76,28 @@ def more_seeds(seed: int, count: int) -> list[int]:
 def merit(answer: Answer, pieces: tuple[Piece, ...], workshop: Workshop) -> tuple[float, ...]:
     """Return what makes an answer better, each the less the better, the first counting most.
 
-    Price of the blocks bought, their number, the number of slabs, and minus the largest
-    offcut that lies beyond all pieces of a slab, in mm2.
+    Price of the blocks bought, their number, the number of slabs, minus the largest
+    offcut that lies beyond all pieces of a slab, in mm2 by whole mm of length, and the way of
+    the wire on all slabs in whole mm, 0 where a slab has too many pieces to measure it.
     """
+    from wirepath.nesting.gathering import MOST_PIECES, wire_way_mm
+
     blocks, layouts = answer
     prices = {stock.name: stock.price for stock in workshop.stock}
     outlines = {piece.number: piece.outline for piece in pieces}
-    offcut = 0.0
+    offcut = way = 0.0
+    measured = all(len(layout.placements) <= MOST_PIECES for layout in layouts)
     for layout in layouts:
         laid = [place(outlines[one.piece], one) for one in layout.placements]
-        right = float(shapely.total_bounds(laid)[2])
-        offcut = max(offcut, (layout.width_mm - layout.trim_mm - right) * layout.height_mm)
+        # A part of a millimetre of offcut is worth less than a shorter cut.
+        right = math.ceil(float(shapely.total_bounds(laid)[2]) - ROUNDING_MM)
+        trim = layout.trim_mm
+        offcut = max(offcut, (layout.width_mm - trim - right) * layout.height_mm)
+        if measured:
+            face = box(trim, trim, layout.width_mm - trim, layout.height_mm - trim)
+            way += wire_way_mm(laid, face, workshop.cutting)
     price = sum(prices.get(block.stock, 0.0) for block in blocks)
-    return price, len(blocks), len(layouts), -round(offcut, 3)
+    return price, len(blocks), len(layouts), -round(offcut, 3), round(way)
 
 
 def _begin(end: Event) -> None:
