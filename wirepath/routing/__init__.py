@@ -16,6 +16,7 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     threading  where the wire is put through the foam instead
     cornering  stretches at the corner feed, and loops into the waste
     sharing    lines that run on top of each other, cut once
+    postman    shared edges walked as a net, as little as can be run twice
     touring    the tree walked as one unbroken line: moves
     clamped    sides to enter from, so that the wire keeps out of clamps
     tapered    where the wire's two ends part, and come together again

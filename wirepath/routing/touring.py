@@ -28,6 +28,7 @@ from wirepath.routing.linking import (
     side_lines,
 )
 from wirepath.routing.parting import partings
+from wirepath.routing.postman import walked
 from wirepath.routing.sharing import cut_once
 from wirepath.routing.slitting import slits
 from wirepath.routing.sparing import Spared
@@ -98,9 +99,52 @@ def route(
         Pass(
             layout=layout.number,
             number=number,
-            moves=tuple(_joined(cornered(cut_once(list(moves), lines), lines, cutting))),
+            moves=tuple(_joined(_swept(list(moves), layout, lines, pieces, cutting, rig, spared))),
         )
         for number, moves in enumerate([*trips, tour.moves()], 1)
+    )
+
+
+def _swept(
+    moves: Sequence[Move],
+    layout: Layout,
+    lines: Sequence[WireLine],
+    pieces: Sequence[Piece],
+    cutting: Cutting,
+    rig: Rig,
+    spared: Spared,
+) -> list[Move]:
+    """Return the moves of a pass with shared edges cut once, walked anew, and corners run."""
+    once = cut_once(moves, lines)
+    if _is_free(once, lines, pieces, cutting, rig, spared) and len(once) != len(moves):
+        once = walked(once, layout, lines, kerf_mm=cutting.kerf_mm, overrun_mm=cutting.overrun_mm)
+    return cornered(once, lines, cutting)
+
+
+def _is_free(
+    moves: Sequence[Move],
+    lines: Sequence[WireLine],
+    pieces: Sequence[Piece],
+    cutting: Cutting,
+    rig: Rig,
+    spared: Spared,
+) -> bool:
+    """Return whether lines may be cut in any order, and from anywhere.
+
+    They may not where foam rests on foam, a line begins where it was asked to or off
+    a seam, waste is parted, corners are slowed or looped, or a piece has a taper.
+    """
+    here = [pieces[number - 1] for number in sorted({line.piece for line in lines})]
+    return (
+        rig.kind == "table"
+        and rig.wire_lies != "level"
+        and cutting.waste == "whole"
+        and not any(line.slow or line.loops for line in lines)
+        and not any(move.kind in ("thread", "slit", "hole") for move in moves)
+        and not any(
+            one.number in spared or one.taper is not None or asked_place(one) is not None
+            for one in here
+        )
     )
 
 

@@ -60,6 +60,7 @@ class _Action:
     last: bool = False
     ring: Points | None = None
     run_on_mm: float = 0.0
+    closes: bool = True
 
     @property
     def points(self) -> Points:
@@ -88,6 +89,8 @@ def steps(plan: Plan, layout: Layout, words: Words) -> tuple[Step, ...]:
             continue
         frame = _frame(plan, layout, one)
         actions = _with_rings(list(_with_ways_in(_actions(one.moves))))
+        if not layout.fence_cuts:
+            actions = _with_shared(actions, plan, layout)
         if one.is_threaded:
             threadings += 1
             found.append(_threading(plan, layout, frame, one, len(found) + 1, threadings, words))
@@ -246,6 +249,54 @@ def _with_rings(actions: list[_Action]) -> list[_Action]:
     return actions
 
 
+def _with_shared(actions: list[_Action], plan: Plan, layout: Layout) -> list[_Action]:
+    """Tell of lines that other lines' cuts are parts of: their sense, and their last stretch.
+
+    Such a line never closes by itself. Its piece comes free with the last stretch that is
+    told as its own; corners shorter than two kerfs, where slots cross, are none.
+    """
+    borders = {
+        lie.piece: LineString(ring.coords if ring.is_ccw else ring.coords[::-1])
+        for lie, ring in zip(
+            layout.placements,
+            (one.exterior for one in place_all(layout, plan.pieces)),
+            strict=True,
+        )
+    }
+    kerf_mm = plan.workshop.cutting.kerf_mm
+    parts: dict[int, list[int]] = {}
+    for i, action in enumerate(actions):
+        if action.kind == "outline" and action.piece in borders:
+            parts.setdefault(action.piece, []).append(i)
+    for piece, own in parts.items():
+        if any(actions[i].last or actions[i].moves[0].far is not None for i in own):
+            continue
+        cuts = shapely.multilinestrings(
+            [LineString(a.points) for a in actions if a.kind == "outline"]
+        )
+        around = shapely.segmentize(borders[piece], kerf_mm)
+        if not shapely.dwithin(shapely.points(around.coords), cuts, kerf_mm).all():
+            continue
+        long = [i for i in own if actions[i].length_mm > 2 * kerf_mm]
+        last = (long or own)[-1]
+        for i in own:
+            ring = shapely.get_coordinates(borders[piece])
+            if not _runs_along(borders[piece], actions[i].points):
+                ring = ring[::-1]
+            actions[i] = replace(
+                actions[i], ring=ring, last=i == last, first=i == own[0], closes=False
+            )
+    return actions
+
+
+def _runs_along(ring: LineString, points: Points) -> bool:
+    """Return whether a line beside a closed one runs the same way round at its start."""
+    start = LineString(points)
+    ends = shapely.line_interpolate_point(start, [0.0, min(start.length / 2, 5.0)])
+    there, on = (float(shapely.line_locate_point(ring, end)) for end in ends)
+    return (on - there) % float(ring.length) < float(ring.length) / 2
+
+
 def _same(a: Points, b: Points) -> bool:
     return bool(np.hypot(*(a - b)) < SAME_MM)
 
@@ -353,6 +404,8 @@ def _round(plan: Plan, action: _Action, number: int, layout: Layout, words: Word
     template = (
         (whole_line if action.first else rest) if action.last else (stretch if action.first else on)
     )
+    if action.last and not action.closes:
+        template = words.step_last
     assert action.piece is not None
     assert action.ring is not None
     piece = plan.piece(action.piece)

@@ -334,6 +334,7 @@ DUTCH = Words(
     step_on="Snijd verder langs {piece}, {sense}, tot stap {next}.",
     step_on_hole="Snijd verder langs het gat in {piece}, {sense}, tot stap {next}.",
     step_round_rest="Snijd verder rond {piece}, {sense}, tot waar de lijn begon.",
+    step_last="Snijd het laatste stuk langs {piece}, {sense}, tot aan de snede.",
     step_round_rest_hole="Snijd verder rond het gat in {piece}, {sense}, tot waar de lijn begon.",
     step_run_on="Ga {mm} mm door, dan terug.",
     step_taper="Hier gaan de twee einden van de draad uiteen, zie het blad van {piece}: zet de draad schuin, beide einden in beweging, het voorste einde bij station {station} naar zijn lijn, het achterste naar de zijne. Twee mensen roepen de nummers.",

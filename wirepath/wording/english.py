@@ -334,6 +334,7 @@ ENGLISH = Words(
     step_on="Cut on along {piece}, {sense}, as far as step {next}.",
     step_on_hole="Cut on along the hole in {piece}, {sense}, as far as step {next}.",
     step_round_rest="Cut on round {piece}, {sense}, back to where its line began.",
+    step_last="Cut the last stretch along {piece}, {sense}, as far as the slot.",
     step_round_rest_hole="Cut on round the hole in {piece}, {sense}, back to where its line began.",
     step_run_on="Run on {mm} mm, then back.",
     step_taper="Here the two ends of the wire part, see the sheet of {piece}: lean the wire over, both ends moving, the near end to its line by station {station}, the far end to its own. Two people call the numbers.",

@@ -337,6 +337,7 @@ GERMAN = Words(
     step_on="An {piece} weiter schneiden, {sense}, bis zu Schritt {next}.",
     step_on_hole="Am Loch in {piece} weiter schneiden, {sense}, bis zu Schritt {next}.",
     step_round_rest="Um {piece} weiter schneiden, {sense}, bis zum Anfang seiner Linie.",
+    step_last="Das letzte Stück an {piece} entlang schneiden, {sense}, bis zur Schnittfuge.",
     step_round_rest_hole="Um das Loch in {piece} weiter schneiden, {sense}, bis zum Anfang seiner Linie.",
     step_run_on="{mm} mm weiter, dann zurück.",
     step_taper="Hier trennen sich die zwei Enden des Drahts, siehe das Blatt zu {piece}: den Draht schräg stellen, beide Enden in Bewegung, das vordere Ende bei Station {station} an seine Linie, das hintere an die seine. Zwei Personen rufen die Zahlen.",

@@ -261,6 +261,7 @@ class Words:
     step_on: str
     step_on_hole: str
     step_round_rest: str
+    step_last: str
     step_round_rest_hole: str
     step_run_on: str
     step_taper: str
