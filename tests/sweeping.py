@@ -351,3 +351,30 @@ def clamp_complaints(path: Path, *, clamps: list[Polygon], kerf_mm: float) -> li
             if clip(pyclipper.CT_INTERSECTION, swept, region(clamp)):
                 told.append(f"step {index} ({kind}) enters clamp {number}")
     return told
+
+
+def waiting_complaints(
+    path: Path, *, at: tuple[float, float], face: Polygon, clamps: list[Polygon], kerf_mm: float
+) -> list[str]:
+    """Return what is wrong with how the passes of a file begin and end at a waiting place.
+
+    Threaded passes apart. From the place to the straight step that leads into the foam, and
+    from the one that leads out of it, what is swept meets neither foam nor clamps.
+    """
+    told = []
+    read = rows(path)
+    solid = [region(one) for one in (face, *clamps)]
+    for number in sorted({row.number for row in read}):
+        one = [row for row in read if row.number == number]
+        if one[0].move == "thread":
+            continue
+        for word, way in (("start", one), ("end", one[::-1])):
+            if math.dist((way[0].x, way[0].y), at) > ROUNDING_MM:
+                told.append(f"pass {number} does not {word} where the wire waits")
+            # A row is named after the way that leads to it, here also from it.
+            count = next(i for i, row in enumerate(way) if row.move != "air")
+            free = [(row.x, row.y) for row in way[: count - 1 if word == "start" else count]]
+            swept = sweep([whole(free + free[-1:])], kerf_mm - 4 * ROUNDING_MM)
+            if any(clip(pyclipper.CT_INTERSECTION, swept, one_solid) for one_solid in solid):
+                told.append(f"pass {number}, {word}: the wire meets foam or a clamp")
+    return told

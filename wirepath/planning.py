@@ -38,6 +38,7 @@ from wirepath.roughing import rough_pieces
 from wirepath.routing import (
     clear_of_clamps,
     drawn_out,
+    from_waiting_place,
     good_edges,
     held,
     lean,
@@ -257,6 +258,7 @@ def _ways(
         lump_mm2=_lump_mm2(workshop, layout, pieces),
         spared=spared,
     )
+    square = from_waiting_place(square, layout, workshop, cutting)
     return square, lean(square, layout, pieces, workshop)
 
 

@@ -108,6 +108,9 @@ class Rig:
     travel_y_mm: SizeMm | None = None
     clamps: tuple[Clamp, ...] = ()
     """What holds the foam on a table."""
+    waits_at: tuple[float, float] | None = None
+    """Where a table's wire waits between passes, x and y from the datum corner of the block as
+    it lies; None for outside the foam, where the first way in begins."""
     tilt_deg: Annotated[float, Range(least=0, most=75)] | None = None
     """How far the wire, or the block before it, may be tilted out of the plane of the face, for
     roughing; None for 75 degrees with a bow and not at all with a table."""

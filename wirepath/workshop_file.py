@@ -213,6 +213,12 @@ def _rig_faults(workshop: Workshop) -> Iterator[Fault]:
             "rig.clamps",
             "leave them out, or write kind = 'table'",
         )
+    if rig.waits_at is not None and rig.kind != "table":
+        yield Fault(
+            "only a table's wire has a place where it waits",
+            "rig.waits_at",
+            "leave it out, or write kind = 'table'",
+        )
     if rig.two_ended and rig.kind == "bow":
         yield Fault(
             "a bow is always held at its two ends; two_ended is for a table",

@@ -27,6 +27,7 @@ from wirepath.checking.slot import check_slot
 from wirepath.checking.standing import check_standing
 from wirepath.checking.thin import check_thin
 from wirepath.checking.views import check_views
+from wirepath.checking.waiting import check_waiting
 from wirepath.checking.waste import check_waste
 from wirepath.checking.ways import check_ways
 from wirepath.model import Plan
@@ -58,6 +59,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_passes(ready, cutting.holes),
         check_scars(plan, ready),
         *([check_clamped(plan, ready)] if plan.workshop.rig.clamps else []),
+        *([check_waiting(plan, ready)] if plan.workshop.rig.waits_at is not None else []),
         *([check_bowed(whole)] if plan.workshop.rig.kind == "bow" else []),
         *([check_fenced(plan, ready)] if plan.workshop.rig.kind == "fence" else []),
         *([check_standing(ready)] if plan.workshop.rig.wire_lies == "level" else []),

@@ -88,6 +88,12 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
         "rows: one for each point; the wire goes straight there at its feed; the first row of a "
         "pass is where it starts, outside the foam"
     )
+    if plan.workshop.rig.waits_at is not None:
+        x, y = plan.workshop.rig.waits_at
+        yield (
+            f"waits: x {fixed(x)}, y {fixed(y)}: every pass starts there and comes back there, "
+            "through air; but for passes that begin in the foam"
+        )
     threaded = [one for one in plan.passes if one.layout == layout.number and one.is_threaded]
     for one in threaded:
         x, y = one.moves[0].line.coords[0]

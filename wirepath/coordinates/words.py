@@ -101,7 +101,10 @@ def _lines(plan: Plan, layout: Layout) -> Iterator[str]:
     for one in plan.passes:
         if one.layout != layout.number:
             continue
-        yield from _comments(f"pass {one.number}: {_before(one)}; then go on")
+        yield from _comments(
+            f"pass {one.number}: {_before(one, waits=plan.workshop.rig.waits_at is not None)}; "
+            "then go on"
+        )
         yield "M0"
         feed_now = ""
         for step, move in enumerate(one.moves, 1):
@@ -143,13 +146,15 @@ def _two_ended_moves(
         yield f"G1 {at} F{fixed(1 / minute, decimals)}"
 
 
-def _before(one: Pass) -> str:
+def _before(one: Pass, *, waits: bool) -> str:
     """Return what is to be done by hand before a pass."""
     if one.is_threaded:
         return (
             "power off, wire cold: make a hole through the foam at the next point, unhook the "
             "wire, thread it through there, hook it up"
         )
+    if waits:
+        return "the wire waits at the next point, clear of the foam"
     return "bring the wire by hand, clear of the foam, to the next point"
 
 

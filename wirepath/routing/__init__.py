@@ -28,11 +28,13 @@ from wirepath.routing.sparing import good_edges, scarred
 from wirepath.routing.standing import held
 from wirepath.routing.tapered import lean
 from wirepath.routing.touring import route
+from wirepath.routing.waiting import from_waiting_place
 from wirepath.routing.webs import thin_places
 
 __all__ = [
     "clear_of_clamps",
     "drawn_out",
+    "from_waiting_place",
     "good_edges",
     "held",
     "lean",

@@ -14,7 +14,7 @@ from shapely import LineString
 from wirepath.geometry import place_all
 from wirepath.kerf import placed_stations
 from wirepath.model import Layout, Move, MoveKind, Pass, Plan
-from wirepath.sheets.figures import beside, kilos, piece_name, short, who_lifts, whole
+from wirepath.sheets.figures import beside, kilos, measure, piece_name, short, who_lifts, whole
 from wirepath.wording import Words
 from wirepath.wording.fence import FENCE
 
@@ -311,7 +311,7 @@ def _told(
     is_first: bool,
     words: Words,
 ) -> Iterator[Step]:
-    """Give the step of action `i`; none for the lead-in, which the way in speaks of."""
+    """Give the step of action `i`; none for a mere lead-in, which the way in speaks of."""
     action, layout = actions[i], frame.layout
     target = next((a for a in actions[i + 1 :] if a.kind in ("outline", "hole")), None)
     name = piece_name(plan.piece(target.piece), words) if target and target.piece else ""
@@ -327,10 +327,16 @@ def _told(
     )
     match action.kind:
         case "air":
-            if i == 0:
-                return
+            waits = plan.workshop.rig.waits_at
             more = any(after.kind == "entry" for after in actions[i + 1 :])
             text = words.step_air.format(number=entry + 1) if more else words.step_out
+            if waits is not None and (i == 0 or not more):
+                template = words.step_from_waiting if i == 0 else words.step_to_waiting
+                paper = plan.workshop.paper
+                x, y = (measure(value, paper) for value in waits)
+                text = template.format(x=x, y=y, number=entry + 1)
+            elif i == 0:
+                return
         case "entry":
             edge, distance = frame.entry(step.start)
             place = words.up if edge in (0, 2) else words.across

@@ -300,7 +300,7 @@ DUTCH = Words(
     ),
     taper_face_down="Het ligt met zijn achterkant naar je toe: wat hier voor is, is zijn achterkant.",
     taper_picture="Vol: de voorste lijn. Gestreept: de achterste. Beide zijn het midden van de draad, de spleet is meegerekend. Dunne lijnen verbinden de stations. Schaal 1 : {scale}. Ernaast: het lichaam, schuin gezien.",
-    taper_note="Plaatsen in hele mm vanaf de nulhoek, van voren gezien. Wegen in mm vanaf het vorige station. Een ster staat bij een hoek: wacht daar op het andere einde, de draad langzaam in beweging.",
+    taper_note="Plaatsen in hele mm vanaf de basishoek, van voren gezien. Wegen in mm vanaf het vorige station. Een ster staat bij een hoek: wacht daar op het andere einde, de draad langzaam in beweging.",
     taper_heads=(
         "station",
         "voor dwars",
@@ -321,6 +321,8 @@ DUTCH = Words(
     step_in_first="Draad aan. Ga naar binnen bij merk IN {number}: {edge}, {place}. Snijd tot {piece}.",
     step_in="Ga naar binnen bij merk IN {number}: {edge}, {place}. Snijd tot {piece}.",
     step_air="Ga buiten om het schuim naar merk IN {number}.",
+    step_from_waiting="De draad wacht uit, x {x} en y {y} mm vanaf de basishoek (min: links ervan, eronder). Ga vandaar door de lucht naar merk IN {number}.",
+    step_to_waiting="Ga uit het schuim. Draad uit. Ga door de lucht terug naar waar de draad wacht: x {x}, y {y} mm.",
     step_thread="Draad uit, stekker eruit, koud. Maak bij merk R {number} een gat door het schuim: {across}, {up}. Niet wijder dan {widest} mm. Haak de draad los, steek hem erdoor, haak hem vast, span hem.",
     step_thread_in="Draad aan. Snijd {mm} mm door afval naar het gat in {piece}.",
     step_unthread="Ga door de snede terug naar de inrijgplek. Draad uit, stekker eruit. Haak de koude draad los, trek hem eruit, haak hem weer vast.",

@@ -248,6 +248,8 @@ class Words:
     step_in: str
     step_in_first: str
     step_air: str
+    step_from_waiting: str
+    step_to_waiting: str
     step_thread: str
     step_thread_in: str
     step_unthread: str
