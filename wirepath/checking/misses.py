@@ -11,6 +11,7 @@ from shapely import MultiLineString, Polygon, STRtree
 
 from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM, EXACT_MM, Finding, found, place_of
 from wirepath.checking.scene import Scene, lines_of
+from wirepath.checking.tapered import tapered_miss
 from wirepath.errors import Fault
 from wirepath.model import Plan
 
@@ -22,7 +23,7 @@ of a kerf at most, and its worst place is a corner, which is one of them."""
 def check_misses(plan: Plan, scenes: Sequence[Scene]) -> Finding:
     """Return whether the largest miss told of each piece is the one the passes leave.
 
-    Nothing is told of tapers: what stays on them is limited by the check of the slot.
+    Of tapers it is bounded at every depth, from where the wire's two ends go.
     """
     told = {miss.piece: miss.miss_mm for miss in plan.misses}
     faults: list[Fault] = []
@@ -33,22 +34,33 @@ def check_misses(plan: Plan, scenes: Sequence[Scene]) -> Finding:
         lines = lines_of(scene.moves)
         tree, halves = STRtree(lines), scene.half_widths_mm
         for piece, placed in zip(scene.pieces, scene.placed, strict=True):
+            said = told.get(piece.number, 0.0)
+            slack = DEPTH_MM + scene.widest_mm * (BUFFER_SHARE + 1 / STEPS)
             if piece.taper is not None:
+                miss, at = tapered_miss(plan, scene.layout, piece, scene.widest_mm / STEPS)
+                worst = max(worst, miss)
+                if abs(miss - said) > slack:
+                    faults.append(_wrong(scene, piece.number, miss, said, at))
                 continue
-            reach = 4 * scene.widest_mm + told.get(piece.number, 0.0)
+            reach = 4 * scene.widest_mm + said
             near = tree.query(placed, predicate="dwithin", distance=reach)
             miss, at = _largest(placed, lines[near], halves[near], scene.widest_mm)
             worst = max(worst, miss)
-            said = told.get(piece.number, 0.0)
-            if abs(miss - said) > DEPTH_MM + scene.widest_mm * (BUFFER_SHARE + 1 / STEPS):
-                what = f"the slot misses it by {miss:.2f} mm, {said:.2f} mm are told"
-                faults.append(Fault(what, place_of(scene.layout.number, piece=piece.number, at=at)))
+            if abs(miss - said) > slack:
+                faults.append(_wrong(scene, piece.number, miss, said, at))
     return found(
         2,
-        "What a round slot leaves in inner corners is told",
+        "What a round slot leaves in inner corners, and a wire on tapers, is told",
         f"the largest miss of all pieces is {worst:.2f} mm",
         faults,
     )
+
+
+def _wrong(
+    scene: Scene, piece: int, miss_mm: float, said_mm: float, at: tuple[float, float]
+) -> Fault:
+    what = f"the slot misses it by {miss_mm:.2f} mm, {said_mm:.2f} mm are told"
+    return Fault(what, place_of(scene.layout.number, piece=piece, at=at))
 
 
 def _largest(

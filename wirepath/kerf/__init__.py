@@ -3,6 +3,7 @@
 offsetting    finished outline -> wire line; what so wide a slot cannot follow
 corners       where the wire goes slower, and where it loops out into the waste
 taper         two faces that differ -> the line of each end of the wire
+taper_misses  what the wire leaves on those faces, and between them
 stations      numbered marks along it, for two people
 law           how the width depends on the feed: fitted to test cuts, or estimated
 settling      which kerf a job is cut with: stated, from test cuts, or an estimate

@@ -23,6 +23,7 @@ from wirepath.errors import Fault, FitError
 from wirepath.geometry import QUAD_SEGS, place_all, place_ruled, polygons
 from wirepath.kerf.corners import Driven, Waste, driven, rings
 from wirepath.kerf.taper import standing_off, taper_line
+from wirepath.kerf.taper_misses import taper_miss
 from wirepath.model import Layout, Piece, PieceMiss, WireLine
 from wirepath.workshop import Cutting
 
@@ -131,20 +132,26 @@ def largest_miss(piece: Piece, cutting: Cutting) -> Miss | None:
 def piece_misses(pieces: Iterable[Piece], cutting: Cutting) -> tuple[PieceMiss, ...]:
     """Return where the melted-back shape of each piece misses it most; copies alike.
 
-    Pieces that are followed all round are left out, and so are tapers.
+    Pieces that are followed all round are left out. Of a taper it is the most over all depths.
     """
-    worst: dict[bytes, Miss | None] = {}
+    worst: dict[object, tuple[float, tuple[float, float]]] = {}
     found = []
     for piece in pieces:
-        if piece.taper is not None:
-            continue
-        key = shapely.to_wkb(piece.outline)
+        key = piece.taper.cut if piece.taper else shapely.to_wkb(piece.outline)
         if key not in worst:
-            worst[key] = largest_miss(piece, cutting)
-        miss = worst[key]
-        if miss is not None:
-            found.append(PieceMiss(piece=piece.number, miss_mm=miss.miss_mm, at=miss.at))
+            worst[key] = _worst(piece, cutting)
+        miss_mm, at = worst[key]
+        if miss_mm > 0:
+            found.append(PieceMiss(piece=piece.number, miss_mm=miss_mm, at=at))
     return tuple(found)
+
+
+def _worst(piece: Piece, cutting: Cutting) -> tuple[float, tuple[float, float]]:
+    """Return the largest miss of a piece and its place; 0 mm where the wire follows it."""
+    if piece.taper is not None:
+        return taper_miss(piece.taper.cut, cutting)
+    miss = largest_miss(piece, cutting)
+    return (0.0, (0.0, 0.0)) if miss is None else (miss.miss_mm, miss.at)
 
 
 def misses(outline: Polygon, cutting: Cutting) -> tuple[Miss, ...]:

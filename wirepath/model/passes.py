@@ -32,8 +32,8 @@ class WireLine:
 class PieceMiss:
     """Where the melted-back shape of a piece misses its outline most: foam left standing.
 
-    A round slot rounds every inner corner, to a radius of half the kerf there. `at` is
-    in the frame of the drawing.
+    A round slot rounds every inner corner, to a radius of half the kerf there. Of a
+    taper it is a bound for all depths. `at` is in the frame of the drawing.
     """
 
     piece: int
