@@ -123,7 +123,7 @@ def test_a_body_gets_away_where_half_the_round_is_free(normals, lacks):
 
 def test_the_share_that_a_cut_parts_off_is_that_of_the_area():
     lump = Lump(box(0, 0, 4, 2), np.empty(0, dtype=int))
-    at = lump.places(np.array([[1.0, 0.0], [1.0, 2.0]]))
+    at = lump.places(np.array([[1.0, 0.0], [1.0, 2.0]]), 2.0)
     assert lump.share(at[None]) == pytest.approx([0.25])
 
 

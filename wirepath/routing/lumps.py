@@ -10,7 +10,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Polygon, STRtree
-from shapely.affinity import translate
 
 from wirepath.model import WireLine
 
@@ -57,15 +56,14 @@ def bodies(lines: Sequence[WireLine], kerf_mm: float) -> Iterator[Body]:
         points = shapely.get_coordinates(shapely.segmentize(ring, SAMPLE_MM))
         steps = np.diff(points, axis=0)
         middles = shapely.points((points[1:] + points[:-1]) / 2)
-        on_line = shapely.line_interpolate_point(
-            line.ring, shapely.line_locate_point(line.ring, middles)
-        )
+        shapely.prepare(line.ring)
+        to_line = shapely.get_coordinates(shapely.shortest_line(line.ring, middles))
         area = Polygon(shapely.simplify(line.ring, STRAIGHT_KERFS * kerf_mm))
         yield Body(
             line=index,
             area=area,
             core=area.buffer(-(0.5 + STRAIGHT_KERFS) * kerf_mm - DENT_MM, quad_segs=4),
-            at=shapely.get_coordinates(on_line),
+            at=to_line[::2],
             # The ring runs counter-clockwise: away is to the right.
             normals=np.arctan2(-steps[:, 0], steps[:, 1]),
         )
@@ -85,8 +83,18 @@ class Lump:
         x, y = self.border.T
         crosses = x[:-1] * y[1:] - x[1:] * y[:-1]
         self.swept = np.concatenate([[0.0], np.cumsum(crosses)]) / 2
-        sides = shapely.linestrings(np.stack([self.border[:-1], self.border[1:]], axis=1))
-        self.sides = STRtree(np.asarray(sides))
+
+    def _sides(
+        self, things: NDArray[np.object_], reach_mm: float
+    ) -> tuple[NDArray[np.int_], STRtree]:
+        """Return which straight steps of the border lie about some things, (n,), and their tree."""
+        west, south, east, north = shapely.bounds(shapely.geometrycollections(things))
+        low = np.minimum(self.border[:-1], self.border[1:]) - reach_mm
+        high = np.maximum(self.border[:-1], self.border[1:]) + reach_mm
+        about = (low <= (east, north)).all(axis=1) & (high >= (west, south)).all(axis=1)
+        which = np.flatnonzero(about)
+        ends = np.stack([self.border[which], self.border[which + 1]], axis=1)
+        return which, STRtree(np.asarray(shapely.linestrings(ends)))
 
     def touches(self, body: Body, kerf_mm: float) -> NDArray[np.bool_]:
         """Return which places along a body have the lump on the other side of the slot, (n,)."""
@@ -95,9 +103,14 @@ class Lump:
             self.touched[body.line] = np.asarray(found)
         return self.touched[body.line]
 
-    def places(self, at: Points) -> Points:
-        """Return how far along the border the points on it nearest to `at` (n, 2) lie, (n,)."""
-        sides = self.sides.query_nearest(shapely.points(at), all_matches=False)[1]
+    def places(self, at: Points, reach_mm: float) -> Points:
+        """Return how far along the border the points on it nearest to `at` (n, 2) lie, (n,).
+
+        All of them lie within `reach_mm` of the border.
+        """
+        points = np.asarray(shapely.points(at))
+        which, tree = self._sides(points, reach_mm)
+        sides = which[tree.query_nearest(points, all_matches=False)[1]]
         start, step = self.border[sides], self.border[sides + 1] - self.border[sides]
         length = np.maximum(np.hypot(*step.T), 1e-12)
         share = (((at - start) * step).sum(axis=1) / length).clip(0, length)
@@ -106,7 +119,9 @@ class Lump:
 
     def crossings(self, ways: NDArray[np.object_]) -> tuple[NDArray[np.int_], Points]:
         """Return which of `ways` cross the border just twice, and where along it, (n, 2)."""
-        one, side = self.sides.query(ways, predicate="intersects")
+        which, tree = self._sides(ways, 0.0)
+        one, side = tree.query(ways, predicate="intersects")
+        side = which[side]
         twice = np.flatnonzero(np.bincount(one, minlength=len(ways)) == 2)
         keep = np.isin(one, twice)
         order = np.argsort(one[keep], kind="stable")
@@ -141,16 +156,18 @@ class Lump:
         angles = 2 * math.pi / DIRECTIONS * np.arange(DIRECTIONS)
         # The most likely one first: it seldom fails.
         angles = angles[np.argsort(-np.cos(angles - way), kind="stable")]
-        far = OFF_KERFS * kerf_mm
-        return not any(self._lets_go(body.core, angle, far) for angle in angles)
+        ways = OFF_KERFS * kerf_mm * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+        return not (self._let_go(body.core, ways[:1]).any() or self._let_go(body.core, ways).any())
 
-    def _lets_go(self, core: Polygon, angle: float, far: float) -> bool:
-        return not any(
-            self.area.intersects(
-                translate(core, step * far * math.cos(angle), step * far * math.sin(angle))
-            )
-            for step in (1.0, 0.5)
-        )
+    def _let_go(self, core: Polygon, ways: Points) -> NDArray[np.bool_]:
+        """Return by which of `ways` (n, 2) a core comes clear, halfway there too, (n,)."""
+        free = np.ones(len(ways), dtype=bool)
+        for share in (1.0, 0.5):
+            moved = np.full(int(free.sum()), core, dtype=object)
+            offsets = np.repeat(share * ways[free], shapely.get_num_coordinates(core), axis=0)
+            shapely.set_coordinates(moved, shapely.get_coordinates(moved) + offsets)
+            free[free] = ~shapely.intersects(self.area, moved)
+        return free
 
 
 def free_way(normals: Points) -> tuple[float, float]:
@@ -166,6 +183,19 @@ def free_way(normals: Points) -> tuple[float, float]:
     widest = int(gaps.argmax())
     lacks = max(math.pi - float(gaps[widest]) - 1e-3, 0.0)
     return float(angles[widest] + gaps[widest] / 2), lacks
+
+
+def lacking(normals: Points, chosen: NDArray[np.bool_]) -> Points:
+    """Return what each choice (n, m) of `normals` (m,) lacks to get away, (n,): see `free_way`."""
+    order = np.argsort(normals)
+    angles, chosen = normals[order], chosen[:, order]
+    latest = np.maximum.accumulate(np.where(chosen, angles, -np.inf), axis=1)
+    lowest = np.where(chosen, angles, np.inf).min(axis=1, initial=np.inf)
+    between = chosen[:, 1:] & (latest[:, :-1] > -np.inf)
+    gaps = np.where(between, angles[1:] - latest[:, :-1], 0.0).max(axis=1, initial=0.0)
+    widest = np.maximum(gaps, lowest + 2 * math.pi - latest[:, -1])
+    found: Points = np.maximum(math.pi - widest - 1e-3, 0.0)
+    return found
 
 
 def straightened(line: LineString, kerf_mm: float) -> LineString:

@@ -20,7 +20,7 @@ from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Pass, WireLine
 from wirepath.routing.linking import OUTSIDE, Link, ends
-from wirepath.routing.lumps import Body, Lump, Points, bodies, free_way, straightened
+from wirepath.routing.lumps import Body, Lump, Points, bodies, free_way, lacking, straightened
 
 END_MM = 0.01
 """How much of a cut's ends is left off when it is asked whether it crosses a line."""
@@ -33,6 +33,9 @@ TRIES = 8
 
 CROSSINGS = 40
 """Straight cuts tried across a lump too heavy, each way."""
+
+BOX_REACH = np.array([-1.0, -1.0, 1.0, 1.0]) * 1.001
+"""What a bounding box grows by on its sides, in kerfs, to hold all within a kerf."""
 
 MOST_CUTS = 2000
 """Parting cuts on one layout at most."""
@@ -113,12 +116,13 @@ class _Waste:
         self.goals = np.array([*self.rings, *shapely.get_parts(edges)], dtype=object)
         rings = [straightened(line.ring, kerf_mm) for line in lines]
         self.quick_goals = np.array([*rings, *shapely.get_parts(edges)], dtype=object)
+        self.goal_bounds = shapely.bounds(self.quick_goals)
         around = [ring for ring, line in zip(rings, lines, strict=True) if line.is_hole]
         slots = shapely.buffer([*around, *ways], kerf_mm / 2, quad_segs=4)
         plugs = [Polygon(line.ring) for line in lines if line.is_hole]
         rest = overlay.difference(face, overlay.union([*slots, *self._solid(plugs)]))
         everything = np.arange(len(self.goals))
-        self.lumps = [self._lump(part, everything) for part in self._parts(rest)]
+        self.lumps = self._lumps(rest, everything)
         self.cuts: list[tuple[int, tuple[tuple[float, float], tuple[float, float]]]] = []
 
     def _solid(self, plugs: Sequence[Polygon]) -> Iterator[Geometry]:
@@ -135,14 +139,41 @@ class _Waste:
             if not tree.query(plug, predicate="within").size:
                 yield plug
 
-    def _parts(self, area: Geometry) -> list[Polygon]:
-        """Return the parts of an area that are lumps: smaller ones are crumbs."""
-        return [part for part in polygons(area) if part.area > self.kerf_mm**2]
+    def _is_lump(self, area: Polygon) -> bool:
+        """Return whether an area is more than a crumb."""
+        return area.area > self.kerf_mm**2
 
-    def _lump(self, area: Polygon, near: NDArray[np.int_]) -> Lump:
-        """Return an area as a lump that runs along some of the goals `near`."""
-        shapely.prepare(area)
-        return Lump(area, near[shapely.dwithin(area, self.quick_goals[near], self.kerf_mm)])
+    def _lumps(
+        self, area: Geometry, near: NDArray[np.int_], slot: Polygon | None = None
+    ) -> list[Lump]:
+        """Return the parts of an area as lumps that run along some of the goals `near`.
+
+        With a slot, they are what it leaves of one that ran along all of these: a goal out of
+        reach of the slot and of all parts but one needs no measuring.
+        """
+        parts = polygons(area)
+        shapely.prepare(parts)
+        reached = np.array([self._box_near(part, near) for part in parts])
+        sure = np.zeros(len(near), dtype=bool)
+        if slot is not None:
+            sure = (reached.sum(axis=0) == 1) & ~self._box_near(slot, near)
+        for part, found in zip(parts, reached, strict=True):
+            asked = found & ~sure
+            found[asked] = shapely.dwithin(part, self.quick_goals[near[asked]], self.kerf_mm)
+        return [
+            Lump(part, near[found])
+            for part, found in zip(parts, reached, strict=True)
+            if self._is_lump(part)
+        ]
+
+    def _box_near(self, area: Polygon, goals: NDArray[np.int_]) -> NDArray[np.bool_]:
+        """Return of which `goals` the bounding box comes within a kerf of that of an area, (n,)."""
+        west, south, east, north = self.goal_bounds[goals].T
+        low_x, low_y, high_x, high_y = np.array(area.bounds) + self.kerf_mm * BOX_REACH
+        found: NDArray[np.bool_] = (
+            (west <= high_x) & (low_x <= east) & (south <= high_y) & (low_y <= north)
+        )
+        return found
 
     # --- What to part ---
 
@@ -187,16 +218,14 @@ class _Waste:
         """Return the cost of each cut, (n,): its length, more for what goes on holding."""
         touched = lump.touches(body, self.kerf_mm)
         normals = body.normals[touched]
-        along = lump.places(body.at[touched])
+        along = lump.places(body.at[touched], 1.001 * self.kerf_mm)
         _, before = free_way(normals)
-        costs = []
-        lengths = shapely.length(cuts.lines)
-        for (low, high), length in zip(np.sort(cuts.ends), lengths, strict=True):
-            side = (along > low) & (along < high)
-            after = sum(free_way(normals[part])[1] for part in (side, ~side))
-            gains = side.any() and not side.all() and after < (1 - LEAST_GAIN) * before
-            costs.append(length * (0.2 + after / before) if gains else np.inf)
-        return np.array(costs)
+        low, high = np.sort(cuts.ends).T[..., None]
+        side = (along > low) & (along < high)
+        after = lacking(normals, side) + lacking(normals, ~side)
+        gains = side.any(axis=1) & ~side.all(axis=1) & (after < (1 - LEAST_GAIN) * before)
+        cost = shapely.length(cuts.lines) * (0.2 + after / max(before, 1e-9))
+        return np.where(gains, cost, np.inf)
 
     def _cut(self, lump: Lump, cuts: _Cuts, cost: Points) -> list[Lump]:
         """Make the cheapest of `cuts` and return the lump's parts; none where none parts it."""
@@ -205,10 +234,11 @@ class _Waste:
                 break
             line = cuts.lines[choice]
             # Straight over a lump, no edge lies along another: without a grid, in half the time.
-            parts = self._parts(lump.area.difference(line.buffer(self.kerf_mm / 2)))
-            if len(parts) > 1:
+            slot = line.buffer(self.kerf_mm / 2)
+            rest = lump.area.difference(slot)
+            if sum(map(self._is_lump, polygons(rest))) > 1:
                 self.cuts.append((int(cuts.bodies[choice]), ends(line)))
-                return [self._lump(part, lump.near) for part in parts]
+                return self._lumps(rest, lump.near, slot)
         return []
 
     def _across(self, lump: Lump) -> _Cuts:
@@ -233,7 +263,7 @@ class _Waste:
         closed = np.asarray(shapely.dwithin(self.rim, points, END_MM)) & ~free
         good = free.any(axis=1) & ~closed.any(axis=1)
         tips = np.where(free[:, :1, None], tips, tips[:, ::-1])[good]
-        ends = np.stack([lump.places(tips[:, 0]), lump.places(tips[:, 1])], axis=1)
+        ends = lump.places(tips.reshape(-1, 2), END_MM).reshape(-1, 2)
         return _Cuts(
             np.concatenate([short.lines, np.asarray(shapely.linestrings(tips), dtype=object)]),
             np.concatenate([short.bodies, np.full(len(tips), OUTSIDE)]),
