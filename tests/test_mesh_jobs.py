@@ -27,8 +27,10 @@ from wirepath.plan_folder import prove_roughing
 from wirepath.planning import make_plan
 from wirepath.roughing import rough_forms
 from wirepath.sectioning import seams, section
+from wirepath.sheets.gluing_sheet import step_text
 from wirepath.slicing import shaped
 from wirepath.varying import changes
+from wirepath.wording import LANGUAGES
 
 trimesh = pytest.importorskip("trimesh")
 
@@ -307,6 +309,13 @@ def test_layers_are_glued_to_one_form_from_the_back_by_marks_on_their_rims(layer
     assert len(plan.assembly.marks) == 6
     foam = sum(piece.outline.area * 60 for piece in plan.pieces)
     assert plan.estimate.carve_litres == pytest.approx((foam - solid.volume) / 1e6, rel=1e-5)
+
+
+def test_the_steps_of_gluing_layers_say_why_there_are_no_pins(layered):
+    plan, _ = layered
+    for words in LANGUAGES.values():
+        text = step_text(plan, plan.assembly.steps[0], words)
+        assert words.gluing_step_never_pins in text
 
 
 def test_each_copy_of_a_full_round_form_has_all_its_layers(tmp_path):

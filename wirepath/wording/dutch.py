@@ -156,6 +156,7 @@ DUTCH = Words(
     gluing_step="Lijm {moved} aan {onto} langs {seams}: {area} dm2. {pins}",
     gluing_step_pins="Deuvels: {count}.",
     gluing_step_no_pins="Geen deuvels: er is geen plaats voor.",
+    gluing_step_never_pins="Geen deuvels: niemand weet wat er bij het uitsnijden van de lagen overblijft.",
     gluing_lump="delen {numbers}",
     up_mark="boven",
     front_mark="voor",

@@ -156,6 +156,7 @@ ENGLISH = Words(
     gluing_step="Glue {moved} to {onto} along {seams}: {area} dm2. {pins}",
     gluing_step_pins="Pins: {count}.",
     gluing_step_no_pins="No pins: there is no room for them.",
+    gluing_step_never_pins="No pins: nobody knows what of the layers the carver leaves.",
     gluing_lump="pieces {numbers}",
     up_mark="up",
     front_mark="front",

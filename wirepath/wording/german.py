@@ -159,6 +159,7 @@ GERMAN = Words(
     gluing_step="{moved} an {onto} kleben, längs {seams}: {area} dm2. {pins}",
     gluing_step_pins="Dübel: {count}.",
     gluing_step_no_pins="Keine Dübel: dafür ist kein Platz.",
+    gluing_step_never_pins="Keine Dübel: Niemand weiß, was beim Schnitzen von den Lagen bleibt.",
     gluing_lump="Teile {numbers}",
     up_mark="oben",
     front_mark="vorn",

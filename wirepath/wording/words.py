@@ -121,6 +121,8 @@ class Words:
     gluing_step: str
     gluing_step_pins: str
     gluing_step_no_pins: str
+    gluing_step_never_pins: str
+    """Of full-round forms."""
     gluing_lump: str
     up_mark: str
     front_mark: str
