@@ -42,7 +42,7 @@ def shop():
 
 @pytest.fixture(scope="module")
 def slanted(shop):
-    return rough_forms(*shop, dome(), way=SLANTED)
+    return rough_forms(*shop, dome(), way=SLANTED, compare=False)
 
 
 def test_a_table_of_two_ends_cuts_slanted_edges_and_its_files_say_both(shop, slanted, tmp_path):
@@ -93,12 +93,14 @@ def asked(shop, *, allowance_mm=40.0, between="slopes"):
 
 @pytest.fixture(scope="module")
 def slopes(shop):
-    (plan,) = rough_forms(*asked(shop), dome(), way="with diagonals")
+    (plan,) = rough_forms(*asked(shop), dome(), way="with diagonals", compare=False)
     return plan
 
 
 def test_slopes_take_more_off_than_steps_and_are_told(shop, slopes):
-    (steps,) = rough_forms(*asked(shop, between="steps"), dome(), way="with diagonals")
+    (steps,) = rough_forms(
+        *asked(shop, between="steps"), dome(), way="with diagonals", compare=False
+    )
     job, workshop = asked(shop)
     assert slopes.left_litres < steps.left_litres - 0.2
     assert slopes.notes[0].kind == "slopes"

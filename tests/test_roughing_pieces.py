@@ -9,6 +9,7 @@ from shapely import Point
 from shapely.affinity import scale, translate
 
 from wirepath.checking import check_plan
+from wirepath.checking.costs import check_costs
 from wirepath.checking.roughed import check_roughed
 from wirepath.checking.roughing_proof import check_roughing, raised_prisms
 from wirepath.coordinates import read_roughing_coordinates
@@ -34,7 +35,8 @@ from wirepath.roughing import rough_pieces, tools_of
 from wirepath.roughing.directions import slanting
 from wirepath.sheets import sheet_pages
 from wirepath.wording import LANGUAGES
-from wirepath.workshop import Cutting, Foam, Offcuts, Order, Rig, Stock, Wire, Workshop
+from wirepath.wording.roughing import ENGLISH, note_text
+from wirepath.workshop import Cutting, Foam, Lift, Offcuts, Order, Rig, Stock, Wire, Workshop
 
 SHOP = Workshop(
     name="Paper workshop",
@@ -90,6 +92,7 @@ def planned(asked: Job, shop: Workshop = SHOP) -> Plan:
     return make_plan(asked, shop, hill(), seconds=0.0)
 
 
+@cache
 def roughed(**settings):
     """Return the roughing of the pieces of `plan` under other settings."""
     asked = job(roughing=RoughingSettings(**settings))
@@ -155,6 +158,24 @@ def test_hours_of_carving_go_by_the_users_own_rate():
     assert figures.carve_most_hours == pytest.approx(2 * rough.carve_most_litres / 10)
     assert figures.cuts == 2 * len(rough.cuts)
     assert plan().estimate.roughing.carve_most_hours is None
+
+
+def test_an_offcut_for_two_people_is_told_through_a_plan_and_on_its_sheet():
+    lumps = [lump.weight_kg for cut in plan().roughing[0].cuts for lump in cut.offcuts]
+    most_kg = 0.9 * max(lumps)
+    weak = replace(SHOP, lift=Lift(one_person_kg=most_kg, two_people_kg=50.0))
+    anyone = replace(job(), seams=replace(job().seams, lift="no limit"))
+    made = planned(anyone, weak)
+    (rough,) = made.roughing
+    heavy = [cut for cut in rough.cuts if any(lump.weight_kg > most_kg for lump in cut.offcuts)]
+    assert heavy
+    told = [cut for cut in rough.cuts if any(note.kind == "two people" for note in cut.notes)]
+    assert told == heavy
+    assert faults_of(made) == ""
+    start = f"Roughing, cut {heavy[0].number} of"
+    pages = [page for page in sheet_pages(made, LANGUAGES["en"]) if page.title.startswith(start)]
+    text = " ".join(one.text for page in pages for one in page.texts)
+    assert note_text(next(n for n in heavy[0].notes if n.kind == "two people"), ENGLISH) in text
 
 
 def test_copies_are_roughed_alike_and_told_once():
@@ -307,10 +328,10 @@ def test_figures_of_the_estimate_that_are_not_the_roughings_are_told():
     told = plan().estimate.roughing
     for name in ("cuts", "foam_mm", "litres_off", "carve_least_litres", "setup_min"):
         wrong = replace(told, **{name: getattr(told, name) + 1})
-        text = faults_of(replace(plan(), estimate=replace(plan().estimate, roughing=wrong)))
-        assert f"estimate, roughing, {name}" in text
+        finding = check_costs(replace(plan(), estimate=replace(plan().estimate, roughing=wrong)))
+        assert f"estimate, roughing, {name}" in str(finding.faults)
     none = replace(plan(), estimate=replace(plan().estimate, roughing=None))
-    assert "roughing without it" in faults_of(none)
+    assert "roughing without it" in str(check_costs(none).faults)
 
 
 def test_flat_forms_get_no_roughing():

@@ -7,10 +7,11 @@ from functools import cache
 
 import pytest
 from shapely import Point, box
-from test_roughing_pieces import SHOP, hill, job, planned
+from test_roughing_pieces import SHOP, hill, job, plan
+from test_roughing_pieces import roughed as of_pieces
 
-from wirepath.model import Contour, Outline, RoughingPlan, RoughingSettings, SeamSettings, Traced
-from wirepath.roughing import rough_forms, rough_pieces
+from wirepath.model import Contour, Outline, RoughingPlan, SeamSettings, Traced
+from wirepath.roughing import rough_forms
 from wirepath.wording.roughing import ENGLISH, note_text
 from wirepath.workshop import Lift, Workshop
 
@@ -40,16 +41,15 @@ def fin() -> Traced:
 
 @cache
 def roughed(traced: Traced, shop: Workshop = LONG) -> RoughingPlan:
-    (plan,) = rough_forms(
-        replace(job(), seams=SeamSettings()), shop, traced, way="outline and two profiles"
-    )
-    return plan
+    asked = replace(job(), seams=SeamSettings())
+    (rough,) = rough_forms(asked, shop, traced, way="outline and two profiles", compare=False)
+    return rough
 
 
 def told(traced: Traced, shop: Workshop = LONG) -> str:
     """Return all notes of a job's roughing, in words."""
-    plan = roughed(traced, shop)
-    notes = [*plan.notes, *(note for cut in plan.cuts for note in cut.notes)]
+    rough = roughed(traced, shop)
+    notes = [*rough.notes, *(note for cut in rough.cuts for note in cut.notes)]
     return "\n".join(note_text(note, ENGLISH) for note in notes)
 
 
@@ -73,14 +73,10 @@ def test_an_offcut_too_heavy_for_one_is_told(one_kg, two_kg, words):
 
 
 def test_a_wire_that_crosses_a_glue_line_is_told_of_the_glued_form_only():
-    plan = planned(job())
-    by_way = {}
-    for way in ("glued, then profiles", "pieces as planned, then profiles"):
-        asked = job(roughing=RoughingSettings(way=way))
-        (rough,) = rough_pieces(asked, SHOP, hill(), plan.pieces, plan.seams)
-        by_way[way] = {note.kind for cut in rough.cuts for note in cut.notes}
-    assert "glue line" in by_way["glued, then profiles"]
-    assert "glue line" not in by_way["pieces as planned, then profiles"]
+    (apart,), glued = plan().roughing, of_pieces(way="glued, then profiles")
+    kinds = [{note.kind for cut in rough.cuts for note in cut.notes} for rough in (apart, glued)]
+    assert apart.way.startswith("pieces as planned")
+    assert ["glue line" in one for one in kinds] == [False, True]
 
 
 def test_a_hollow_is_told_with_its_litres_and_place():

@@ -19,14 +19,20 @@ MARGIN_MM = 10.0
 
 
 def rough_forms(
-    job: Job, workshop: Workshop, traced: Traced, *, way: str | None = None
+    job: Job,
+    workshop: Workshop,
+    traced: Traced,
+    *,
+    way: str | None = None,
+    compare: bool = True,
 ) -> tuple[RoughingPlan, ...]:
     """Return the roughing of each relief or full-round form of the job, in the order of the
     drawing; nothing for flat forms and profiles, which the wire cuts to size.
 
     Each is roughed out of the smallest block that holds it with its allowance and
-    `MARGIN_MM` on the sides; full-round forms have their allowance behind them too. Raises
-    FitError as `plan_roughing` does.
+    `MARGIN_MM` on the sides; full-round forms have their allowance behind them too. With
+    `compare` off only the `way` asked for is worked out. Raises FitError as `plan_roughing`
+    does.
     """
     tools, allowance = tools_of(workshop, job.form.foam), allowance_of(job)
     if job.form.kind == "relief":
@@ -42,6 +48,7 @@ def rough_forms(
             allowance_mm=allowance,
             name=name,
             way=way,
+            compare=compare,
             stop=job.roughing,
             form_mm3=volumes.get(name) if job.form.kind == "full round" else None,
         )
