@@ -513,7 +513,7 @@ def test_foam_left_to_carve_is_that_over_the_middle_of_the_bounds() -> None:
     """30 litres of pieces less the middle of 30 and 11.4 litres: 9.3."""
     assert carved(HILL, 9.3) == ""
     assert carved(HILL, 9.4) == "estimate, carve_litres: 9.4 stated, 9.3 worked out"
-    assert carved(HILL, None) == "estimate, carve_litres: not stated, though reliefs are carved"
+    assert carved(HILL, None) == "estimate, carve_litres: not stated, though its forms are carved"
     assert carved(PLATE, 1.0) == "estimate, carve_litres: stated, though nothing is carved"
     assert carved(PLATE, None) == ""
 
