@@ -37,7 +37,7 @@ from wirepath.plan_folder import prove_folder, write_folder
 from wirepath.planning import make_plan
 from wirepath.report import order_data, plan_lines, way_lines
 from wirepath.sectioning import section
-from wirepath.workshop import Cutting, Foam, Lift, Order, RackPiece, Rig, Stock, Wire, Workshop
+from wirepath.workshop import Cutting, Foam, Lift, Order, RackPiece, Rig, Stock, Van, Wire, Workshop
 
 GLUE = SeamSettings(way="glue first")
 DISC = Point(400, 400).buffer(380, quad_segs=8).difference(Point(400, 400).buffer(75))
@@ -236,6 +236,25 @@ def test_a_way_that_cannot_be_planned_is_told_and_the_other_taken() -> None:
     assert "cut first cannot be done: no seams part it" in list(way_lines(chosen))
     with pytest.raises(FitError, match="no seams part it"):
         choose({"cut first": error, "glue first": disc_plan()}, SeamSettings(way="cut first"))
+
+
+def test_with_a_van_nothing_is_glued_first_nor_planned_so() -> None:
+    van = Van(
+        opening_width_mm=2e3,
+        opening_height_mm=2e3,
+        length_mm=3e3,
+        width_mm=2e3,
+        height_mm=2e3,
+        payload_kg=500.0,
+    )
+    said: list[str] = []
+    form = traced(box(0, 0, 1200, 600))
+    cheaper = flat(seams=SeamSettings())
+    plan = make_plan(cheaper, replace(shop(), van=van), form, seconds=0, tell=said.append)
+    assert [bool(row.why_not) for row in plan.ways] == [False, True]
+    assert not any("glued first" in text for text in said)
+    with pytest.raises(FitError, match="goes into the van is not planned"):
+        make_plan(flat(), replace(shop(), van=van), form, seconds=0)
 
 
 def test_seams_asked_for_are_kept_by_a_blank() -> None:

@@ -16,7 +16,15 @@ from wirepath.estimating import estimate
 from wirepath.fencing import fenced
 from wirepath.fitting import refuse_misfits
 from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
-from wirepath.gluing import blank_layouts, choose, dry_seams, glued_blanks, way_of, with_blanks
+from wirepath.gluing import (
+    blank_layouts,
+    choose,
+    dry_seams,
+    glued_blanks,
+    refuse_van,
+    way_of,
+    with_blanks,
+)
 from wirepath.kerf import piece_misses, refuse_lost, wire_lines, with_room
 from wirepath.loading import plan_loads, refuse_no_van
 from wirepath.model import (
@@ -99,6 +107,7 @@ def make_plan(
             raise
         made["cut first"] = error
     try:
+        refuse_van(workshop)
         tell("the same, were blanks glued first")
         made["glue first"] = stages(parted(square=True), glue_first=True)
     except FitError as error:

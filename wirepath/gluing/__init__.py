@@ -11,7 +11,7 @@ they take to an estimate, `figures` and `choose` compare.
 """
 
 from wirepath.gluing.blanks import blank_layouts, dry_seams, glued_blanks, way_of
-from wirepath.gluing.comparing import choose, figures
+from wirepath.gluing.comparing import choose, figures, refuse_van
 from wirepath.gluing.foam import with_blanks
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "dry_seams",
     "figures",
     "glued_blanks",
+    "refuse_van",
     "way_of",
     "with_blanks",
 ]

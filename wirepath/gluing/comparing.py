@@ -10,9 +10,18 @@ from wirepath.geometry import travel_needed_mm
 from wirepath.model import GluedBlank, Plan, SeamSettings, SeamWay, WayName
 from wirepath.sectioning import GLUE_MIN_PER_M2, PIECE_MIN
 from wirepath.units import kilograms
+from wirepath.workshop import Workshop
 
 DUST_MM = 1e-6
 """Lengths that differ by less are equal."""
+
+
+def refuse_van(workshop: Workshop) -> None:
+    """Raise FitError where a van is to take what is glued first: that is not planned."""
+    if workshop.van is not None:
+        what = "whether the glued form goes into the van is not planned"
+        mend = "ask for pieces cut first, or take [van] out of the workshop file"
+        raise FitError([Fault(what, "seams.way", mend)])
 
 
 def figures(plan: Plan) -> SeamWay:
@@ -64,8 +73,6 @@ def _hindrances(plan: Plan) -> Iterator[str]:
         "two people": lift.two_people_kg,
         "no limit": float("inf"),
     }[plan.job.seams.lift]
-    if plan.blanks and plan.workshop.van is not None:
-        yield "whether the glued form goes into the van is not planned"
     for blank in plan.blanks:
         layout = blank.layout
         if layout.thickness_mm > wire_mm + DUST_MM:
