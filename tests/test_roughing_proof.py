@@ -77,6 +77,19 @@ def test_a_form_on_the_waste_side_is_found_though_the_way_is_far_from_it():
     assert "waste side" in faults(good("outline and two profiles"), lost)
 
 
+def test_a_way_filed_a_micrometre_above_the_blocks_face_parts_off_what_is_told():
+    plan = good("outline and two profiles")
+    profiles = [cut for cut in plan.cuts if cut.kind == "profile"]
+    # The block as low as the way over the form, which then runs in its face.
+    top = max(part.bounds[3] for cut in profiles for part in cut.kept)
+    lifted = tuple(
+        replace(cut, lines=tuple(translate(line, 0, 0.001) for line in cut.lines))
+        for cut in profiles
+    )
+    low = replace(plan.blanks[0], thickness_mm=top)
+    assert "waste side" not in faults(replace(plan, blanks=(low,), cuts=lifted))
+
+
 def test_a_way_with_a_piece_missing_parts_off_nothing_as_told():
     plan = good()
     cut = plan.cuts[0]

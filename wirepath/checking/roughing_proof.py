@@ -136,7 +136,8 @@ def _straight_distance(
     kept = overlay.union(list(cut.kept))
     # What the way parts off is what lies outside `kept`, if its rim is cut all along.
     outside = overlay.difference(overlay.intersection(seen, shade), shapely.buffer(kept, RIM_MM))
-    rim = overlay.intersection(shapely.boundary(kept), shade)
+    # In the block's own faces no foam is left to cut; ways filed there may lie outside them.
+    rim = overlay.intersection(shapely.boundary(kept), shapely.buffer(shade, -RIM_MM))
     uncut = overlay.difference(rim, shapely.buffer(way, RIM_MM))
     loose = bool((shapely.area(outside) > RIM_MM).any() or shapely.length(uncut) > 1.0)
     return float(gaps.min()), loose
