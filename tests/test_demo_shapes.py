@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import math
 import sys
+from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
@@ -14,6 +15,8 @@ import shapely
 from ezdxf.disassemble import recursive_decompose
 from shapely import LineString, Polygon
 
+from wirepath.drawing_file import read_traced
+from wirepath.forming import make_pieces
 from wirepath.job_file import read_job
 
 FOLDER = Path(__file__).parent.parent / "demo_shapes"
@@ -61,7 +64,7 @@ def test_the_committed_drawing_is_what_the_script_draws(
     assert (tmp_path / f"{name}.dxf").read_bytes() == (FOLDER / f"{name}.dxf").read_bytes()
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", [*NAMES, "big_pear"])
 def test_job_and_workshop_can_be_read_and_say_they_are_invented(name: str) -> None:
     job, workshop = read_job(FOLDER / f"{name}.toml")
     assert job.invented
@@ -81,6 +84,21 @@ def test_the_pear_closes_and_stands_2_6_m_tall() -> None:
     x0, y0, x1, y1 = (10 * value for value in outline.bounds)
     assert y1 - y0 == pytest.approx(2600, abs=5)
     assert x1 - x0 <= 1100
+
+
+def test_the_big_pear_is_the_pear_4_m_tall_and_half_a_metre_thick() -> None:
+    job, _ = read_job(FOLDER / "big_pear.toml")
+    (form,) = make_pieces(job, read_traced(FOLDER / job.drawing, job.read))
+    x0, y0, x1, y1 = form.finished.bounds
+    assert (x1 - x0, y1 - y0) == pytest.approx((1683, 4000), abs=0.1)
+    assert form.thickness_mm == pytest.approx(500)
+
+
+def test_the_workshop_with_a_van_is_the_workshop_else() -> None:
+    _, plain = read_job(FOLDER / "pear.toml")
+    _, other = read_job(FOLDER / "big_pear.toml")
+    assert other.van is not None
+    assert replace(other, van=None) == plain
 
 
 def test_pear_contours_stand_every_25_mm_each_inside_the_one_below(script: ModuleType) -> None:
