@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -10,6 +12,8 @@ from hypothesis import strategies as st
 
 from wirepath.nesting import sawing
 from wirepath.nesting.sawing import Depth, Sawn, sawn
+from wirepath.nesting.ways import Yard
+from wirepath.workshop import Stock, Workshop
 
 
 def depth(length: float, price: float = 1.0, *, sizes: int, most: int | None = None) -> Depth:
@@ -41,6 +45,53 @@ def test_gilmore_and_gomorys_three_stock_lengths_cost_170() -> None:
     assert blocks is not None
     assert sum(stock[place].price for place, _ in blocks) == pytest.approx(170)
     assert given_slabs(blocks) == [20, 10, 20]
+
+
+UNIT, KERF, TRIM = 50.0, 3.0, 10.0
+
+
+def yard_price(workshop: Workshop, *, short_mm: float = 0.0, wire_mm: float = 1400.0) -> float:
+    """The price of the example above as slabs: a unit is 50 mm, trims and kerfs on top of it."""
+    stock = tuple(
+        Stock(
+            name=f"{units}",
+            foam="EPS 15",
+            length_mm=1000 + 2 * TRIM,
+            width_mm=600 + 2 * TRIM,
+            # Each slab but the last takes a kerf: so many less one stand between the trims.
+            thickness_mm=units * UNIT - KERF + 2 * TRIM - short_mm,
+            trim_mm=TRIM,
+            price=price,
+        )
+        for units, price in ((5, 6.0), (6, 7.0), (9, 10.0))
+    )
+    shop = replace(
+        workshop,
+        stock=stock,
+        wire=replace(workshop.wire, length_mm=wire_mm),
+        cutting=replace(workshop.cutting, kerf_mm=KERF),
+    )
+    yard = Yard("EPS 15", shop)
+    slabs = {}
+    for units, count in ((2, 20), (3, 10), (4, 20)):
+        flat = [way for way in yard.ways(units * UNIT - KERF) if way.usable_mm == (1000, 600)]
+        if not flat:
+            return math.inf
+        slabs[flat[0]] = count
+    return yard.price(slabs)
+
+
+def test_slabs_with_kerfs_and_trims_cost_what_the_example_does(workshop: Workshop) -> None:
+    assert yard_price(workshop) == pytest.approx(170)
+
+
+def test_blocks_a_millimetre_too_thin_for_kerfs_and_trims_cost_more(workshop: Workshop) -> None:
+    assert yard_price(workshop, short_mm=1.0) > 170
+
+
+def test_no_slab_is_sawn_wider_than_the_wire_is_long(workshop: Workshop) -> None:
+    assert yard_price(workshop, wire_mm=625) == pytest.approx(170)
+    assert yard_price(workshop, wire_mm=610) == math.inf
 
 
 def test_first_fit_by_falling_size_would_take_one_block_more() -> None:
