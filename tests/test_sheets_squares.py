@@ -10,7 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, box
 
-from wirepath.sheets.lettering import wrap
+from wirepath.sheets.flow import Flow, Frame, Table
+from wirepath.sheets.lettering import Box, wrap
+from wirepath.sheets.page import Page
 from wirepath.sheets.room import spread
 from wirepath.sheets.squares import LETTERS, column_name, crossings, side_mm
 
@@ -119,3 +121,30 @@ def test_wrapped_lines_keep_every_letter(text, room):
     assert sum(len(line.replace(" ", "")) for line in lines) == sum(
         not letter.isspace() for letter in text
     )
+
+
+def test_no_line_ends_between_a_figure_and_its_unit():
+    for text in (
+        'a block of 1250 (49 3/16") mm',
+        "run on 5 mm, then back",
+        "piece 9 (Lantern 1-2)",
+    ):
+        for room in range(45, 90):
+            ends = [line.split()[-1] for line in wrap(text, room, 3.5)[:-1]]
+            assert not {"5", "(49", '3/16")', "(Lantern"} & set(ends)
+
+
+def test_a_table_that_is_parted_leaves_three_rows_or_more_in_each_frame():
+    """Frames as high as each number of rows: none ends or begins with a row or two."""
+    table = Table(("row",), [(str(i),) for i in range(14)], "l")
+    head, row = table.head()[0].height_mm(50), table.body()[0].height_mm(50)
+    for fitting in range(5, 14):
+        high = head + fitting * row + 0.1
+        pages: list[Page] = []
+
+        def more(high=high, pages=pages):
+            pages.append(Page(50, high))
+            return [Frame(pages[-1], Box(0, 0, 50, high))]
+
+        Flow([], more).table(table)
+        assert all(len(page.texts) - 1 >= 3 for page in pages)

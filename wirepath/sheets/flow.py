@@ -81,22 +81,22 @@ class Flow:
         return frame.box.height > 0.6 * frame.page.height_mm
 
     def table(self, table: Table, *, before: Sequence[Item] = ()) -> None:
-        """Draw a table row by row, its head again in every frame; `before` stays with the head."""
+        """Draw a table row by row, its head again in every frame; `before` stays with the head.
+
+        No frame gets fewer than `FEWEST_ROWS` of a table that is parted.
+        """
         lead: list[Item] = [*before, *table.head()]
         rows = table.body()
         if len(rows) <= MOST_TOGETHER:
             self.add(*lead, *rows)
             return
-        for row in rows:
-            if lead:
-                self.add(*lead, row)
-                lead = []
+        self.add(*lead, *rows[:FEWEST_ROWS])
+        for row in [*rows[FEWEST_ROWS:-FEWEST_ROWS], Together(tuple(rows[-FEWEST_ROWS:]))]:
+            if self._room_for(row):
+                self.add(row)
                 continue
-            if not self._room_for(row):
-                self.leave_frame()
-                self.add(*table.head(), row)
-                continue
-            self.add(row)
+            self.leave_frame()
+            self.add(*table.head(), row)
 
     def _room_for(self, item: Item) -> bool:
         if not self._frames:
@@ -206,6 +206,8 @@ class Boxed:
 LEAST_COLUMN_MM = 12.0
 MOST_TOGETHER = 5
 """Tables of so few rows are not parted."""
+FEWEST_ROWS = 3
+"""Of a table that is parted, at the foot of one frame and at the top of the next."""
 
 
 @dataclass(frozen=True, slots=True)

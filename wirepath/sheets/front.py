@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 from wirepath.kerf import kerf_basis
 from wirepath.model import Plan
@@ -74,9 +75,24 @@ def _pages(plan: Plan, titles: Sequence[str], first: int, words: Words) -> list[
         for i, title in enumerate(titles)
         if i == 0 or title != titles[i - 1]
     ]
-    table = Table(words.sheets_heads, rows, "rl", wraps=(1,))
-    flow.table(table, before=(heading(words.sheets_title),))
+    flow.table(_sheet_list(rows, flow.width_mm, words), before=(heading(words.sheets_title),))
     return pages
+
+
+FEWEST_HALVED, MOST_HALVED = 4, 60
+"""Sheets that are listed in two halves side by side: more would be read over several pages."""
+
+
+def _sheet_list(rows: Sequence[tuple[str, str]], room_mm: float, words: Words) -> Table:
+    """Return the list of sheets, its second half beside the first where there is room."""
+    whole_list = Table(words.sheets_heads, rows, "rl", wraps=(1,))
+    if not FEWEST_HALVED <= len(rows) <= MOST_HALVED:
+        return whole_list
+    half = math.ceil(len(rows) / 2)
+    pairs = zip_longest(rows[:half], rows[half:], fillvalue=("", ""))
+    heads = (*words.sheets_heads, "", *words.sheets_heads)
+    halves = Table(heads, [(*left, "", *right) for left, right in pairs], "rllrl", wraps=())
+    return halves if halves.columns(room_mm)[-1][1] <= room_mm else whole_list
 
 
 def _head(plan: Plan, words: Words) -> Iterator[Item]:
@@ -236,14 +252,20 @@ def _work(flow: Flow, plan: Plan, words: Words) -> None:
         words.time.format(cutting=whole(estimate.cutting_min), setup=whole(estimate.setup_min))
     )
     flow.add(heading(words.work_title), Paragraph(" ".join(texts)))
-    rows = [
-        (words.price_foam, fixed(estimate.foam_price, 2)),
-        (words.price_delivery, fixed(estimate.delivery_price, 2)),
-        (words.price_labour, fixed(estimate.labour_price, 2)),
-        (words.price_total, fixed(estimate.price, 2)),
-    ]
-    heads = [head.format(currency=estimate.currency) for head in words.price_heads]
-    flow.table(Table(heads, rows, "lr", gap_mm=12.0), before=(Space(1.0),))
+    prices = {
+        words.price_foam: estimate.foam_price,
+        words.price_delivery: estimate.delivery_price,
+        words.price_labour: estimate.labour_price,
+        words.price_total: estimate.price,
+    }
+    kind, unit = words.price_heads
+    table = Table(
+        (kind, *prices),
+        [(unit.format(currency=estimate.currency), *(fixed(one, 2) for one in prices.values()))],
+        "l" + "r" * len(prices),
+        gap_mm=12.0,
+    )
+    flow.table(table, before=(Space(1.0),))
 
 
 def _ways(flow: Flow, plan: Plan, words: Words) -> None:

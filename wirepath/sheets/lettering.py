@@ -6,6 +6,8 @@ The typeface comes with matplotlib, so that a sheet is the same on every machine
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -88,10 +90,23 @@ def shorten(text: str, room_mm: float, cap_mm: float, *, bold: bool = False) -> 
     return text.rstrip() + "…"
 
 
+JOINED = re.compile(
+    r"""(?<=\d)\ (?=(?:mm|m|kg|min|V)\b|\d+/\d+\")   # a figure and its unit, 7 and 3/16 inches
+    |(?<=\"\))\ (?=mm\b)                             # a size with its inches and the unit
+    |\ (?=\d[\d-]*\))                                # a name in brackets and its number
+    """,
+    re.VERBOSE,
+)
+"""Spaces at which no line is to end."""
+
+
 def wrap(text: str, room_mm: float, cap_mm: float, *, bold: bool = False) -> list[str]:
-    """Return the lines of `text`, none wider than `room_mm`; long words are broken."""
+    """Return the lines of `text`, none wider than `room_mm`; long words are broken.
+
+    What belongs together (`JOINED`) stays on one line where it fits on one.
+    """
     lines = [""]
-    for word in printable(text).split():
+    for word in _words(text, room_mm, cap_mm, bold):
         longer = f"{lines[-1]} {word}".strip()
         if width_mm(longer, cap_mm, bold=bold) <= room_mm:
             lines[-1] = longer
@@ -103,6 +118,16 @@ def wrap(text: str, room_mm: float, cap_mm: float, *, bold: bool = False) -> lis
                 lines.append("")
             lines[-1] += letter
     return lines
+
+
+def _words(text: str, room_mm: float, cap_mm: float, bold: bool) -> Iterator[str]:
+    """Yield what stays on one line, in order: words, and words joined if they fit."""
+    for words in JOINED.sub("\N{NO-BREAK SPACE}", " ".join(text.split())).split(" "):
+        joined = printable(words)
+        if width_mm(joined, cap_mm, bold=bold) <= room_mm:
+            yield joined
+        else:
+            yield from joined.split()
 
 
 @dataclass(frozen=True, slots=True)

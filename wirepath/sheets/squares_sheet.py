@@ -56,13 +56,15 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
             tables.append((title, table))
     # Every column takes the widest table: inches and other languages need more room.
     least = max([COLUMN_MM, *(table.columns(0.0)[-1][1] for _, table in tables)])
-    flow = Flow([], run_on(pages, plan, words.layout_squares_title.format(name=name), least))
+    sheet = words.layout_squares_title.format(name=name)
+    flow = Flow([], run_on(pages, plan, sheet, least, may_lie=True))
     half = short(plan.workshop.cutting.kerf_mm / 2, 2)
     for text in words.squares_intro:
         flow.add(
             Paragraph(
                 text.format(side=measure(side, plan.workshop.paper), half=half),
-                after_mm=2.0,
+                cap_mm=TEXT,
+                after_mm=1.6,
             )
         )
     for title, table in tables:

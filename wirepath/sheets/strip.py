@@ -25,9 +25,11 @@ def body(page: Page) -> Box:
     )
 
 
-def text_page(plan: Plan, title: str, scale: str = "") -> Page:
-    """Return a new upright page of the plan's paper."""
+def text_page(plan: Plan, title: str, scale: str = "", *, lying: bool = False) -> Page:
+    """Return a new page of the plan's paper, upright unless it is `lying`."""
     width, height = upright(plan.workshop.paper.size)
+    if lying:
+        width, height = height, width
     return Page(width, height, title=title, scale=scale)
 
 
@@ -39,14 +41,32 @@ def columns(page: Page, box: Box, least_mm: float) -> list[Frame]:
     return [Frame(page, Box(left, box.y0, left + width, box.y1)) for left in lefts]
 
 
-def run_on(pages: list[Page], plan: Plan, title: str, least_mm: float = 150.0) -> NewFrames:
-    """Return what begins another page of `title` at the end of `pages`, in columns."""
+def run_on(
+    pages: list[Page], plan: Plan, title: str, least_mm: float = 150.0, *, may_lie: bool = False
+) -> NewFrames:
+    """Return what begins another page of `title` at the end of `pages`, in columns.
+
+    Pages that may lie do so where it makes much more of the columns: two short ones for a
+    long one.
+    """
 
     def more() -> Sequence[Frame]:
-        pages.append(text_page(plan, title))
-        return columns(pages[-1], body(pages[-1]), least_mm)
+        page = text_page(plan, title)
+        frames = columns(page, body(page), least_mm)
+        if may_lie:
+            lying = text_page(plan, title, lying=True)
+            others = columns(lying, body(lying), least_mm)
+            if _column_mm(others) > 1.2 * _column_mm(frames):
+                page, frames = lying, others
+        pages.append(page)
+        return frames
 
     return more
+
+
+def _column_mm(frames: Sequence[Frame]) -> float:
+    """Return how long all columns are together."""
+    return sum(frame.box.height for frame in frames)
 
 
 def draw_strips(pages: Sequence[Page], job: Job, words: Words) -> None:
