@@ -320,10 +320,11 @@ def test_every_text_of_the_fence_is_there_in_each_language(language):
     assert set(FENCE) == set(LANGUAGES)
 
 
+@pytest.mark.parametrize("inches", [False, True])
 @pytest.mark.parametrize("language", sorted(LANGUAGES))
-def test_no_text_of_the_fence_meets_another_or_leaves_the_page(language):
+def test_no_text_of_the_fence_meets_another_or_leaves_the_page(language, inches):
     made = plan()
-    paper = replace(made.workshop.paper, language=language)
+    paper = replace(made.workshop.paper, language=language, inches=inches)
     made = replace(made, workshop=replace(made.workshop, paper=paper))
     pages = fence_pages(made, made.layouts[:1], LANGUAGES[language])
     assert [fault for page in pages for fault in label_faults(page)] == []

@@ -65,7 +65,7 @@ def fence_pages(plan: Plan, group: Sequence[Layout], words: Words) -> list[Page]
     flow.add(Paragraph(own.picture.format(scale=short(picture.scale)), after_mm=1.0), picture)
     pages[0].scale = words.scale.format(scale=short(picture.scale))
     rows = list(_rows(plan, layout, by_hand, own, words))
-    table = Table(own.heads, rows, "rrlllll", wraps=(5, 6), gap_mm=2.5, cap_mm=TEXT)
+    table = Table(own.heads, rows, "rrlllll", wraps=(1, 2, 4, 5, 6), gap_mm=2.5, cap_mm=TEXT)
     flow.table(table, before=(heading(own.table_title),))
     if by_hand:
         sheet = words.layout_title.format(name=name)
