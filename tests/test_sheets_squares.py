@@ -148,3 +148,15 @@ def test_a_table_that_is_parted_leaves_three_rows_or_more_in_each_frame():
 
         Flow([], more).table(table)
         assert all(len(page.texts) - 1 >= 3 for page in pages)
+
+
+def test_rows_that_stand_headed_already_get_their_head_only_in_the_next_frame():
+    table = Table(("row",), [(str(i),) for i in range(4)], "l")
+    page = Page(150, 40)
+    frames = [Frame(page, Box(x, 0, x + 50, 40)) for x in (0, 50)]
+    flow = Flow(frames, lambda: [])
+    for headed in (False, True, True):
+        flow.rows(table.body()[:2], table.head(), headed=headed)
+    flow.rows(table.body(), table.head(), headed=True)
+    heads = [text.origin[0] for text in page.texts if text.text == "row"]
+    assert heads == [0, 50]

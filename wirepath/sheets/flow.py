@@ -85,18 +85,33 @@ class Flow:
 
         No frame gets fewer than `FEWEST_ROWS` of a table that is parted.
         """
-        lead: list[Item] = [*before, *table.head()]
-        rows = table.body()
-        if len(rows) <= MOST_TOGETHER:
-            self.add(*lead, *rows)
+        self.rows(table.body(), table.head(), before=before)
+
+    def rows(
+        self,
+        rows: Sequence[Item],
+        head: Sequence[Item],
+        *,
+        before: Sequence[Item] = (),
+        headed: bool = False,
+    ) -> None:
+        """Draw rows as `table` does; where they stand `headed` already, their head is left out."""
+        whole = len(rows) <= MOST_TOGETHER
+        first = rows if whole else rows[:FEWEST_ROWS]
+        if headed and self._room_for(Together((*before, *first))):
+            self.add(*before, *first)
+        else:
+            if headed:
+                self.leave_frame()
+            self.add(*before, *head, *first)
+        if whole:
             return
-        self.add(*lead, *rows[:FEWEST_ROWS])
         for row in [*rows[FEWEST_ROWS:-FEWEST_ROWS], Together(tuple(rows[-FEWEST_ROWS:]))]:
             if self._room_for(row):
                 self.add(row)
                 continue
             self.leave_frame()
-            self.add(*table.head(), row)
+            self.add(*head, row)
 
     def _room_for(self, item: Item) -> bool:
         if not self._frames:

@@ -29,7 +29,7 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
     name = shared_name(plan, group, words)
     pages: list[Page] = []
 
-    tables: list[tuple[str, Table]] = []
+    lines: list[tuple[str, list[tuple[str, str, str]]]] = []
     for one in layout.placements:
         piece = plan.piece(one.piece)
         called = piece_name(piece, words)
@@ -52,10 +52,11 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
             title = sentence(name_of_line)
             found = crossings(shapely.get_coordinates(ring), side)
             rows = [_row(crossing, plan.workshop.paper) for crossing in found]
-            table = Table(words.squares_heads, rows, "lrr", wraps=(), cap_mm=TEXT, gap_mm=2.5)
-            tables.append((title, table))
-    # Every column takes the widest table: inches and other languages need more room.
-    least = max([COLUMN_MM, *(table.columns(0.0)[-1][1] for _, table in tables)])
+            lines.append((title, rows))
+    every = [row for _, rows in lines for row in rows]
+    table = Table(words.squares_heads, every, "lrr", wraps=(), cap_mm=TEXT, gap_mm=2.5)
+    # Inches and other languages need more room.
+    least = max(COLUMN_MM, table.columns(0.0)[-1][1])
     sheet = words.layout_squares_title.format(name=name)
     flow = Flow([], run_on(pages, plan, sheet, least, may_lie=True))
     half = short(plan.workshop.cutting.kerf_mm / 2, 2)
@@ -67,8 +68,15 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
                 after_mm=1.6,
             )
         )
-    for title, table in tables:
-        flow.table(table, before=(Paragraph(title, cap_mm=TEXT, bold=True, before_mm=3.0),))
+    body, done = table.body(), 0
+    for title, rows in lines:
+        flow.rows(
+            body[done : done + len(rows)],
+            table.head(),
+            before=(Paragraph(title, cap_mm=TEXT, bold=True, before_mm=3.0),),
+            headed=done > 0,
+        )
+        done += len(rows)
     return pages
 
 
