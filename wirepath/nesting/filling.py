@@ -155,15 +155,15 @@ def exact_sums(
     turns = [min(len(some), MOST_TURNS) for some in kinds.kinds]
     if len(turns) > MANY_KINDS:
         turns = [min(many, MANY_KINDS_TURNS) for many in turns]
-    parts = [len(some[0].parts) for some in kinds.kinds]
     area = sum(piece.outline.area for piece in pieces) / len(pieces)
     on_face = min(max(width * height for width, height in faces) / area, len(pieces))
-    met = min(on_face, len(parts)) / 2
-    tried = sum(turns)
-    regions = tried * met * (REGION_SUMS + (sum(parts) / len(parts)) ** 2)
-    mean_turns = tried / len(turns)
-    laid = min(len(pieces), 2 * on_face if len(parts) <= FEW_KINDS else len(pieces))
-    return regions + laid * mean_turns * OVERLAY_SUMS * on_face / 50
+    pairs = sum(turns) * min(on_face, len(turns)) / 2
+    laid = min(len(pieces), 2 * on_face if len(turns) <= FEW_KINDS else len(pieces))
+    least = laid * sum(turns) / len(turns) * OVERLAY_SUMS * on_face / 50 + pairs * REGION_SUMS
+    if least > EXACT_SUMS:  # without asking for parts, which take their time
+        return least
+    parts = [len(some[0].parts) for some in kinds.kinds]
+    return least + pairs * (sum(parts) / len(parts)) ** 2
 
 
 def fill(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeVar
 
 import numpy as np
@@ -33,20 +34,28 @@ class Turn:
     flipped: bool = False
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Variant:
     """A piece turned one way, its bounding box's lower left corner at 0, 0.
 
-    `parts` are (n, 2) arrays, mm: convex, counter-clockwise, together the outline.
     `shift` is what moved the turned outline there.
     """
 
     turn: Turn
     outline: Polygon
-    parts: tuple[Floats, ...]
     width_mm: float
     height_mm: float
     shift: tuple[float, float]
+    known_parts: tuple[Floats, ...] | None = None
+    """The convex parts, where they follow from those of another variant."""
+
+    @cached_property
+    def parts(self) -> tuple[Floats, ...]:
+        """(n, 2) arrays, mm: convex, counter-clockwise, together the outline.
+
+        Worked out when first asked for: what lies on a grid or on shelves needs none.
+        """
+        return self.known_parts or tuple(convex_parts(self.outline))
 
 
 def turns(piece: Piece, *, faces: Sequence[tuple[float, float]] = ()) -> list[Turn]:
@@ -206,7 +215,6 @@ def turned_variants(
             found[key] = Variant(
                 turn=turn,
                 outline=moved,
-                parts=tuple(convex_parts(moved)),
                 width_mm=x1 - x0,
                 height_mm=y1 - y0,
                 shift=(-x0, -y0),
@@ -226,7 +234,7 @@ def turned_on(variant: Variant, by_deg: float) -> Variant:
     return Variant(
         turn=Turn(round(variant.turn.angle_deg + by_deg, 9) % 360.0, variant.turn.flipped),
         outline=shapely.transform(outline, lambda points: points - corner),
-        parts=tuple((part - shift) @ matrix - corner for part in variant.parts),
+        known_parts=tuple((part - shift) @ matrix - corner for part in variant.parts),
         width_mm=x1 - x0,
         height_mm=y1 - y0,
         shift=(-x0, -y0),
