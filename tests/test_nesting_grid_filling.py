@@ -9,9 +9,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, box
-from test_nesting import assert_holds, piece, rectangles, shop, stock
+from test_nesting import CLEARANCE, assert_holds, piece, rectangles, shop, stock
 
-from wirepath.nesting import filling, lay_out
+from wirepath.nesting import filling, lay_out, regions
 from wirepath.nesting.filling import EXACT_SUMS, exact_sums
 from wirepath.nesting.grid_filling import touched
 from wirepath.nesting.shapes import sort_out
@@ -78,3 +78,15 @@ def test_twenty_ragged_stars_are_too_dear_for_exact_regions_and_twelve_rectangle
     face = [(1000.0, 500.0)]
     assert exact_sums(sort_out(stars), stars, face) > 2 * EXACT_SUMS
     assert exact_sums(sort_out(boxes), boxes, face) < EXACT_SUMS / 3
+
+
+def test_regions_are_kept_up_to_a_limit_and_come_out_the_same_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    sorted_out = sort_out(tuple(piece(star(np.random.default_rng(k), 9), k) for k in range(3)))
+    kept = regions.Regions(sorted_out.kinds, clearance_mm=CLEARANCE)
+    monkeypatch.setattr(regions, "MOST_REGION_BYTES", 1)
+    dropped = regions.Regions(sorted_out.kinds, clearance_mm=CLEARANCE)
+    pairs = [(0, 4), (4, 8), (0, 4), (0, 4)]
+    assert [kept(*pair).wkb for pair in pairs] == [dropped(*pair).wkb for pair in pairs]
+    assert dropped.sums > kept.sums

@@ -12,10 +12,11 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 
 from wirepath.nesting import maps as maps_module
+from wirepath.nesting.cache import Cache
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import press
 from wirepath.nesting.improving import packed
-from wirepath.nesting.maps import FORGIVEN, Cache, Maps, cell_size_mm, convex_depth_map, depth_map
+from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm, convex_depth_map, depth_map
 from wirepath.nesting.regions import Regions
 from wirepath.nesting.search import Search, Stand
 from wirepath.nesting.shapes import Turn, shifted, turned_variants

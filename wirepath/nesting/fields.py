@@ -17,7 +17,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from wirepath.nesting.maps import Cache, Map, Maps
+from wirepath.nesting.cache import Cache
+from wirepath.nesting.maps import Map, Maps
 from wirepath.nesting.stopping import stopped
 
 Ints = NDArray[np.int64]

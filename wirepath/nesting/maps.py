@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from copy import copy
-from typing import Generic, NamedTuple, TypeVar
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +13,7 @@ from scipy.ndimage import distance_transform_edt
 from shapely import Geometry
 
 from wirepath.geometry import polygons
+from wirepath.nesting.cache import Cache
 from wirepath.nesting.nofit import minkowski_sums
 from wirepath.nesting.regions import Regions
 from wirepath.nesting.shapes import Floats
@@ -24,10 +24,6 @@ Map = NDArray[np.float32]
 FINENESS = 64.0
 """Depths are whole multiples of 1/64 cell, so that float32 sums of them are exact and
 adding a map and taking it away again leaves no dust."""
-
-
-Key = TypeVar("Key", bound=Hashable)
-Value = TypeVar("Value")
 
 MOST_MAP_BYTES = 2**28
 """Most memory for maps: some 5000 of them at the default fineness."""
@@ -63,31 +59,6 @@ class Outlines(NamedTuple):
     corners: Floats
     normals: Floats
     reaches: Floats
-
-
-class Cache(Generic[Key, Value]):
-    """Values by their keys, up to so many bytes: those unused for longest go first."""
-
-    def __init__(self, most_bytes: int) -> None:
-        self._most = most_bytes
-        self._bytes = 0
-        self._held: OrderedDict[Key, tuple[Value, int]] = OrderedDict()
-
-    def get(self, key: Key) -> Value | None:
-        """Return the value, or None where it is not held."""
-        found = self._held.get(key)
-        if found is None:
-            return None
-        self._held.move_to_end(key)
-        return found[0]
-
-    def put(self, key: Key, value: Value, size_bytes: int) -> None:
-        """Hold a value; the newest is held whatever its size."""
-        self._held[key] = value, size_bytes
-        self._bytes += size_bytes
-        while self._bytes > self._most and len(self._held) > 1:
-            _, (_, gone) = self._held.popitem(last=False)
-            self._bytes -= gone
 
 
 class Maps:

@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from shapely import Geometry
 from shapely.affinity import affine_transform
 
 from wirepath.geometry import turn_matrix
+from wirepath.nesting.cache import Cache
 from wirepath.nesting.nofit import no_fit
 from wirepath.nesting.shapes import Variant, shifted, turned_on
+
+MOST_REGION_BYTES = 2**27
+"""Most memory for regions as placed, and as much again for those between pairs of kinds."""
+
+CORNER_BYTES, REGION_BYTES = 16, 500
+"""Memory of a corner, and of a region besides: a guess at what the geometry library keeps."""
 
 
 class Regions:
@@ -29,8 +37,10 @@ class Regions:
         self.kind_of = [number for number, kind in enumerate(kinds) for _ in kind]
         self.sums = 0
         """Minkowski sums of convex parts made so far: most of the work of a region."""
-        self._placed: dict[tuple[int, int], Geometry] = {}
-        self._between: dict[tuple[int, int, bool, bool, float], Geometry] = {}
+        self._placed: Cache[tuple[int, int], Geometry] = Cache(MOST_REGION_BYTES)
+        self._between: Cache[tuple[int, int, bool, bool, float], Geometry] = Cache(
+            MOST_REGION_BYTES
+        )
 
     def turned(self, variant: int, by_deg: float) -> int:
         """Return the number of a variant turned on: a new one, that `of_kind` does not list.
@@ -49,7 +59,8 @@ class Regions:
         """Return where `moving` may not be, `fixed` standing at 0, 0. Pairs turned alike share."""
         placed = self._placed.get((fixed, moving))
         if placed is None:
-            placed = self._placed[fixed, moving] = self._made(fixed, moving)
+            placed = self._made(fixed, moving)
+            self._placed.put((fixed, moving), placed, _bytes(placed))
         return placed
 
     def _made(self, fixed: int, moving: int) -> Geometry:
@@ -60,10 +71,16 @@ class Regions:
         key = (*kinds, one.turn.flipped, other.turn.flipped, between)
         # Kept as seen with `fixed` turned by 0, between the pieces' own origins.
         apart = np.array(other.shift) - np.array(one.shift)
-        if key not in self._between:
+        found = self._between.get(key)
+        if found is None:
             self.sums += len(one.parts) * len(other.parts)
             region = no_fit(one.parts, other.parts, clearance_mm=self.clearance_mm)
             a, b, d, e = turn_matrix(-angle)
-            self._between[key] = affine_transform(shifted(region, *apart), (a, b, d, e, 0, 0))
+            found = affine_transform(shifted(region, *apart), (a, b, d, e, 0, 0))
+            self._between.put(key, found, _bytes(found))
         a, b, d, e = turn_matrix(angle)
-        return shifted(affine_transform(self._between[key], (a, b, d, e, 0, 0)), *-apart)
+        return shifted(affine_transform(found, (a, b, d, e, 0, 0)), *-apart)
+
+
+def _bytes(region: Geometry) -> int:
+    return CORNER_BYTES * int(shapely.get_num_coordinates(region)) + REGION_BYTES
