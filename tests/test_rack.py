@@ -447,10 +447,11 @@ def test_the_offcuts_of_one_job_serve_the_next(tmp_path: Path) -> None:
     first = run.invoke(app, ["plan", str(tmp_path / "arch.toml"), "--rack", "--seconds", "0"])
     assert first.exit_code == 0, first.output
     assert "The rack for the next job is what this one leaves" in first.output
-    alone = json.loads(run.invoke(app, ["order", str(tmp_path / "small.toml"), "--json"]).stdout)
+    small = ("order", str(tmp_path / "small.toml"), "--json", "--seconds", "0")
+    alone = json.loads(run.invoke(app, [*small]).stdout)
     text = (tmp_path / "workshop.toml").read_text()
     (tmp_path / "workshop.toml").write_text('rack_file = "arch-plan/rack.toml"\n' + text)
-    then = json.loads(run.invoke(app, ["order", str(tmp_path / "small.toml"), "--json"]).stdout)
+    then = json.loads(run.invoke(app, [*small]).stdout)
     assert alone["blocks_to_order"] > then["blocks_to_order"]
     assert then["estimate"]["rack"]
     assert run.invoke(app, ["check", str(tmp_path / "arch-plan")]).exit_code == 0

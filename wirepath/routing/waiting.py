@@ -15,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, LineString, box
 
+from wirepath import overlay
 from wirepath.errors import Fault, FitError
 from wirepath.model import Layout, Move, Pass
 from wirepath.routing.linking import SIDES, side_lines
@@ -90,7 +91,7 @@ class _Air:
         self.foam: Geometry = _grown(foam, self.away_mm - HAIR_MM)
         if workshop.rig.wire_lies == "level":
             # The block stands on the table: there is no way below it.
-            self.foam = shapely.union(self.foam, box(-FAR_MM, -FAR_MM, FAR_MM, -HAIR_MM))
+            self.foam = overlay.union([self.foam, box(-FAR_MM, -FAR_MM, FAR_MM, -HAIR_MM)])
         free = free_sides(cutting, workshop.rig)
         unfree = side_lines(layout, [side for side in SIDES if side not in free])
         self.unfree = shapely.buffer(unfree, self.away_mm * 1.01, cap_style="square")
@@ -134,7 +135,7 @@ class _Air:
         i, j = np.triu_indices(len(nodes), 1)
         lines = np.asarray(shapely.linestrings(np.stack((nodes[i], nodes[j]), axis=1)))
         hit = shapely.intersects(lines[:, None], np.array(kept_off)[None]).any(axis=1)
-        dear = shapely.length(shapely.intersection(lines, self.unfree))
+        dear = shapely.length(overlay.intersection(lines, self.unfree))
         costs = np.zeros((len(nodes), len(nodes)))
         # Nodes in one place are told apart by a hair; no cost stands for no way.
         costs[i, j] = np.where(hit, 0.0, shapely.length(lines) + UNFREE_COST * dear + 1e-9)

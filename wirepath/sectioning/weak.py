@@ -61,5 +61,5 @@ def _thin(shape: Polygon, net: Geometry, least_mm: float) -> int:
         return 0
     around = shapely.buffer(at_seam, 2 * _ARC_MM)
     between = shapely.intersects(around[:, None], opened).sum(axis=1) > 1
-    out = shapely.difference(at_seam, shapely.buffer(overlay.union(list(opened)), least_mm))
+    out = overlay.difference(at_seam, shapely.buffer(overlay.union(list(opened)), least_mm))
     return int((between | ~shapely.is_empty(out)).sum())
