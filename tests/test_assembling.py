@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Polygon, box
 
-from wirepath.assembling import LaterWire, assemble, glue_steps, pins, seam_marks
-from wirepath.model import Level, Piece, Pin, Seam
+from wirepath.assembling import assemble, glue_steps, pins, seam_marks
+from wirepath.model import LaterWire, Level, Piece, Pin, Seam
 from wirepath.sectioning import seams
 from wirepath.workshop import Glue
 

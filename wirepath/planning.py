@@ -9,7 +9,7 @@ from functools import partial
 
 from shapely import Geometry, box
 
-from wirepath.assembling import LaterWire, assemble
+from wirepath.assembling import assemble
 from wirepath.bowing import rests, taken_off
 from wirepath.errors import FitError, WirepathError
 from wirepath.estimating import estimate
@@ -31,6 +31,7 @@ from wirepath.model import (
     PLAN_VERSION,
     GluedBlank,
     Job,
+    LaterWire,
     Layout,
     Level,
     Pass,
@@ -42,7 +43,7 @@ from wirepath.model import (
     WireLine,
 )
 from wirepath.nesting import lay_out_by, least_order, share_edges
-from wirepath.roughing import rough_pieces
+from wirepath.roughing import cuts_after_gluing, rough_pieces
 from wirepath.routing import (
     clear_of_clamps,
     drawn_out,
@@ -158,13 +159,15 @@ def _planned(
     around, round_forms = _led(around, (*pieces, *glued), workshop, good_edges(glued, ()))
     blanks, kept = glued_blanks(glued, around, round_forms, pieces, workshop)
     joined, blanks = dry_seams(joined, blanks, pieces, job.seams.dry_mm)
-    later = {blank.form.name: [LaterWire(lines=way_of(blank))] for blank in blanks}
-    sure = {} if job.form.kind == "full round" else levels
-    assembly = assemble(pieces, joined, sure, workshop.glue, later=later)
-    travel = plan_loads(pieces, assembly.steps, workshop, job.seams)
     if job.form.kind == "relief" and job.roughing.on:
         tell("comparing ways to rough the pieces")
     roughing = rough_pieces(job, workshop, traced, _roughed(pieces, blanks), joined)
+    later = cuts_after_gluing(roughing)
+    for blank in blanks:
+        later.setdefault(blank.form.name, []).append(LaterWire(lines=way_of(blank)))
+    sure = {} if job.form.kind == "full round" else levels
+    assembly = assemble(pieces, joined, sure, workshop.glue, later=later)
+    travel = plan_loads(pieces, assembly.steps, workshop, job.seams)
     tell("working out order and waste")
     least = least_order(pieces, laid_by)
     bought = estimate(

@@ -13,11 +13,11 @@ from collections.abc import Mapping, Sequence
 
 from wirepath.assembling.marks import seam_marks
 from wirepath.assembling.order import glue_steps
-from wirepath.assembling.pins import LaterWire, pins
-from wirepath.model import Assembly, Level, Piece, Seam
+from wirepath.assembling.pins import pins
+from wirepath.model import Assembly, LaterWire, Level, Piece, Seam
 from wirepath.workshop import Glue
 
-__all__ = ["LaterWire", "assemble", "glue_steps", "pins", "seam_marks"]
+__all__ = ["assemble", "glue_steps", "pins", "seam_marks"]
 
 
 def assemble(

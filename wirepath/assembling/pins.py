@@ -19,7 +19,7 @@ from shapely import Geometry
 
 from wirepath import overlay
 from wirepath.geometry import seam_line
-from wirepath.model import GlueStep, Level, Piece, Pin, Seam
+from wirepath.model import GlueStep, LaterWire, Level, Piece, Pin, Seam
 from wirepath.workshop import Glue
 
 PITCH_MM = 10.0
@@ -38,19 +38,6 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Sure = Sequence[tuple[Geometry, float]]
 """(region, height): what stands for sure in the region up to the height, lowest first."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LaterWire:
-    """Where a wire will cut a form after it is glued, seen along the wire.
-
-    A point p of the form's frame is seen at (p . right, p . up); `lines` are the wire's
-    centre there. The wire square to the back is seen in the form's own x and y.
-    """
-
-    lines: Geometry
-    right: tuple[float, float, float] = (1.0, 0.0, 0.0)
-    up: tuple[float, float, float] = (0.0, 1.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,16 @@ at from the front face (docs/conventions.md). A value that two stages share stan
 here; a value that only one stage needs stands with that stage.
 """
 
-from wirepath.model.assembly import Assembly, GlueStep, Load, LoadItem, Pin, Seam, SeamMark
+from wirepath.model.assembly import (
+    Assembly,
+    GlueStep,
+    LaterWire,
+    Load,
+    LoadItem,
+    Pin,
+    Seam,
+    SeamMark,
+)
 from wirepath.model.drawing import (
     Contour,
     EntityCount,
@@ -86,6 +95,7 @@ __all__ = [
     "HeightSense",
     "Job",
     "KnownLength",
+    "LaterWire",
     "LayerHeight",
     "Layout",
     "LayoutSettings",

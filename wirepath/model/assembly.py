@@ -72,6 +72,19 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LaterWire:
+    """Where a wire will cut a form after it is glued, seen along the wire.
+
+    A point p of the form's frame is seen at (p . right, p . up); `lines` are the wire's
+    centre there. The wire square to the back is seen in the form's own x and y.
+    """
+
+    lines: Geometry
+    right: tuple[float, float, float] = (1.0, 0.0, 0.0)
+    up: tuple[float, float, float] = (0.0, 1.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class GlueStep:
     """One joint made: the lump of pieces `moved` is glued to the lump `onto`."""
 

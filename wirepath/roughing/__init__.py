@@ -6,6 +6,7 @@ docs/roughing.md tells how cuts are found, chosen, ordered and proved.
 """
 
 from wirepath.roughing.forms import rough_forms, rough_pieces
+from wirepath.roughing.later import cuts_after_gluing
 from wirepath.roughing.planning import (
     carving_hours,
     litres_by_cut,
@@ -20,6 +21,7 @@ from wirepath.roughing.ways import grid_pieces
 __all__ = [
     "Tools",
     "carving_hours",
+    "cuts_after_gluing",
     "grid_pieces",
     "litres_by_cut",
     "plan_pieces",
