@@ -194,6 +194,16 @@ def test_a_stop_rule_in_litres_makes_fewer_cuts():
     assert with_roughing(none, least_litres_per_m2=500.0) == ""
 
 
+def test_cuts_that_take_longer_than_carving_are_left_out_where_the_rate_is_known():
+    rate, litres, minutes = 4.0, [], []
+    for one in (plan().roughing[0], roughed(carving_litres_per_hour=rate)):
+        figures = roughing_figures(SHOP, (one,), rate)
+        litres.append(figures.litres_off)
+        minutes.append(figures.cutting_min + figures.setup_min)
+    carved_min = (litres[0] - litres[1]) / rate * 60
+    assert 0 < carved_min < minutes[0] - minutes[1]
+
+
 def test_more_allowance_for_roughing_leaves_more_foam():
     thick = roughed(allowance_mm=25.0)
     assert thick.litres_off < plan().roughing[0].litres_off

@@ -234,7 +234,8 @@ class RoughingSettings:
     least_litres_per_cut: NotNegative | None = None
     least_litres_per_m2: NotNegative | None = None
     """What a cut must free to be made, by itself and for each square metre it cuts. Where
-    neither is given it is a small share of the bulk (`roughing.planning.LEAST_GAIN`)."""
+    neither is given it is a small share of the bulk (`roughing.planning.LEAST_GAIN`), or what is
+    carved while the cut is set up and made, if that is more."""
     most_cuts: Count = 9
     """On one piece."""
     carving_litres_per_hour: Positive | None = None

@@ -45,11 +45,20 @@ class Task:
     """What a cut must free to be made."""
     least_litres_per_m2: float = 0.0
     """And what it must free for each square metre it cuts."""
+    least_litres_per_m: float = 0.0
+    """What it must free besides for each metre the wire goes."""
 
     @property
     def reach_mm(self) -> float:
         """How far the wire's centre keeps off the form."""
         return self.allowance_mm + self.tools.kerf_mm / 2
+
+    def least(self, blank: Blank, direction: WireDirection) -> float:
+        """Return the litres that a cut of this direction must free, by its least way."""
+        u0, _, u1, _ = shadow(blank, direction).bounds
+        way_litres = self.least_litres_per_m * (u1 - u0) / 1000
+        by_area = self.least_litres_per_m2 * _area_m2(blank, direction)
+        return max(self.least_litres, by_area) + way_litres
 
     def own(self, blank: Blank) -> tuple[Level, ...]:
         """Return what of the form stands in a blank or so near that its allowance does."""
@@ -105,7 +114,7 @@ def chosen_directions(
     gains = [freed(grid, one, tools.wire_mm) for one in usable]
     areas = [_area_m2(grid.blank, one) for one in usable]
     costs = [1.0] * len(usable) if tools.by_hand else areas
-    least = [max(task.least_litres, task.least_litres_per_m2 * area) for area in areas]
+    least = [task.least(grid.blank, one) for one in usable]
     forced = [k for k, one in enumerate(usable) if one == OUTLINE and gains[k].any()]
 
     def pick(among: Sequence[int], first: Sequence[int]) -> list[int]:

@@ -51,7 +51,8 @@ from wirepath.roughing.working import Roughed, worked_out
 from wirepath.units import litres
 
 LEAST_GAIN = 0.003
-"""A cut must free this share of the whole form's removable bulk, or it is not made."""
+"""A cut must free this share of the whole form's removable bulk, or it is not made; and where the
+carver's rate is known, more than would be carved in the time it takes."""
 
 Stop = RoughingSettings
 """When another cut is no longer made: only that part of the settings is looked at here."""
@@ -181,9 +182,13 @@ def glued_blank(pieces: Sequence[Blank]) -> Blank:
 def _task(
     form: tuple[Level, ...], tools: Tools, stop: Stop, allowance_mm: float, removable: float
 ) -> Task:
-    least = stop.least_litres_per_cut
+    least, per_m = stop.least_litres_per_cut, 0.0
     if least is None:
-        least = LEAST_GAIN * removable if stop.least_litres_per_m2 is None else 0.0
+        least = 0.0
+        if stop.least_litres_per_m2 is None:
+            rate = stop.carving_litres_per_hour or 0.0
+            least = max(LEAST_GAIN * removable, rate * tools.setup_min / 60)
+            per_m = rate * 1000 / tools.feed_mm_per_s / 3600
     return Task(
         levels=with_few_corners(form, LEVEL_TOLERANCE_MM),
         tools=tools,
@@ -191,6 +196,7 @@ def _task(
         most_cuts=stop.most_cuts,
         least_litres=least,
         least_litres_per_m2=stop.least_litres_per_m2 or 0.0,
+        least_litres_per_m=per_m,
     )
 
 

@@ -26,6 +26,9 @@ class Tools:
     lift: Lift = field(default_factory=Lift)
     slanted_slabs: bool = True
     """Whether both ends of the wire can follow lines of their own."""
+    setup_min: float = 0.0
+    feed_mm_per_s: float = 5.0
+    """Each cut takes a setting up and its way at this feed."""
 
 
 def tools_of(workshop: Workshop, foam: str, *, tilt_deg: float | None = None) -> Tools:
@@ -49,4 +52,6 @@ def tools_of(workshop: Workshop, foam: str, *, tilt_deg: float | None = None) ->
         keep=workshop.offcuts,
         lift=workshop.lift,
         slanted_slabs=by_hand or workshop.rig.two_ended,
+        setup_min=workshop.cutting.setup_min,
+        feed_mm_per_s=workshop.cutting.feed_mm_per_s,
     )
