@@ -16,6 +16,7 @@ from shapely.affinity import scale
 
 from wirepath.errors import FitError
 from wirepath.kerf import largest_miss, misses, refuse_lost, wire_lines
+from wirepath.units import told_apart
 from wirepath.workshop import Cutting
 
 CUTTING = Cutting(kerf_mm=3.0)
@@ -143,6 +144,19 @@ def test_a_notch_narrower_than_the_kerf_is_refused_with_its_place_and_width(outl
 @pytest.mark.parametrize("outline", [notched(3.1, 10), notched(20, 10), notched(2, 1)])
 def test_a_notch_wider_than_the_kerf_or_shallower_than_half_of_it_is_cut(outline):
     refuse_lost([piece(1, outline)], CUTTING)
+
+
+def test_a_notch_a_hair_narrower_than_the_kerf_is_told_to_as_many_figures_as_show_it():
+    with pytest.raises(FitError, match=r"a notch 2\.98 mm wide is narrower than the kerf of 3 mm"):
+        refuse_lost([piece(1, notched(2.98, 10))], CUTTING)
+
+
+@pytest.mark.parametrize(
+    ("value", "limit", "told"),
+    [(2.0, 3.0, "2.0"), (1.19, 1.2, "1.19"), (1.2004, 1.2, "1.2004"), (1.2, 1.2, "1.2")],
+)
+def test_a_figure_past_a_limit_is_never_told_as_the_limit(value, limit, told):
+    assert told_apart(value, limit) == told
 
 
 def test_a_hole_too_small_for_the_kerf_is_refused_with_its_size():

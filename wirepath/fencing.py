@@ -24,6 +24,7 @@ from wirepath.model import FenceCut, Layout, Move, Pass, Piece
 from wirepath.model.layouts import FENCE_MM
 from wirepath.nesting import Cut, Rectangle, guillotine_cuts
 from wirepath.routing import route, scarred
+from wirepath.units import told_apart
 from wirepath.workshop import Rig, Side, Workshop
 
 DECIMALS = 3
@@ -138,7 +139,8 @@ def _unset(cut: Cut, rig: Rig) -> Iterator[Fault]:
     far = "at least" if fence < rig.fence_least_mm else "at most"
     limit = rig.fence_least_mm if fence < rig.fence_least_mm else most
     yield Fault(
-        f"the fence would stand {fence:.1f} mm from the wire; it can be set to {far} {limit:g} mm",
+        f"the fence would stand {told_apart(fence, limit)} mm from the wire; it can be set to "
+        f"{far} {limit:g} mm",
         f"a part of {x1 - x0:.0f} x {y1 - y0:.0f} mm, its {side} side against the fence",
         "use another block size, or set fence_least_mm and fence_most_mm as measured",
     )

@@ -46,6 +46,20 @@ Count = Annotated[int, Range(least=1, most=100_000)]
 CountOrNone = Annotated[int, Range(least=0, most=100_000)]
 
 
+def told_apart(value: float, limit: float, decimals: int = 1) -> str:
+    """Return `value` to `decimals`, or to as many more as tell it from `limit`.
+
+    For messages that one figure is past another: both rounded, they would read the same.
+    Equal figures, and those nearer than 1e-6, are told as they are.
+    """
+    shown = float(f"{limit:g}")
+    for places in range(decimals, 7):
+        text = f"{value:.{places}f}"
+        if value == limit or (float(text) != shown and (float(text) < shown) == (value < limit)):
+            return text
+    return f"{value:.{decimals}f}"
+
+
 def litres(mm3: float) -> float:
     """Return cubic millimetres as litres (1 litre = 1e6 mm3)."""
     return mm3 / 1e6

@@ -30,7 +30,7 @@ from wirepath.checking.scene import Scene
 from wirepath.errors import Fault
 from wirepath.geometry import place, polygons
 from wirepath.model import GluedBlank, Plan, Seam
-from wirepath.units import litres
+from wirepath.units import litres, told_apart
 
 TOUCH_MM = 0.001
 """Glue and foam nearer than this touch: a thousandth is rounding, not a gap."""
@@ -197,7 +197,11 @@ def _glue(plan: Plan, blank: GluedBlank, seam: Seam, way: Geometry) -> tuple[lis
         x, y = shapely.get_coordinates(shapely.shortest_line(glue, way))[0]
         at = place_of(blank.layout.number, at=(float(x), float(y)))
         faults.append(
-            Fault(f"glue lies {gap:.1f} mm from the wire's way, {asked_mm:g} mm are asked", at)
+            Fault(
+                f"glue lies {told_apart(gap, asked_mm)} mm from the wire's way, {asked_mm:g} "
+                "mm are asked",
+                at,
+            )
         )
     reach = shapely.buffer(way, asked_mm * (1 + NEEDLESS_SHARE) * (1 + BUFFER_SHARE))
     needless = _size(seam, overlay.difference(overlay.intersection(dry, form), reach))
@@ -218,7 +222,9 @@ def _pins(plan: Plan, blank: GluedBlank, seams: Sequence[Seam], way: Geometry) -
         axis = place(shapely.LineString([pin.start[:2], pin.end[:2]]), placement)
         gap = float(shapely.distance(axis, way))
         if gap < clear - TOUCH_MM:
-            what = f"it lies {gap:.1f} mm from the wire's way, {clear:g} mm are asked"
+            what = (
+                f"it lies {told_apart(gap, clear)} mm from the wire's way, {clear:g} mm are asked"
+            )
             yield Fault(what, f"blank {blank.number}, pin {pin.number}")
 
 

@@ -10,6 +10,7 @@ import shapely
 from wirepath.checking.finding import DEPTH_MM, Finding, found, place_of
 from wirepath.errors import Fault
 from wirepath.model import Pass, Plan, Rest
+from wirepath.units import told_apart
 
 ON_LINE_MM = 1.0
 """Lengths of ways rounded to 0.001 mm at every point add up to no more."""
@@ -37,7 +38,10 @@ def check_bowed(plan: Plan) -> Finding:
             continue
         longest = max([longest, *gaps])
         if max(gaps, default=0.0) > most * (1 + 1e-6) + DEPTH_MM:
-            what = f"{max(gaps):.0f} mm through foam without a rest, {most:g} mm are asked"
+            what = (
+                f"{told_apart(max(gaps), most, 0)} mm through foam without a rest, "
+                f"{most:g} mm are asked"
+            )
             faults.append(Fault(what, where))
     numbers = {(one.layout, one.number) for one in passes}
     for layout in plan.layouts:

@@ -16,7 +16,7 @@ from wirepath.checking.finding import DEPTH_MM, EXACT_MM, SAME_SHARE, Finding, f
 from wirepath.errors import Fault
 from wirepath.geometry import turn_matrix
 from wirepath.model import Load, LoadItem, Plan
-from wirepath.units import kilograms
+from wirepath.units import kilograms, told_apart
 from wirepath.workshop import Van
 
 Numbers = NDArray[np.float64]
@@ -103,7 +103,10 @@ def _of_one(plan: Plan, item: LoadItem, van: Van) -> Iterator[str]:
 def _as_a_whole(load: Load, van: Van) -> Iterator[str]:
     """Give boxes outside the van, boxes that overlap or bar another's way, too great a weight."""
     if load.weight_kg > van.payload_kg * (1 + SAME_SHARE):
-        yield f"it weighs {load.weight_kg:.1f} kg, the van may carry {van.payload_kg:g} kg"
+        yield (
+            f"it weighs {told_apart(load.weight_kg, van.payload_kg)} kg, the van may carry "
+            f"{van.payload_kg:g} kg"
+        )
     low, high = _corners(load.items)
     inside = (van.length_mm, van.width_mm, van.height_mm)
     out = (low < -EXACT_MM).any(axis=1) | (high > np.array(inside) + EXACT_MM).any(axis=1)

@@ -34,6 +34,7 @@ from wirepath.checking.scene import inside_point, objects
 from wirepath.errors import Fault
 from wirepath.geometry import polygons
 from wirepath.model import Piece, Plan
+from wirepath.units import told_apart
 
 SEAM_END_MM = 1.2
 """How far a seam line may stick into a piece: it ends a millimetre past another, at most."""
@@ -300,7 +301,10 @@ def _too_heavy(plan: Plan) -> list[Fault]:
         "no limit": float("inf"),
     }[plan.job.seams.lift]
     return [
-        Fault(f"it weighs {weight:.2f} kg, {most:g} kg may be lifted", f"piece {piece.number}")
+        Fault(
+            f"it weighs {told_apart(weight, most, 2)} kg, {most:g} kg may be lifted",
+            f"piece {piece.number}",
+        )
         for piece in plan.pieces
         if piece.section_of is not None
         and (weight := piece.volume_mm3 * plan.workshop.foam(piece.foam).density_kg_per_m3 / 1e9)

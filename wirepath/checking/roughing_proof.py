@@ -20,6 +20,7 @@ from wirepath.checking.finding import EXACT_MM, Finding, found
 from wirepath.errors import Fault
 from wirepath.geometry import polygons
 from wirepath.model import Blank, Contour, RoughingCut, RoughingPlan
+from wirepath.units import told_apart
 
 Floats = NDArray[np.float64]
 
@@ -118,7 +119,10 @@ def _distance_faults(
 ) -> Iterator[Fault]:
     where = f"roughing cut {cut.number} ({cut.kind})"
     if least < need - EXACT_MM:
-        yield Fault(f"comes within {least:.2f} mm of the raised form, not {need:.2f} mm", where)
+        yield Fault(
+            f"comes within {told_apart(least, need, 2)} mm of the raised form, not {need:g} mm",
+            where,
+        )
     if loose:
         yield Fault("part of the form lies on the waste side of the way", where)
 
@@ -247,7 +251,9 @@ def _reach_faults(cut: RoughingCut, blank: Blank, wire_mm: float) -> Iterator[Fa
                 yield Fault("does not start and end in air", where)
     longest = _longest_wire(cut, blank)
     if longest > wire_mm + 0.5:
-        yield Fault(f"needs {longest:.0f} mm of wire, there are {wire_mm:.0f} mm", where)
+        yield Fault(
+            f"needs {told_apart(longest, wire_mm, 0)} mm of wire, there are {wire_mm:g} mm", where
+        )
 
 
 def _longest_wire(cut: RoughingCut, blank: Blank) -> float:

@@ -16,7 +16,7 @@ from wirepath.checking.finding import CRUMB_MM2, Finding, found, place_of
 from wirepath.checking.scene import Scene, inside_point, objects
 from wirepath.errors import Fault
 from wirepath.model import Plan
-from wirepath.units import kilograms
+from wirepath.units import kilograms, told_apart
 
 WAYS = 72
 """Directions in which a lump is tried to be drawn off: every 5 degrees."""
@@ -54,7 +54,10 @@ def check_waste(plan: Plan, scenes: Sequence[Scene]) -> Finding:
             weight = kilograms(mm3, foam.density_kg_per_m3)
             heaviest = max(heaviest, weight)
             if plan.workshop.cutting.waste == "lumps" and weight > most_kg:
-                what = f"a lump of waste weighs {weight:.1f} kg; one person lifts {most_kg:g} kg"
+                what = (
+                    f"a lump of waste weighs {told_apart(weight, most_kg)} kg; one person "
+                    f"lifts {most_kg:g} kg"
+                )
                 faults.append(Fault(what, place_of(scene.layout.number, at=inside_point(lump))))
     told = sum(len(scene.layout.drawn_out) for scene in scenes)
     return found(

@@ -9,7 +9,7 @@ from wirepath.errors import Fault, FitError, WirepathError
 from wirepath.geometry import travel_needed_mm
 from wirepath.model import GluedBlank, Plan, SeamSettings, SeamWay, WayName
 from wirepath.sectioning import GLUE_MIN_PER_M2, PIECE_MIN
-from wirepath.units import kilograms
+from wirepath.units import kilograms, told_apart
 from wirepath.workshop import Workshop
 
 DUST_MM = 1e-6
@@ -77,8 +77,9 @@ def _hindrances(plan: Plan) -> Iterator[str]:
         layout = blank.layout
         if layout.thickness_mm > wire_mm + DUST_MM:
             yield (
-                f"the blank of {blank.form.name!r} is {layout.thickness_mm:.0f} mm thick, "
-                f"the wire {wire_mm:.0f} mm long"
+                f"the blank of {blank.form.name!r} is "
+                f"{told_apart(layout.thickness_mm, wire_mm, 0)} mm thick, "
+                f"the wire {wire_mm:g} mm long"
             )
         if rig.kind != "table":
             continue
@@ -89,13 +90,15 @@ def _hindrances(plan: Plan) -> Iterator[str]:
             needed = travel_needed_mm(side, plan.workshop.cutting)
             if travel is not None and needed > travel + DUST_MM:
                 yield (
-                    f"the blank of {blank.form.name!r} takes {needed:.0f} mm of travel along "
-                    f"{axis}, the table has {travel:.0f} mm"
+                    f"the blank of {blank.form.name!r} takes "
+                    f"{told_apart(needed, travel, 0)} mm of travel along "
+                    f"{axis}, the table has {travel:g} mm"
                 )
         weight = blank_kg(plan, blank)
         if weight > most_kg:
             yield (
-                f"the blank of {blank.form.name!r} weighs {weight:.0f} kg and must be lifted "
+                f"the blank of {blank.form.name!r} weighs {told_apart(weight, most_kg, 0)} kg "
+                "and must be lifted "
                 f"on to the table; {plan.job.seams.lift} may lift {most_kg:g} kg"
             )
 

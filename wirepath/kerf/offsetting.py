@@ -25,6 +25,7 @@ from wirepath.kerf.corners import Driven, Waste, driven, rings
 from wirepath.kerf.taper import standing_off, taper_line
 from wirepath.kerf.taper_misses import taper_miss
 from wirepath.model import Layout, Piece, PieceMiss, WireLine
+from wirepath.units import told_apart
 from wirepath.workshop import Cutting
 
 LOST_KERFS = 0.5
@@ -221,7 +222,8 @@ def _lost(piece: Piece, cutting: Cutting) -> Iterator[Fault]:
     for hole in holes:
         count = len(_lines_within(grown, hole))
         west, south, east, north = hole.bounds
-        size = f"{east - west:.1f} x {north - south:.1f} mm"
+        sides = (east - west, north - south)
+        size = " x ".join(told_apart(side, kerf_mm) for side in sides) + " mm"
         if count == 0:
             yield fault(
                 f"a hole of {size} is too small for the kerf of {kerf_mm:g} mm",
@@ -241,9 +243,10 @@ def _lost(piece: Piece, cutting: Cutting) -> Iterator[Fault]:
             )
     for miss in misses(outline, cutting):
         if miss.notch and miss.miss_mm > LOST_KERFS * kerf_mm:
+            room = "narrower" if miss.mouth_mm < kerf_mm else "no wider"
             yield fault(
-                f"a notch {miss.mouth_mm:.1f} mm wide is narrower than the kerf of "
-                f"{kerf_mm:g} mm: {miss.miss_mm:.1f} mm of its depth would be lost",
+                f"a notch {told_apart(miss.mouth_mm, kerf_mm)} mm wide is {room} than the kerf "
+                f"of {kerf_mm:g} mm: {miss.miss_mm:.1f} mm of its depth would be lost",
                 miss.at,
             )
         elif miss.miss_mm > TIP_KERFS * kerf_mm:
@@ -254,7 +257,8 @@ def _lost(piece: Piece, cutting: Cutting) -> Iterator[Fault]:
             )
     for width_mm, at in _thin_webs(outline, radius):
         yield fault(
-            f"a web of foam {width_mm:.1f} mm wide is thinner than the kerf of {kerf_mm:g} mm",
+            f"a web of foam {told_apart(width_mm, kerf_mm)} mm wide is thinner than the kerf "
+            f"of {kerf_mm:g} mm",
             at,
         )
 

@@ -8,12 +8,14 @@ every sheet.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from wirepath.errors import Fault, SettingsError
 from wirepath.kerf.law import KerfEstimate, KerfFit, KerfLaw, estimate_kerf, fit_kerf
+from wirepath.units import told_apart
 from wirepath.wire import BOW_SHARE, WARM_C, air_power_w_per_m, resistance_ohm
 from wirepath.workshop import Cutting, TestCut, Wire, Workshop
 
@@ -113,10 +115,10 @@ def _corner_faults(cutting: Cutting, feed: float, kerf: float | None) -> Iterato
         )
     elif cutting.web_mm < kerf:
         yield Fault(
-            f"corners melt {kerf:.2f} mm wide, but only {cutting.web_mm:g} mm are left between "
-            "slots",
+            f"corners melt {told_apart(kerf, cutting.web_mm, 2)} mm wide, but only "
+            f"{cutting.web_mm:g} mm are left between slots",
             "cutting.web_mm",
-            f"leave {kerf:.2f} mm or more, or do not slow corners",
+            f"leave {math.ceil(kerf * 100) / 100:.2f} mm or more, or do not slow corners",
         )
 
 
@@ -182,8 +184,9 @@ def _fitted(workshop: Workshop, cuts: tuple[TestCut, ...]) -> KerfBasis:
     if kerf < workshop.wire.diameter_mm:
         raise SettingsError(
             Fault(
-                f"by the test cuts the slot at {feed:.2f} mm/s would be {kerf:.2f} mm wide, "
-                f"narrower than the wire of {workshop.wire.diameter_mm:g} mm",
+                f"by the test cuts the slot at {feed:.2f} mm/s would be "
+                f"{told_apart(kerf, workshop.wire.diameter_mm, 2)} mm wide, narrower than the "
+                f"wire of {workshop.wire.diameter_mm:g} mm",
                 "cutting",
                 "take a slower feed, within those you tested",
             )

@@ -10,6 +10,7 @@ from wirepath.errors import Fault, FitError, SettingsError
 from wirepath.loading.packing import pack
 from wirepath.loading.parcels import Parcel, travelling
 from wirepath.model import GlueStep, Load, Piece, SeamSettings
+from wirepath.units import told_apart
 from wirepath.workshop import Van, Workshop
 
 
@@ -80,7 +81,8 @@ def _too_large(parcels: Sequence[Parcel], pieces: Sequence[Piece], van: Van) -> 
             )
         elif one.weight_kg > van.payload_kg:
             yield Fault(
-                f"it weighs {one.weight_kg:.1f} kg, the van may carry {van.payload_kg:g} kg",
+                f"it weighs {told_apart(one.weight_kg, van.payload_kg)} kg, the van may carry "
+                f"{van.payload_kg:g} kg",
                 where,
                 "part it by a seam, or take a larger van",
             )

@@ -10,6 +10,7 @@ import shapely
 
 from wirepath.errors import Fault, FitError
 from wirepath.model import Layout, Pass
+from wirepath.units import told_apart
 from wirepath.workshop import Workshop
 
 
@@ -33,7 +34,8 @@ def _faults(passes: Sequence[Pass], layout: Layout, workshop: Workshop) -> Itera
     across = math.hypot(thick, float(np.hypot(*(far - near).T).max()))
     if across > wire:
         yield Fault(
-            f"the wire leans so that {across:.0f} mm of it lie in the foam; it is {wire:g} mm long",
+            f"the wire leans so that {told_apart(across, wire, 0)} mm of it lie in the foam; "
+            f"it is {wire:g} mm long",
             "",
             "use a longer wire, or taper less",
         )
@@ -55,7 +57,8 @@ def _faults(passes: Sequence[Pass], layout: Layout, workshop: Workshop) -> Itera
         way = float(max(np.ptp(near[:, axis]), np.ptp(far[:, axis])))
         if travel is not None and way > travel:
             yield Fault(
-                f"leaning, an end of the wire would go {way:.0f} mm along {'xy'[axis]}; the table "
+                f"leaning, an end of the wire would go {told_apart(way, travel, 0)} mm along "
+                f"{'xy'[axis]}; the table "
                 f"moves {travel:g} mm",
                 "",
                 "use a smaller block, or taper less",

@@ -20,6 +20,7 @@ from wirepath.errors import Fault, FitError
 from wirepath.model import Layout, Move, Pass
 from wirepath.routing.linking import SIDES, side_lines
 from wirepath.routing.touring import DECIMALS, free_sides
+from wirepath.units import told_apart
 from wirepath.workshop import Cutting, Workshop
 
 HAIR_MM = 0.001
@@ -72,7 +73,8 @@ def _travel_faults(passes: Sequence[Pass], at: Points, workshop: Workshop) -> It
     for axis, span, travel in zip("xy", spans, (rig.travel_x_mm, rig.travel_y_mm), strict=True):
         if travel is not None and span > travel:
             yield Fault(
-                f"from where the wire waits it would go {span:.0f} mm along {axis}; the table "
+                f"from where the wire waits it would go {told_apart(span, travel, 0)} mm "
+                f"along {axis}; the table "
                 f"moves {travel:g} mm",
                 "",
                 "let it wait nearer to the foam (rig.waits_at)",

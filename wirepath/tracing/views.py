@@ -17,6 +17,7 @@ from shapely import Polygon
 
 from wirepath.model import Note, Outline, Reading, View
 from wirepath.tracing.faults import Flaw
+from wirepath.units import told_apart
 
 ALIKE = 0.02
 """Sizes that must agree may differ by this share and are made alike (common practice, no
@@ -111,8 +112,8 @@ def _alike(
         x, y = other.polygon.bounds[:2]
         found.flaws.append(
             Flaw(
-                what=f"an outline of {form!r} is {size_mm:.1f} mm {word}, another one shows "
-                f"{wanted_mm:.1f} mm",
+                what=f"an outline of {form!r} is {told_apart(size_mm, wanted_mm)} mm {word}, "
+                f"another one shows {told_apart(wanted_mm, size_mm)} mm",
                 at=(x, y),
                 mend="draw all outlines of a form at one scale",
             )
