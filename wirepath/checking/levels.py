@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
+from functools import lru_cache
 
 import shapely
 from shapely import Geometry, Polygon, box
@@ -15,7 +16,7 @@ from shapely import Geometry, Polygon, box
 from wirepath import overlay
 from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM
 from wirepath.geometry import polygons
-from wirepath.model import Outline, PartSettings, Plan
+from wirepath.model import Contour, Outline, PartSettings, Plan
 
 CORNER_REACH = 10.0
 """An allowance's sharp corner may stand out this many times its width: corners from 12 deg."""
@@ -70,20 +71,28 @@ def levels(plan: Plan, outline: Outline, height_mm: float) -> list[tuple[float, 
 
     A contour that is not inside this outline bounds another form.
     """
-    floors: list[tuple[float, Geometry]] = [(0.0, outline.polygon)]
-    if plan.job.form.kind == "relief":
-        own = [
-            (contour.height_mm, shape)
-            for contour in plan.traced.contours
-            if 0 < contour.height_mm < height_mm
-            and (shape := _common(contour.region, outline.polygon))
-        ]
-        floors += [
-            (height, overlay.union([shape for least, shape in own if least >= height]))
-            for height in sorted({height for height, _ in own})
-        ]
+    relief = plan.job.form.kind == "relief"
+    return list(_stacked(outline.polygon, plan.traced.contours if relief else (), height_mm))
+
+
+@lru_cache(maxsize=32)
+def _stacked(
+    outline: Polygon, contours: tuple[Contour, ...], height_mm: float
+) -> tuple[tuple[float, float, Geometry], ...]:
+    """Return the stack of `levels`; kept, for every piece and every pin asks for the same one."""
+    own = [
+        (contour.height_mm, shape)
+        for contour in contours
+        if 0 < contour.height_mm < height_mm and (shape := _common(contour.region, outline))
+    ]
+    floors: list[tuple[float, Geometry]] = []
+    above: Geometry = NOWHERE
+    for height in sorted({height for height, _ in own}, reverse=True):
+        above = overlay.union([above, *(shape for least, shape in own if least == height)])
+        floors.insert(0, (height, above))
+    floors.insert(0, (0.0, outline))
     tops = [height for height, _ in floors[1:]] + [height_mm]
-    return [(low, top, region) for (low, region), top in zip(floors, tops, strict=True)]
+    return tuple((low, top, region) for (low, region), top in zip(floors, tops, strict=True))
 
 
 def storeys(plan: Plan, outline: Outline, height_mm: float) -> tuple[Storey, ...]:

@@ -284,12 +284,14 @@ def _face_points(seam: Seam) -> Points:
 def _needed(points: Points, prisms: Sequence[Prism], reach_mm: float) -> Points:
     """Return the points that lie in the raised form or within `reach_mm` of it."""
     keep = np.zeros(len(points), dtype=bool)
-    spots = np.asarray(shapely.points(points[:, :2]))
+    # Many points stand over one another on an upright face.
+    flat, spot_of = np.unique(points[:, :2], axis=0, return_inverse=True)
+    spots = np.asarray(shapely.points(flat))
     for prism in prisms:
         beyond = np.maximum.reduce(
             [np.zeros(len(points)), prism.low_mm - points[:, 2], points[:, 2] - prism.high_mm]
         )
         near = ~keep & (beyond <= max(reach_mm, 0.0))
-        away = shapely.distance(spots[near], prism.region)
+        away = shapely.distance(spots, prism.region)[spot_of.ravel()[near]]
         keep[near] = np.hypot(away, beyond[near]) <= max(reach_mm, 0.0)
     return points[keep]

@@ -139,7 +139,10 @@ def _straight_distance(
     _, gaps = tree.query_nearest(way, return_distance=True, all_matches=False)
     kept = overlay.union(list(cut.kept))
     # What the way parts off is what lies outside `kept`, if its rim is cut all along.
-    outside = overlay.difference(overlay.intersection(seen, shade), shapely.buffer(kept, RIM_MM))
+    stays = shapely.buffer(kept, RIM_MM)
+    shapely.prepare(stays)
+    astray = seen[~shapely.covers(stays, seen)]
+    outside = overlay.difference(overlay.intersection(astray, shade), stays)
     # In the block's own faces no foam is left to cut; ways filed there may lie outside them.
     rim = overlay.intersection(shapely.boundary(kept), shapely.buffer(shade, -RIM_MM))
     uncut = overlay.difference(rim, shapely.buffer(way, RIM_MM))
@@ -338,7 +341,7 @@ def _share_left(blank: Blank, cuts: Sequence[RoughingCut], kerf_mm: float) -> fl
         stays[tall] |= shapely.contains_xy(prism.region, points[tall, 0], points[tall, 1])
     for cut in cuts:
         if not cut.upper:
-            stays &= ~parted_off(points, (cut,), kerf_mm)
+            stays[stays] = ~parted_off(points[stays], (cut,), kerf_mm)
             continue
         places = points @ np.array([cut.direction.right, cut.direction.up]).T - cut.datum
         for layer in range(RULED_LAYERS):
