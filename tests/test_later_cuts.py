@@ -8,14 +8,26 @@ from functools import cache
 import numpy as np
 import pytest
 import shapely
+from numpy.typing import NDArray
+from shapely import LineString, Polygon, box
 from test_roughing_pieces import SHOP, faults_of, hill, job, planned
 
 from wirepath.assembling import assemble
-from wirepath.checking.pinned import pin_faults
+from wirepath.checking.later import later_cut_faults
 from wirepath.forming import form_levels
-from wirepath.model import Pin, Plan, RoughingSettings
+from wirepath.geometry import seam_line
+from wirepath.gluing import glue_off_cuts
+from wirepath.model import GlueStrip, LaterWire, Pin, Plan, RoughingSettings, Seam
+from wirepath.report import plan_lines
 from wirepath.roughing import cuts_after_gluing
+from wirepath.roughing.directions import slanting
+from wirepath.sectioning import seams
+from wirepath.sheets.gluing_sheet import gluing_pages
+from wirepath.wording import ENGLISH
 from wirepath.workshop import Glue
+
+Floats = NDArray[np.float64]
+SQUARE = box(0, 0, 400, 400)
 
 GLUED = RoughingSettings(way="glued, then profiles", most_cuts=4)
 
@@ -38,24 +50,33 @@ def pinned(clear_mm: float, *, kept_off: bool = True) -> Plan:
     )
 
 
+def reglued(**changes: object) -> Plan:
+    """Return the plan with its one seam's glue changed."""
+    (seam,) = plan().seams
+    return replace(plan(), seams=(replace(seam, **changes),))  # type: ignore[arg-type]
+
+
 def told(plan: Plan) -> list[str]:
-    return [str(fault) for fault in pin_faults(plan)]
+    return [str(fault) for fault in later_cut_faults(plan)]
 
 
-def from_the_wire(pin: Pin, points: int = 41) -> float:
-    """Return how near a pin comes to any later cut: places on the wire and on the pin, in space.
+def pin_gap(pin: Pin) -> float:
+    return from_the_wire(np.linspace(pin.start, pin.end, 41))
+
+
+def from_the_wire(points: Floats) -> float:
+    """Return how near any of the points (n, 3) comes to a later cut, measured in space.
 
     The wire at a place of its way is a straight line; a point's distance to a line is by the
     cross product (Euclid; any textbook of vectors).
     """
-    axis = np.linspace(pin.start, pin.end, points)
     least = np.inf
     for cut in plan().roughing[0].cuts:
         wire = np.array(cut.direction.wire)
         for line in cut.lines:
             places = shapely.get_coordinates(shapely.segmentize(line, 5.0)) + cut.datum
             on_wire = places @ np.array([cut.direction.right, cut.direction.up])
-            apart = np.cross(axis[:, None] - on_wire, wire)
+            apart = np.cross(points[:, None] - on_wire, wire)
             least = min(least, float(np.linalg.norm(apart, axis=2).min()))
     return least
 
@@ -70,17 +91,116 @@ def test_a_form_roughed_once_glued_is_proved_with_its_pins() -> None:
 def test_pins_keep_off_cuts_made_after_gluing(clear_mm: float) -> None:
     made = pinned(clear_mm)
     assert told(made) == []
-    assert min(from_the_wire(pin) for pin in made.assembly.pins) >= clear_mm
+    assert min(pin_gap(pin) for pin in made.assembly.pins) >= clear_mm
     unaware = pinned(clear_mm, kept_off=False)
-    assert min(from_the_wire(pin) for pin in unaware.assembly.pins) < clear_mm
+    assert min(pin_gap(pin) for pin in unaware.assembly.pins) < clear_mm
 
 
 def test_a_pin_in_the_way_of_a_later_cut_is_told() -> None:
     (first, *_) = told(pinned(70.0, kept_off=False))
-    near = from_the_wire(pinned(70.0, kept_off=False).assembly.pins[0])
+    near = pin_gap(pinned(70.0, kept_off=False).assembly.pins[0])
     assert "70 mm are asked" in first
     assert f"it lies {near:.1f} mm from the wire" in first
 
 
+# --- Glue ----------------------------------------------------------------------------
+
+
+def glue_places(seam: Seam) -> Floats:
+    """Return places all over the glue of an edge seam, (n, 3)."""
+    found = []
+    for strip in seam.strips or ():
+        flat = shapely.get_coordinates(shapely.segmentize(strip.line, 5.0))
+        heights = np.linspace(strip.from_mm, strip.to_mm, 9)
+        found.append(np.c_[np.repeat(flat, 9, axis=0), np.tile(heights, len(flat))])
+    return np.concatenate(found)
+
+
+def test_glue_keeps_off_cuts_made_after_gluing() -> None:
+    (seam,) = plan().seams
+    assert from_the_wire(glue_places(seam)) >= 30.0
+    # One step higher somewhere it would not: it goes as high as it may.
+    higher = [replace(one, to_mm=one.to_mm + 20.0) for one in seam.strips or ()]
+    assert from_the_wire(glue_places(replace(seam, strips=tuple(higher)))) < 30.0
+    assert 0 < seam.area_mm2 < seam.length_mm * 110 - 1
+
+
+def test_glue_too_near_a_later_cut_or_in_what_comes_off_is_told() -> None:
+    (seam,) = plan().seams
+    higher = tuple(replace(one, to_mm=one.to_mm + 20.0) for one in seam.strips or ())
+    (near, *_) = told(reglued(strips=higher))
+    gap = from_the_wire(glue_places(replace(seam, strips=higher)))
+    assert "30 are asked" in near
+    assert float(near.split("glue lies ")[1].split()[0]) == pytest.approx(gap, abs=0.5)
+    whole = GlueStrip(line=seam_line(seam.place), from_mm=0.0, to_mm=110.0)
+    assert any("foam that comes off" in one for one in told(reglued(strips=(whole,))))
+
+
+def test_glue_off_its_seam_or_none_told_of_is_told() -> None:
+    aside = GlueStrip(line=LineString([(310, 140), (310, 160)]), from_mm=0.0, to_mm=40.0)
+    assert "a strip of glue lies off it" in told(reglued(strips=(aside,)))[0]
+    assert "its form is roughed once it is glued" in told(reglued(strips=None))[0]
+
+
+def test_a_seam_left_dry_without_need_is_told() -> None:
+    job = replace(plan().job, seams=replace(plan().job.seams, dry_mm=0.0))
+    assert any("stays dry far from" in one for one in told(replace(reglued(strips=()), job=job)))
+
+
+def test_a_layers_glue_near_a_later_cut_or_left_out_far_from_it_is_told() -> None:
+    area = box(200, 100, 400, 200)
+    high = reglued(kind="layer", place=area, from_mm=85.0, to_mm=85.0, strips=None)
+    assert "30 are asked" in told(high)[0]
+    low = reglued(kind="layer", place=area, from_mm=5.0, to_mm=5.0, strips=None)
+    assert told(low) == []
+    job = replace(plan().job, seams=replace(plan().job.seams, dry_mm=0.0))
+    dry = replace(low, job=job, seams=(replace(low.seams[0], dry=area),))
+    assert "stays dry far from every cut" in told(dry)[0]
+
+
+@pytest.mark.parametrize("tilt_deg", [0.0, 40.0])
+def test_layers_are_glued_only_where_a_later_cut_passes_well_over_them(tilt_deg: float) -> None:
+    parts = tuple(
+        replace(
+            plan().pieces[0],
+            number=n,
+            outline=box(0, 0, 400, 400),
+            from_mm=100.0 * n - 100.0,
+            thickness_mm=100.0,
+        )
+        for n, z in ((1, 0.0), (2, 100.0))
+    )
+    (seam,) = seams(parts)
+    (form,) = {str(one.section_of) for one in parts}
+    direction = slanting(25.0, tilt_deg)
+    # A wire that goes up to the middle and down again, over what it keeps.
+    peak = LineString([(-900, -50), (150, 190), (1200, -50)])
+    kept = Polygon([*peak.coords, (1200, -500), (-900, -500)])
+    wire = LaterWire(lines=peak, kept=kept, right=direction.right, up=direction.up)
+    (made,) = glue_off_cuts([seam], parts, {form: [wire]}, 30.0)
+    spots = np.random.default_rng(1).uniform(0, 400, (4000, 2))
+    seen = np.c_[spots, np.full(4000, 100.0)] @ np.array([direction.right, direction.up]).T
+    points = shapely.points(seen)
+    may = shapely.covers(kept, points) & (shapely.distance(points, peak) >= 30.0)
+    glued = shapely.contains_xy(made.glued, spots)
+    assert not (glued & ~may).any()
+    assert 0 < (may & ~glued).sum() <= 0.02 * may.sum() < 80
+    assert made.area_mm2 == pytest.approx(160_000 * may.mean(), rel=0.06)
+
+
+def test_the_sheets_say_seam_by_seam_where_glue_goes_and_what_holds_without_pins() -> None:
+    bare = replace(plan(), assembly=replace(plan().assembly, pins=()))
+    told = " ".join(text.text for page in gluing_pages(bare, ENGLISH) for text in page.texts)
+    (seam,) = plan().seams
+    first = (seam.strips or ())[0]
+    assert "it keeps 30 mm off those cuts" in told
+    assert f"/ 0 to {first.to_mm:.0f}" in told
+    assert "No pin fits in A" in told
+    assert "wide straps over boards" in told
+    assert "seams that no pin fits: 1" in "\n".join(plan_lines(bare))
+
+
 def test_pieces_roughed_before_they_are_glued_have_no_cut_after() -> None:
-    assert cuts_after_gluing(planned(job()).roughing) == {}
+    (rough,) = plan().roughing
+    apart = replace(rough, blanks=tuple(replace(one, pieces=(1,)) for one in rough.blanks))
+    assert cuts_after_gluing([apart]) == {}

@@ -20,6 +20,7 @@ from wirepath.gluing import (
     blank_layouts,
     choose,
     dry_seams,
+    glue_off_cuts,
     glued_blanks,
     refuse_van,
     way_of,
@@ -163,6 +164,7 @@ def _planned(
         tell("comparing ways to rough the pieces")
     roughing = rough_pieces(job, workshop, traced, _roughed(pieces, blanks), joined)
     later = cuts_after_gluing(roughing)
+    joined = glue_off_cuts(joined, pieces, later, job.seams.dry_mm)
     for blank in blanks:
         later.setdefault(blank.form.name, []).append(LaterWire(lines=way_of(blank)))
     sure = {} if job.form.kind == "full round" else levels

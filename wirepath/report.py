@@ -312,6 +312,9 @@ def assembly_lines(plan: Plan) -> Iterator[str]:
             f"gluing: {len(plan.seams)} seams, {glued:.2f} m2, in {len(plan.assembly.steps)} "
             f"steps; {len(plan.assembly.pins)} pins"
         )
+        pinned = {pin.seam for pin in plan.assembly.pins}
+        if (bare := len(plan.seams) - len(pinned)) and plan.job.form.kind != "full round":
+            yield f"seams that no pin fits: {bare}; the sheets say which, and what holds them"
     if plan.loads and plan.workshop.van:
         if main := plan.main_seams:
             metres = sum(plan.seams[number - 1].length_mm for number in main) / 1000

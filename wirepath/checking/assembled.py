@@ -10,6 +10,7 @@ import shapely
 from shapely import LineString
 
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found
+from wirepath.checking.later import later_cut_faults
 from wirepath.checking.pinned import pin_faults
 from wirepath.errors import Fault
 from wirepath.geometry import polygons
@@ -28,6 +29,8 @@ def check_assembled(plan: Plan) -> Finding:
     """Return whether steps, marks and pins suit the pieces and the seams."""
     assembly = plan.assembly
     faults = [*_step_faults(plan), *_mark_faults(plan), *pin_faults(plan)]
+    if not faults:
+        faults += later_cut_faults(plan)
     return found(
         10,
         "Parted forms go together as told",

@@ -276,6 +276,8 @@ def _loose(plan: Plan, blank: GluedBlank, seams: Sequence[Seam], where: str) -> 
 def _bonded(seam: Seam, lumps: Sequence[tuple[int, Geometry, float]]) -> Iterator[tuple[int, int]]:
     """Give the pairs of lumps that a seam's glue joins."""
     glue = overlay.difference(seam.place, shapely.buffer(seam.dry, TOUCH_MM))
+    if seam.strips is not None:
+        glue = MultiLineString([strip.line for strip in seam.strips])
     one, other = (
         [k for k, (cell, _, _) in enumerate(lumps) if cell == number] for number in seam.pieces
     )

@@ -1,4 +1,4 @@
-"""Pins: half in each piece, in foam that stays, apart, parallel, and clear of later cuts."""
+"""Pins: half in each piece, covered by foam that stays, apart from each other and parallel."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from shapely import Geometry, LineString
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM
 from wirepath.checking.levels import heights_asked, levels
 from wirepath.errors import Fault
-from wirepath.model import Piece, Pin, Plan, RoughingCut, RoughingPlan, Seam
+from wirepath.model import Piece, Pin, Plan, Seam
 from wirepath.overlay import union
 
 PARALLEL = 1e-6
@@ -38,7 +38,6 @@ def pin_faults(plan: Plan) -> Iterator[Fault]:
             yield Fault(what, where)
     yield from _too_near(plan)
     yield from _not_parallel(plan)
-    yield from _in_the_way(plan)
 
 
 def _of_one(plan: Plan, pin: Pin, seam: Seam) -> Iterator[str]:
@@ -151,52 +150,3 @@ def _not_parallel(plan: Plan) -> Iterator[Fault]:
         ways /= np.linalg.norm(ways, axis=1)[:, None]
         if np.linalg.norm(np.cross(ways[0], ways[1:]), axis=1).max() > PARALLEL:
             yield Fault("its pins are not parallel", f"step {step.number} of gluing")
-
-
-# --- Cuts made after gluing ----------------------------------------------------------
-
-
-def cuts_of_glued(plan: Plan) -> Iterator[tuple[RoughingPlan, list[RoughingCut]]]:
-    """Give the roughing of every form that is glued first, with the cuts on several pieces."""
-    for rough in plan.roughing:
-        glued = {blank.number for blank in rough.blanks if len(blank.pieces) > 1}
-        if own := [cut for cut in rough.cuts if cut.blank in glued]:
-            yield rough, own
-
-
-def along_wire(cut: RoughingCut) -> tuple[Numbers, Geometry]:
-    """Return two unit vectors square to a cut's wire, (2, 3), and its lines seen in them.
-
-    The lines are placed in space by the cut's frame and seen anew along the wire itself.
-    """
-    frame = np.array([cut.direction.right, cut.direction.up])
-    _, _, across = np.linalg.svd(np.array([cut.direction.wire]))
-    view: Numbers = across[1:]
-    lines = shapely.transform(
-        shapely.MultiLineString(cut.lines), lambda points: (points + cut.datum) @ frame @ view.T
-    )
-    return view, lines
-
-
-def _in_the_way(plan: Plan) -> Iterator[Fault]:
-    """Give pins that lie nearer to the wire than they may, on a cut made once they are in."""
-    pins = plan.assembly.pins
-    if not pins:
-        return
-    ends = np.array([(pin.start, pin.end) for pin in pins])
-    forms = np.array(
-        [str(plan.piece(plan.seams[pin.seam - 1].pieces[0]).section_of) for pin in pins]
-    )
-    least = plan.workshop.glue.pin_clear_mm
-    for rough, cuts in cuts_of_glued(plan):
-        own = np.flatnonzero(np.isin(forms, rough.forms))
-        for cut in cuts:
-            view, lines = along_wire(cut)
-            axes = np.asarray(shapely.linestrings(ends[own] @ view.T))
-            gaps = np.asarray(shapely.distance(axes, lines))
-            for k in np.flatnonzero(gaps < least - SLACK_MM).tolist():
-                what = f"it lies {gaps[k]:.1f} mm from the wire, {least:g} mm are asked"
-                yield Fault(
-                    f"roughing of {rough.name!r}, cut {cut.number}: {what}",
-                    f"pin {pins[own[k]].number}",
-                )

@@ -79,6 +79,9 @@ def _waste_share(foam: FoamBalance) -> float:
 
 def _glue_mm2(plan: Plan, index: int) -> float:
     seam = plan.seams[index]
+    if seam.strips is not None:
+        strips = ((strip.to_mm - strip.from_mm) * strip.line.length for strip in seam.strips)
+        return float(sum(strips))
     measure = shapely.area if seam.kind == "layer" else shapely.length
     size = float(measure(seam.place) - measure(seam.dry))
     return size if seam.kind == "layer" else size * (seam.to_mm - seam.from_mm)

@@ -13,12 +13,14 @@ they take to an estimate, `figures` and `choose` compare.
 from wirepath.gluing.blanks import blank_layouts, dry_seams, glued_blanks, way_of
 from wirepath.gluing.comparing import choose, figures, refuse_van
 from wirepath.gluing.foam import with_blanks
+from wirepath.gluing.later import glue_off_cuts
 
 __all__ = [
     "blank_layouts",
     "choose",
     "dry_seams",
     "figures",
+    "glue_off_cuts",
     "glued_blanks",
     "refuse_van",
     "way_of",

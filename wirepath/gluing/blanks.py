@@ -171,7 +171,7 @@ def _loose(blank: GluedBlank, seams: Sequence[Seam], pieces: Sequence[Piece]) ->
         return k
 
     for seam in seams:
-        glued = overlay.difference(seam.place, seam.dry)
+        glued = seam.glued
         sides = [
             [k for k, (cell, lump) in enumerate(lumps) if cell == number and _holds(glued, lump)]
             for number in seam.pieces

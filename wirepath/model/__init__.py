@@ -9,6 +9,7 @@ here; a value that only one stage needs stands with that stage.
 from wirepath.model.assembly import (
     Assembly,
     GlueStep,
+    GlueStrip,
     LaterWire,
     Load,
     LoadItem,
@@ -91,6 +92,7 @@ __all__ = [
     "FormKind",
     "FormSettings",
     "GlueStep",
+    "GlueStrip",
     "GluedBlank",
     "HeightSense",
     "Job",

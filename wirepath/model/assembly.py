@@ -6,7 +6,23 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 import shapely
-from shapely import Geometry, Polygon
+from shapely import Geometry, LineString, MultiLineString, Polygon
+
+from wirepath import overlay
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GlueStrip:
+    """A stretch of an edge seam, seen from the front, glued between two heights only."""
+
+    line: LineString
+    from_mm: float
+    to_mm: float
+
+    @property
+    def area_mm2(self) -> float:
+        """The area to glue."""
+        return float(self.line.length) * (self.to_mm - self.from_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,7 +32,9 @@ class Seam:
     An edge seam stands square to the back: `place` is its line seen from the front,
     `from_mm` to `to_mm` its heights above the form's back. A layer seam lies parallel
     to the back, at `from_mm` = `to_mm`: `place` is its area. `dry` is what of it gets no
-    glue, as the wire still has to come by.
+    glue, as the wire still has to come by. `strips` are all that is glued of an edge seam
+    whose form is roughed once it is glued: over its length the wire comes down to many
+    heights. None where no such cut is made: then it is glued over its whole height.
     """
 
     pieces: tuple[int, int]
@@ -25,6 +43,15 @@ class Seam:
     from_mm: float
     to_mm: float
     dry: Geometry = field(default_factory=Polygon)
+    strips: tuple[GlueStrip, ...] | None = None
+
+    @property
+    def glued(self) -> Geometry:
+        """What of `place` is glued, at any height."""
+        if self.strips is not None:
+            return MultiLineString([strip.line for strip in self.strips])
+        found: Geometry = overlay.difference(self.place, self.dry)
+        return found
 
     @property
     def length_mm(self) -> float:
@@ -36,6 +63,8 @@ class Seam:
         """The area to glue."""
         if self.kind == "layer":
             return float(shapely.area(self.place) - shapely.area(self.dry))
+        if self.strips is not None:
+            return sum(strip.area_mm2 for strip in self.strips)
         length = shapely.length(self.place) - shapely.length(self.dry)
         return float(length) * (self.to_mm - self.from_mm)
 
@@ -76,10 +105,12 @@ class LaterWire:
     """Where a wire will cut a form after it is glued, seen along the wire.
 
     A point p of the form's frame is seen at (p . right, p . up); `lines` are the wire's
-    centre there. The wire square to the back is seen in the form's own x and y.
+    centre there. The wire square to the back is seen in the form's own x and y. What is
+    not seen within `kept` comes off with the cut; None where that is of no concern.
     """
 
     lines: Geometry
+    kept: Geometry | None = None
     right: tuple[float, float, float] = (1.0, 0.0, 0.0)
     up: tuple[float, float, float] = (0.0, 1.0, 0.0)
 

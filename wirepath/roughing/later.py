@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from shapely import MultiLineString
 from shapely.affinity import translate
 
+from wirepath import overlay
 from wirepath.model import LaterWire, RoughingPlan
 
 
@@ -21,6 +22,7 @@ def cuts_after_gluing(plans: Sequence[RoughingPlan]) -> dict[str, list[LaterWire
         wires = [
             LaterWire(
                 lines=translate(MultiLineString(cut.lines), *cut.datum),
+                kept=translate(overlay.union(list(cut.kept)), *cut.datum),
                 right=cut.direction.right,
                 up=cut.direction.up,
             )

@@ -87,14 +87,17 @@ def _layer_pages(
     return pages
 
 
+def _all_seams(plan: Plan, blank: GluedBlank) -> list[Seam]:
+    cells = set(blank.cells)
+    return [seam for seam in plan.seams if cells.issuperset(seam.pieces)]
+
+
 def _seams_of(plan: Plan, blank: GluedBlank, from_mm: float) -> list[Seam]:
     """Return the seams within a layer of the blank, and those with the layer under it."""
-    cells = set(blank.cells)
     return [
         seam
-        for seam in plan.seams
-        if cells.issuperset(seam.pieces)
-        and abs(max(plan.piece(number).from_mm for number in seam.pieces) - from_mm) < 0.01
+        for seam in _all_seams(plan, blank)
+        if abs(max(plan.piece(number).from_mm for number in seam.pieces) - from_mm) < 0.01
     ]
 
 
@@ -110,6 +113,9 @@ def _add_texts(
     flow.add(Paragraph(about, after_mm=1.5))
     if crossed:
         text = words.blank_crossed.format(count=crossed, dry=dry)
+        flow.add(Paragraph(text, cap_mm=TEXT, bold=True, after_mm=2.0))
+    if any(seam.strips is not None for seam in _all_seams(plan, blank)):
+        text = words.blank_strips.format(sheet=words.gluing_title.format(form=blank.form.name))
         flow.add(Paragraph(text, cap_mm=TEXT, bold=True, after_mm=2.0))
     for number, step in enumerate(words.blank_steps, 1):
         text = step.format(sheet=sheet, dry=dry)
@@ -140,10 +146,10 @@ def _seam_rows(
     for seam in seams:
         lengths = ("", "")
         if seam.kind == "edge":
-            whole_mm, dry_mm = (float(shapely.length(part)) for part in (seam.place, seam.dry))
+            long_mm, glued_mm = (float(shapely.length(part)) for part in (seam.place, seam.glued))
             lengths = (
-                beside(whole(whole_mm), whole_mm, paper),
-                beside(whole(whole_mm - dry_mm), whole_mm - dry_mm, paper),
+                beside(whole(long_mm), long_mm, paper),
+                beside(whole(glued_mm), glued_mm, paper),
             )
         yield (
             f"{seam.pieces[0]} + {seam.pieces[1]}",
@@ -197,12 +203,12 @@ def _draw(
     }
     glue, dry, flat = [], [], []
     for seam in seams:
-        glued = drawn(shapely.difference(seam.place, seam.dry))
+        glued = drawn(seam.glued)
         if seam.kind == "layer":
             flat.append(glued)
         else:
             glue += _lines(glued)
-            dry += _lines(drawn(seam.dry))
+            dry += _lines(drawn(shapely.difference(seam.place, seam.glued)))
     way = [shapely.transform(line, view.points) for line in _way(blank)]
     rims = [cell.exterior for cell in cells.values()]
     corner = view.points([(layout.width_mm, layout.height_mm)])[0]

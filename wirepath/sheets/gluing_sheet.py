@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely import Point
 
+from wirepath.geometry import seam_line
 from wirepath.model import GlueStep, Piece, Plan, Seam
 from wirepath.sheets.assembly_sheet import Layer, add_sizes, extent, is_one_form
 from wirepath.sheets.assembly_sheet import layers as whole_layers
@@ -99,6 +101,8 @@ def _map_pages(
     flow.add(Paragraph(words.gluing_key))
     if plan.main_seams:
         flow.add(Paragraph(words.gluing_main))
+    if any(seam.kind == "layer" and not shapely.is_empty(seam.dry) for _, seam in layer.seams):
+        flow.add(Paragraph(words.gluing_hatched))
     if missing:
         flow.add(Paragraph(words.list_only.format(what=", ".join(missing))))
     rows = [_seam_row(plan, number, seam, words) for number, seam in layer.seams]
@@ -106,6 +110,9 @@ def _map_pages(
         table = Table(words.gluing_heads, rows, "llrrll", wraps=(1, 2, 4, 5))
         note = Paragraph(words.gluing_note)
         flow.table(table, before=(heading(words.gluing_seams), note))
+        for text in pin_notes(plan, [number for number, _ in layer.seams], words):
+            flow.add(Space(2.0), Paragraph(text, bold=True))
+    _add_strips(flow, plan, layer, words)
     if sizes is not None:
         add_sizes(flow, plan, sizes, words, is_last=is_last)
     return pages
@@ -147,6 +154,45 @@ def _seam_row(plan: Plan, number: int, seam: Seam, words: Words) -> tuple[str, .
         told or words.gluing_none,
         pinned or words.gluing_none,
     )
+
+
+def pin_notes(plan: Plan, seams: Sequence[int], words: Words) -> Iterator[str]:
+    """Give what to do at those seams that no pin fits, or only one."""
+    if plan.job.form.kind == "full round":
+        return
+    counts = Counter(pin.seam for pin in plan.assembly.pins)
+    for count, text in ((0, words.gluing_no_pins), (1, words.gluing_one_pin)):
+        if names := [seam_name(number) for number in seams if counts[number] == count]:
+            yield text.format(seams=", ".join(names))
+
+
+def _add_strips(flow: Flow, plan: Plan, layer: _Layer, words: Words) -> None:
+    """Add where glue goes on the seams of a form that is roughed once it is glued."""
+    rows = [
+        (seam_name(number), _strips(plan, seam, words))
+        for number, seam in layer.seams
+        if seam.strips is not None
+    ]
+    if rows:
+        dry = measure(plan.job.seams.dry_mm, plan.workshop.paper)
+        note = Paragraph(words.gluing_strips_note.format(dry=dry))
+        table = Table(words.gluing_strips_heads, rows, "ll", wraps=(1,))
+        flow.table(table, before=(heading(words.gluing_strips), note))
+
+
+def _strips(plan: Plan, seam: Seam, words: Words) -> str:
+    line = seam_line(seam.place)
+    found = []
+    for strip in seam.strips or ():
+        ends = [line.project(Point(end)) for end in (strip.line.coords[0], strip.line.coords[-1])]
+        found.append((*sorted(ends), strip.from_mm, strip.to_mm))
+
+    def span(low: float, high: float) -> str:
+        low_text, high_text = (beside(whole(mm), mm, plan.workshop.paper) for mm in (low, high))
+        return words.from_to.format(low=low_text, high=high_text)
+
+    told = [f"{span(left, right)} / {span(low, top)}" for left, right, low, top in sorted(found)]
+    return "; ".join(told) or words.gluing_strips_none
 
 
 # --- The steps -----------------------------------------------------------------------

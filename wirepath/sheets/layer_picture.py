@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import Geometry, LineString, Point, Polygon
 
+from wirepath import overlay
 from wirepath.geometry import seam_line
 from wirepath.model import Plan, Seam, SeamMark
 from wirepath.sheets.figures import measure, short
@@ -18,6 +19,7 @@ from wirepath.sheets.marks import (
     View,
     draw_overall,
     draw_up,
+    hatching,
     number_area,
     ring_beside,
     standard_scale,
@@ -102,6 +104,7 @@ class _Picture:
         ]
         spots = [Point(*pin.coords[0]).buffer(0.9).exterior for pin in pins if pin.length < 0.1]
         self._draw_behind(areas)
+        self._hatch_glue()
         for ring in rings:
             self.page.line(shapely.get_coordinates(ring), THICK)
         for number, seam in self.layer.seams:
@@ -125,6 +128,18 @@ class _Picture:
         self._draw_contours(room)
         up = (self.box.x1 + UP_ROOM_MM / 2 + 1.0, self.box.y1 - 5.0)
         draw_up(self.page, up, (0.0, 1.0), self.words.up_mark)
+
+    def _hatch_glue(self) -> None:
+        """Hatch what of layers is glued, where not all of it is."""
+        areas = [
+            shapely.transform(seam.glued, self.view.points)
+            for _, seam in self.layer.seams
+            if seam.kind == "layer" and not shapely.is_empty(seam.dry)
+        ]
+        if areas:
+            lines = overlay.intersection(hatching(self.box), overlay.union(areas))
+            for part in shapely.get_parts(lines):
+                self.page.line(shapely.get_coordinates(part), HAIR)
 
     def _draw_beside(self, main: Seam) -> None:
         line = shapely.transform(main.place, self.view.points)

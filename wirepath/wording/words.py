@@ -110,6 +110,13 @@ class Words:
     gluing_at: str
     gluing_none: str
     gluing_pins: str
+    gluing_no_pins: str
+    gluing_one_pin: str
+    gluing_strips: str
+    gluing_strips_note: str
+    gluing_strips_heads: tuple[str, ...]
+    gluing_strips_none: str
+    gluing_hatched: str
     gluing_caution: str
     gluing_glue: str
     gluing_any_glue: str
@@ -173,6 +180,7 @@ class Words:
     blank_about: str
     blank_steps: tuple[str, ...]
     blank_crossed: str
+    blank_strips: str
     blank_loose: str
     blank_heads: tuple[str, ...]
     blank_seams: str
