@@ -238,6 +238,26 @@ def test_a_roll_is_one_long_page_a_face(tmp_path):
     assert np.ptp(points, axis=0) == pytest.approx([900.0, 100.0], abs=EXACT_MM)
 
 
+@pytest.mark.parametrize(("paper", "sides_mm"), [("A3", [297.0, 420.0]), ("roll", None)])
+def test_a3_and_rolls_are_measured_as_a4_is(tmp_path, paper, sides_mm):
+    plan = one_piece(box(0, 0, 900, 700))
+    (path,) = write_templates(plan, tmp_path, paper=paper)
+    pages = read_pages(path)[1:]
+    for page in pages:
+        if sides_mm is not None:
+            size = sorted((page.width_mm, page.height_mm))
+            assert size == pytest.approx(sides_mm, abs=EXACT_MM)
+        up, across = sorted(np.ptp(bar, axis=0).tolist() for bar in bars(page))
+        assert (up[1], across[0]) == pytest.approx((100.0, 100.0), abs=EXACT_MM)
+    # A roll is one page: it has nothing to join, and no crosses.
+    assert (len(pages) > 4, len(pages) == 1) == (paper == "A3", paper == "roll")
+    joined = joined_lines(pages)["finished"] if len(pages) > 1 else finished_strokes(pages[0])
+    whole = MultiLineString([getattr(one, "points", one) for one in joined])
+    west, south, east, north = whole.bounds
+    assert (east - west, north - south) == pytest.approx((900.0, 700.0), abs=EXACT_MM)
+    assert whole.hausdorff_distance(box(west, south, east, north).boundary) < EXACT_MM
+
+
 def test_a_roll_longer_than_a_pdf_page_may_be_is_refused(tmp_path):
     # 14400 units of 1/72 inch are 5080 mm (ISO 32000-1, annex C).
     plan = two_blocks()
