@@ -121,6 +121,22 @@ def test_order_and_pieces_are_the_plan_s(page):
     assert "400 x 300 x 180 mm" in shown["pieces"][0]["about"]
 
 
+def test_where_inches_are_asked_for_no_size_goes_without_them(tmp_path):
+    plan, rough = roughed_plan()
+    paper = replace(plan.workshop.paper, inches=True)
+    shop = replace(plan.workshop, paper=paper)
+    write_view(replace(plan, workshop=shop, roughing=(rough,)), tmp_path / "view.html")
+    data = plan_in(tmp_path / "view.html")
+    texts = [one["about"] for one in (*data["layouts"], *data["pieces"])]
+    texts += [row[2] for row in data["order"]["rows"][:-1]]
+    texts += [row[2] for row in data["offcuts"]["rows"]]
+    cuts = [cut for form in data["roughing"] for cut in form["cuts"]]
+    texts += [text for cut in cuts for text in cut["texts"] if " mm" in text]
+    texts += [mark for cut in cuts for row in cut["marks"] for mark in row[1:]]
+    assert len(texts) > 6
+    assert [text for text in texts if '"' not in text] == []
+
+
 def test_a_changed_plan_keeps_other_ticks(page, tmp_path):
     write_view(renamed(two_blocks(), "Other"), tmp_path / "view.html")
     assert plan_in(tmp_path / "view.html")["id"] != plan_in(page)["id"]

@@ -12,6 +12,7 @@ from wirepath.forming import form_levels
 from wirepath.geometry import depth_mm, outline_at, place
 from wirepath.model import Layout, Piece, Placement, Plan
 from wirepath.sheets.figures import (
+    beside,
     fixed,
     layout_name,
     layout_weight_kg,
@@ -19,6 +20,7 @@ from wirepath.sheets.figures import (
     runs,
     sentence,
     short,
+    size_text,
     who_lifts,
     whole,
 )
@@ -48,21 +50,21 @@ SPEEDS = (1, 10, 50)
 def contents(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
     """Return all that the page needs, in the order it is read."""
     rough_words = ROUGHING[plan.workshop.paper.language]
-    whole = plan.with_blanks()
+    full = plan.with_blanks()
     return {
         "words": asdict(words),
         "job": plan.job.name,
         "invented": plan.job.invented,
         "summary": list(_summary(plan, words)),
         "cautions": [list(pair) for pair in sheet_words.cautions],
-        "lifts": _lifts(whole, sheet_words),
+        "lifts": _lifts(full, sheet_words),
         "notes": _notes(plan, sheet_words),
         "speeds": list(SPEEDS),
-        "layouts": [_layout(whole, one, words, sheet_words) for one in whole.layouts],
-        "pieces": [_piece(whole, one, words, sheet_words) for one in whole.pieces],
+        "layouts": [_layout(full, one, words, sheet_words) for one in full.layouts],
+        "pieces": [_piece(full, one, words, sheet_words) for one in full.pieces],
         "order": _order(plan, words, sheet_words),
-        "offcuts": _offcuts(whole, words, sheet_words),
-        "solids": [*_blocks(whole, sheet_words), *_whole(plan, words), *_forms(plan, words)],
+        "offcuts": _offcuts(full, words, sheet_words),
+        "solids": [*_blocks(full, sheet_words), *_whole(plan, words), *_forms(plan, words)],
         "roughing": [
             roughing_data(plan, one, words, rough_words) for one in plan.roughing if one.cuts
         ],
@@ -82,7 +84,7 @@ def _summary(plan: Plan, words: ViewWords) -> Iterator[tuple[str, str]]:
         words.wire_value.format(
             alloy=wire.alloy,
             diameter=short(wire.diameter_mm, 3),
-            length=whole(wire.length_mm),
+            length=beside(whole(wire.length_mm), wire.length_mm, plan.workshop.paper),
             volts=short(wire.supply_v),
             kind=wire.supply,
         ),
@@ -92,7 +94,8 @@ def _summary(plan: Plan, words: ViewWords) -> Iterator[tuple[str, str]]:
         words.kerf_value.format(kerf=short(cutting.kerf_mm, 2), feed=short(cutting.feed_mm_per_s)),
     )
     if plan.job.form.allowance_mm:
-        yield words.allowance, f"{short(plan.job.form.allowance_mm)} mm"
+        left = plan.job.form.allowance_mm
+        yield words.allowance, f"{beside(short(left), left, plan.workshop.paper)} mm"
     yield words.pieces, str(len(plan.pieces))
     yield (
         words.blocks,
@@ -165,9 +168,9 @@ def _layout(plan: Plan, layout: Layout, words: ViewWords, sheet_words: Words) ->
     about = words.layout_about.format(
         stock=stock.name,
         foam=stock.foam,
-        width=whole(layout.width_mm),
-        height=whole(layout.height_mm),
-        thickness=whole(layout.thickness_mm),
+        width=beside(whole(layout.width_mm), layout.width_mm, plan.workshop.paper),
+        height=beside(whole(layout.height_mm), layout.height_mm, plan.workshop.paper),
+        thickness=beside(whole(layout.thickness_mm), layout.thickness_mm, plan.workshop.paper),
         weight=fixed(weight),
         lift=_who(plan, weight, sheet_words),
     )
@@ -230,9 +233,9 @@ def _piece(plan: Plan, piece: Piece, words: ViewWords, sheet_words: Words) -> Da
         "title": piece_name(piece, sheet_words),
         "about": words.piece_about.format(
             layout=sentence(layout_name(plan, layout, sheet_words)),
-            width=whole(east - west),
-            height=whole(north - south),
-            thickness=whole(piece.thickness_mm),
+            width=beside(whole(east - west), east - west, plan.workshop.paper),
+            height=beside(whole(north - south), north - south, plan.workshop.paper),
+            thickness=beside(whole(piece.thickness_mm), piece.thickness_mm, plan.workshop.paper),
             foam=piece.foam,
             weight=fixed(weight),
             lift=_who(plan, weight, sheet_words),
@@ -242,11 +245,15 @@ def _piece(plan: Plan, piece: Piece, words: ViewWords, sheet_words: Words) -> Da
 
 def _order(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
     estimate = plan.estimate
+
+    def size(*lengths_mm: float) -> str:
+        return size_text(plan, lengths_mm, sheet_words, whole)
+
     rows = [
         [
             line.stock,
             line.foam,
-            f"{whole(line.length_mm)} x {whole(line.width_mm)} x {whole(line.thickness_mm)}",
+            size(line.length_mm, line.width_mm, line.thickness_mm),
             f"{line.count} x {fixed(line.price_each, 2)}",
             fixed(line.price, 2),
         ]
@@ -256,7 +263,7 @@ def _order(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
         [
             line.name,
             line.foam,
-            f"{whole(line.length_mm)} x {whole(line.width_mm)} x {whole(line.thickness_mm)}",
+            size(line.length_mm, line.width_mm, line.thickness_mm),
             str(line.count),
             sheet_words.rack_title,
         ]
@@ -279,7 +286,7 @@ def _offcuts(plan: Plan, words: ViewWords, sheet_words: Words) -> Data:
             if layout
             else sheet_words.block.format(block=one.block)
         )
-        size = f"{whole(one.width_mm)} x {whole(one.height_mm)} x {whole(one.thickness_mm)}"
+        size = size_text(plan, (one.width_mm, one.height_mm, one.thickness_mm), sheet_words, whole)
         rows.append([one.name, place, size, whole(one.volume_mm3 / 1e6)])
     return {"heads": list(words.offcut_heads), "rows": rows, "align": "lllr"}
 

@@ -13,10 +13,11 @@ from wirepath.forming import form_levels
 from wirepath.geometry import polygons
 from wirepath.model import Blank, FaceMark, Plan, RoughingCut, RoughingPlan
 from wirepath.roughing.pictures import cuts_of, layers_after
-from wirepath.sheets.figures import fixed, short, whole
+from wirepath.sheets.figures import beside, fixed, short, whole
 from wirepath.view.shapes import SOLID_MM, Data, flat, form_solid, prism, rings
 from wirepath.view.wording import ViewWords
 from wirepath.wording.roughing import RoughingWords, blank_name, note_text, way_name
+from wirepath.workshop import Paper
 
 LAYERS = 12
 """Of a block while it is cut: as many as a phone turns at once."""
@@ -65,6 +66,7 @@ def roughing_data(
                 blank_name(blanks[one.blank], names, rough_words),
                 words,
                 rough_words,
+                plan.workshop.paper,
             )
             for one in rough.cuts
         ],
@@ -93,6 +95,7 @@ def _cut(
     called: str,
     words: ViewWords,
     rough_words: RoughingWords,
+    paper: Paper,
 ) -> Data:
     corners = _in_plane(cut, _corners(blank))
     shadow = Polygon(shapely.get_coordinates(MultiPoint(corners).convex_hull))
@@ -106,10 +109,10 @@ def _cut(
         "title": words.cut_title.format(kind=kind, what=called),
         "texts": [
             words.cut_title.format(kind=kind, what=called) + ".",
-            *_texts(cut, words, rough_words),
+            *_texts(cut, words, rough_words, paper),
         ],
         "marks": [
-            [str(pair.number), _mark(pair.first, words), _mark(pair.second, words)]
+            [str(pair.number), _mark(pair.first, words, paper), _mark(pair.second, words, paper)]
             for pair in cut.marks
         ],
         "frame": flat(shapely.total_bounds(drawn)),
@@ -123,14 +126,17 @@ def _cut(
     }
 
 
-def _texts(cut: RoughingCut, words: ViewWords, rough_words: RoughingWords) -> Iterator[str]:
+def _texts(
+    cut: RoughingCut, words: ViewWords, rough_words: RoughingWords, paper: Paper
+) -> Iterator[str]:
     if cut.turn_deg:
         yield words.cut_turn.format(turn=short(cut.turn_deg))
     if cut.tilt_deg and cut.tilt_deg != 90:
         yield words.cut_tilt.format(tilt=short(cut.tilt_deg))
     if cut.mirrored:
         yield words.cut_mirrored
-    yield words.cut_wire.format(wire=whole(cut.longest_wire_mm))
+    wire_mm = cut.longest_wire_mm
+    yield words.cut_wire.format(wire=beside(whole(wire_mm), wire_mm, paper))
     yield words.cut_off.format(litres=fixed(cut.litres))
     for lump in cut.offcuts:
         template = words.cut_lift if lump.people else words.cut_lift_more
@@ -138,12 +144,12 @@ def _texts(cut: RoughingCut, words: ViewWords, rough_words: RoughingWords) -> It
     yield from (note_text(note, rough_words) for note in cut.notes)
 
 
-def _mark(mark: FaceMark, words: ViewWords) -> str:
+def _mark(mark: FaceMark, words: ViewWords, paper: Paper) -> str:
     template = words.mark_flat if mark.face in ("back", "front") else words.mark
     return template.format(
         face=dict(words.faces)[mark.face],
-        along=whole(mark.along_mm),
-        height=whole(mark.height_mm),
+        along=beside(whole(mark.along_mm), mark.along_mm, paper),
+        height=beside(whole(mark.height_mm), mark.height_mm, paper),
     )
 
 
