@@ -34,11 +34,15 @@ NewFrames = Callable[[], Sequence[Frame]]
 
 
 class Flow:
-    """Fills frames with items; asks for another page when all are full."""
+    """Fills frames with items; asks for another page when all are full.
 
-    def __init__(self, frames: Sequence[Frame], more: NewFrames) -> None:
+    A `dry` one leaves the pages blank: it only finds out how many there are.
+    """
+
+    def __init__(self, frames: Sequence[Frame], more: NewFrames, *, dry: bool = False) -> None:
         self._frames = list(frames)
         self._more = more
+        self._dry = dry
         self._used_mm = 0.0
 
     @property
@@ -73,7 +77,8 @@ class Flow:
             self._frames.pop(0)
             self._used_mm = 0.0
         for item, height in zip(items, heights, strict=True):
-            item.draw(frame.page, frame.box.x0, frame.box.y1 - self._used_mm, frame.box.width)
+            if not self._dry:
+                item.draw(frame.page, frame.box.x0, frame.box.y1 - self._used_mm, frame.box.width)
             self._used_mm += height
 
     @staticmethod

@@ -15,6 +15,14 @@ from wirepath.sheets.lettering import Box
 CLEAR_MM = 0.5
 """White kept around a label."""
 
+RINGS_MM = np.array([0.4, 1.2, 2.2, 3.5, 5.0, 7.0, 9.5, 12.5, 16.0, 20.0, 26.0])
+"""How far from its place a label is tried, beyond the least."""
+
+TURNS = np.array(
+    [(math.cos(t), math.sin(t)) for t in np.linspace(math.pi / 4, 2.25 * math.pi, 25)[:-1]]
+)
+"""And in which directions, (24, 2)."""
+
 Boxes = NDArray[np.float64]
 """Rectangles: (n, 4), x0 y0 x1 y1, mm."""
 
@@ -84,21 +92,16 @@ class Room:
 
     def near(self, x: float, y: float, least: float, box: Box) -> tuple[float, float] | None:
         """Return the free place for `box` nearest to x, y, not nearer than `least`."""
-        radii = least + np.array([0.4, 1.2, 2.2, 3.5, 5.0, 7.0, 9.5, 12.5, 16.0, 20.0, 26.0])
-        turns = np.linspace(0, 2 * math.pi, 24, endpoint=False) + math.pi / 4
         middle = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
-        spots = np.array(
-            [
-                (x + r * math.cos(t) - middle[0], y + r * math.sin(t) - middle[1])
-                for r in radii
-                for t in turns
-            ]
-        )
-        boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
-        for index in np.flatnonzero(self.free(boxes)):
-            to = LineString([(x, y), spots[index] + middle])
-            if not self.crosses_label(to):
-                return float(spots[index][0]), float(spots[index][1])
+        # Most labels find room in the nearest rings: those farther out are tried only after.
+        for some in (RINGS_MM[:3], RINGS_MM[3:]):
+            away = (least + some)[:, None, None] * TURNS
+            spots = (np.array([x, y]) + away - middle).reshape(-1, 2)
+            boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
+            for index in np.flatnonzero(self.free(boxes)):
+                to = LineString([(x, y), spots[index] + middle])
+                if not self.crosses_label(to):
+                    return float(spots[index][0]), float(spots[index][1])
         return None
 
     def crosses_label(self, line: Geometry) -> bool:

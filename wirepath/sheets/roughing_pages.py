@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import groupby
 
 import numpy as np
@@ -24,8 +25,10 @@ from wirepath.sheets.roughing_pictures import (
     Pair,
     Plane,
     Plot,
+    Points,
     Solid,
     face_pictures,
+    visible_rims,
 )
 from wirepath.sheets.strip import body, columns
 from wirepath.wording.roughing import ENGLISH, RoughingWords, blank_name, note_text, way_name
@@ -37,9 +40,8 @@ BETWEEN_MM = 3.4
 LEAST_ROWS = 4
 """Fewer rows of a table of points than this do not begin at the foot of a page."""
 
-
-Layers = tuple[tuple[float, float, shapely.Geometry], ...]
-"""What stands of a block: (from, to, section), mm."""
+Rims = Sequence[Points]
+"""What is seen of a block, before a cut or after it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,9 +74,9 @@ def roughing_pages(plan: RoughingPlan, told: Told = TOLD) -> list[Page]:
     more for each cut in the order of work, and the map of what is left to carve."""
     pages = _summary(plan, told)
     for blank in plan.blanks:
-        before = layers_after(plan, blank, 0)
+        before = visible_rims(layers_after(plan, blank, 0))
         for made, cut in enumerate(cuts_of(plan, blank)):
-            after = layers_after(plan, blank, made + 1)
+            after = visible_rims(layers_after(plan, blank, made + 1))
             pages += _cut_pages(plan, blank, cut, made, (before, after), told)
             before = after
     if plan.depth is not None:
@@ -87,13 +89,13 @@ def _fills_its_box(blank: Blank) -> bool:
     return not blank.foam or blank.volume_mm3 > 0.999 * box
 
 
-def _flow(pages: list[Page], title: str, paper: Paper) -> Flow:
+def _flow(pages: list[Page], title: str, paper: Paper, *, dry: bool = False) -> Flow:
     def more() -> Sequence[Frame]:
         width, height = upright(paper.size)
         pages.append(Page(width, height, title=title))
         return columns(pages[-1], body(pages[-1]), 150.0)
 
-    return Flow([], more)
+    return Flow([], more, dry=dry)
 
 
 def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
@@ -175,14 +177,13 @@ def _cut_pages(
     blank: Blank,
     cut: RoughingCut,
     made: int,
-    layers: tuple[Layers, Layers],
+    seen: tuple[Rims, Rims],
     told: Told,
 ) -> list[Page]:
     """Return the pages of a cut, with the largest pictures that cost no page more."""
-    tries = [_cut_laid(plan, blank, cut, made, layers, told, PICTURES_MM[0])]
-    if len(tries[0]) > 1:
-        tries += [_cut_laid(plan, blank, cut, made, layers, told, mm) for mm in PICTURES_MM[1:]]
-    return min(tries, key=len)
+    laid = partial(_cut_laid, plan, blank, cut, made, seen, told)
+    pages = {mm: len(laid(mm, dry=True)) for mm in PICTURES_MM}
+    return laid(min(pages, key=pages.__getitem__))
 
 
 def _cut_laid(
@@ -190,9 +191,11 @@ def _cut_laid(
     blank: Blank,
     cut: RoughingCut,
     made: int,
-    layers: tuple[Layers, Layers],
+    seen: tuple[Rims, Rims],
     told: Told,
     picture_mm: float,
+    *,
+    dry: bool = False,
 ) -> list[Page]:
     pages: list[Page] = []
     words = told.words
@@ -202,8 +205,8 @@ def _cut_laid(
         what=blank_name(blank, told.names, words),
         kind=dict(words.kinds)[cut.kind],
     )
-    flow = _flow(pages, title, told.paper)
-    before, after = layers
+    flow = _flow(pages, title, told.paper, dry=dry)
+    before, after = seen
     flow.add(
         Pair(
             (

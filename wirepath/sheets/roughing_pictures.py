@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,7 +22,8 @@ from wirepath.sheets.room import Room
 from wirepath.wording.roughing import RoughingWords
 
 Points = NDArray[np.float64]
-Put = Callable[[Points], Points]
+Layers = Sequence[tuple[float, float, Geometry]]
+"""What stands of a block: (from, to, section), mm."""
 
 PICTURES_MM = (52.0, 40.0, 30.0)
 """Heights of the picture of a block: the first, or one that saves a page."""
@@ -63,7 +64,8 @@ class Solid:
     """A block in layers, seen from the lower right and above, and the wire's ends on it."""
 
     blank: Blank
-    layers: tuple[tuple[float, float, Geometry], ...]
+    rims: Sequence[Points]
+    """Of the layers (`visible_rims`)."""
     ends: tuple[tuple[Points, Points], ...]
     caption: str
     high_mm: float = PICTURES_MM[0]
@@ -84,17 +86,20 @@ class Solid:
         shift = np.array([x, top - self.high_mm]) + np.array([width_mm, 0]) / 2
         middle = np.array([(low[0] + high[0]) / 2, low[1]])
 
-        def put(points: Points) -> Points:
-            found: Points = (_seen(points) - middle) * scale + shift
+        def on_paper(seen: Points) -> Points:
+            found: Points = (seen - middle) * scale + shift
             return found
+
+        def put(points: Points) -> Points:
+            return on_paper(_seen(points))
 
         for i in range(8):
             for bit in (1, 2, 4):
                 if not i & bit:
                     edge = corner + picks[[i, i | bit]] * size
                     page.line(put(edge), HAIR, DASHES)
-        for line in self._visible(put):
-            page.line(line, HAIR)
+        for line in self.rims:
+            page.line(on_paper(line), HAIR)
         for one, other in self.ends:
             for points in (one, other):
                 if len(points) > 1:
@@ -104,17 +109,21 @@ class Solid:
                     page.line(put(np.array([one[k], other[k]])), MEDIUM, DASHES)
         page.text(x + width_mm / 2, top - self.high_mm - 4.0, self.caption, align="center")
 
-    def _visible(self, put: Put) -> Iterator[Points]:
-        """Yield the layers' rims that nothing hides: only what stands higher can hide them."""
-        hidden: Geometry = Polygon()
-        for bottom, ceiling, region in reversed(self.layers):
-            for part in polygons(region):
-                top = _at_height(part, ceiling, put)
-                drop = put(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
-                whole_side = swept(shapely.orient_polygons(top), drop[0] - drop[1])
-                seen = shapely.union(shapely.boundary(top), shapely.boundary(whole_side))
-                yield from _lines_in(shapely.difference(seen, hidden))
-                hidden = shapely.union(hidden, whole_side)
+
+def visible_rims(layers: Layers) -> tuple[Points, ...]:
+    """Return the layers' rims that nothing hides, looked at as blocks are, in mm of the block:
+    only what stands higher can hide them."""
+    rims: list[Points] = []
+    hidden: Geometry = Polygon()
+    for bottom, ceiling, region in reversed(layers):
+        drop = _seen(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
+        for part in polygons(region):
+            top = _at_height(part, ceiling)
+            whole_side = swept(shapely.orient_polygons(top), drop[0] - drop[1])
+            seen = shapely.union(shapely.boundary(top), shapely.boundary(whole_side))
+            rims += _lines_in(shapely.difference(seen, hidden))
+            hidden = shapely.union(hidden, whole_side)
+    return tuple(rims)
 
 
 @dataclass(frozen=True, slots=True)
@@ -482,11 +491,11 @@ def _seen(points: Points) -> Points:
     return seen
 
 
-def _at_height(part: Polygon, z_mm: float, put: Put) -> Polygon:
+def _at_height(part: Polygon, z_mm: float) -> Polygon:
     """Return a section as it is seen at its height."""
 
     def seen(points: Points) -> Points:
-        return put(np.c_[points, np.full(len(points), z_mm)])
+        return _seen(np.c_[points, np.full(len(points), z_mm)])
 
     found = shapely.transform(shapely.simplify(part, 2.0), seen)
     assert isinstance(found, Polygon)
