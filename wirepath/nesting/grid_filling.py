@@ -126,16 +126,26 @@ class Grid:
 
 
 def _runs(cells: Cells) -> tuple[Run, ...]:
+    """Return the runs of all columns, far apart ones first: what is taken shows after a few."""
     steps = np.diff(np.pad(cells, ((0, 0), (1, 1))).astype(np.int8), axis=1)
     column, low = np.nonzero(steps == 1)
     high = np.nonzero(steps == -1)[1]
-    return tuple(zip(column.tolist(), low.tolist(), (high - low).tolist(), strict=True))
+    runs = list(zip(column.tolist(), low.tolist(), (high - low).tolist(), strict=True))
+    return tuple(runs[k] for k in _far_apart(len(runs)))
+
+
+def _far_apart(count: int) -> list[int]:
+    """Return 0 to `count` - 1 in the order of their bits read backwards: 0, the middle, ..."""
+    bits = max(count - 1, 1).bit_length()
+    order = (int(f"{k:0{bits}b}"[::-1], 2) for k in range(1 << bits))
+    return [k for k in order if k < count]
 
 
 class GridFace:
     """A face that is being filled on a grid; 0, 0 is the lower left corner of what is usable.
 
-    As `Face` otherwise. Columns run across the way of filling: bit `column * rows + row`.
+    As `Face` otherwise. Columns run across the way of filling: bit `column * rows + row`, rows
+    filled up to whole bytes. Places are looked for a few columns at a time.
     """
 
     def __init__(
@@ -152,13 +162,18 @@ class GridFace:
         self._length_mm, self._height_mm = size[::-1] if upward else size
         self._rows = max(math.ceil(self._height_mm / grid.cell_mm - DUST), 1)
         self._columns = max(math.ceil(self._length_mm / grid.cell_mm - DUST), 1)
-        self._taken = 0
+        self._bytes = math.ceil(self._rows / 8)
+        """Bytes of a column."""
+        full = np.zeros((self._columns, 8 * self._bytes), dtype=np.bool_)
+        full[:, : self._rows] = True
+        self._open = [bytearray(np.packbits(full.ravel(), bitorder="little").tobytes())]
+        """The cells that are free, alone; with the 1, 3, 7 ... above them."""
+        self._masks: dict[tuple[int, int], int] = {}
+        self._tried: dict[int, int] = {}
+        """Columns, for each variant, before which it finds no room: it never will."""
+        self._full: set[int] = set()
         if room.region is not None:
             self._block_all_but(room)
-        self._longer = [self._taken]
-        """What is taken, each cell with 1, 2, 4 ... cells below it."""
-        self._masks: dict[int, int] = {}
-        self._full: set[int] = set()
 
     def add(self, piece: int, kind: int) -> bool:
         """Lay the piece where its far edge is nearest to the start; False: no room."""
@@ -175,11 +190,13 @@ class GridFace:
             if min(room, across) < -ROUNDING_MM or tried == self._most_turns:
                 continue
             tried += 1
-            most = max(math.floor(room / cell + DUST), 0), max(math.floor(across / cell + DUST), 0)
-            free = self._free(variant, *most)
-            if not free:
+            if best is not None:
+                room = min(room, best[0] - length)
+            most = max(math.floor(room / cell + DUST), -1 if best else 0)
+            found = self._first(variant, most, max(math.floor(across / cell + DUST), 0))
+            if found is None:
                 continue
-            column, row = divmod((free & -free).bit_length() - 1, self._rows)
+            column, row = found
             reach = round(column * cell + length, 6)
             if best is None or reach < best[0]:
                 best = reach, column, row, variant
@@ -193,23 +210,50 @@ class GridFace:
         self.placed.append((piece, variant, x * cell, y * cell))
         return True
 
-    def _free(self, variant: int, last_column: int, last_row: int) -> int:
-        """Return the cells where the variant's corner may stand."""
-        if last_row not in self._masks:
-            one = "0" * (self._rows - last_row - 1) + "1" * (last_row + 1)
-            self._masks[last_row] = int(one * self._columns, 2)
-        closed = 0
-        for column, low, many in self._grid.bare(variant, upward=self._upward):
-            power = many.bit_length() - 1
-            while power >= len(self._longer):
-                half = self._longer[-1]
-                self._longer.append(half | half >> (1 << (len(self._longer) - 1)))
-            start, run = column * self._rows + low, self._longer[power]
-            closed |= run >> start
-            if many > 1 << power:
-                closed |= run >> (start + many - (1 << power))
-        here = self._masks[last_row] & ((1 << (self._rows * (last_column + 1))) - 1)
-        return here & ~closed
+    def _first(self, variant: int, last_column: int, last_row: int) -> tuple[int, int] | None:
+        """Return the first column, and its lowest row, where the variant's corner may stand."""
+        runs = self._grid.bare(variant, upward=self._upward)
+        wide = max(column for column, _, _ in runs) + 1
+        bits = 8 * self._bytes
+        start = self._tried.get(variant, 0)
+        while start <= last_column:
+            many = min(wide, last_column + 1 - start)
+            free = self._mask(many, last_row)
+            parts: dict[int, int] = {}
+            for column, low, high in runs:
+                power = high.bit_length() - 1
+                part = parts.get(power)
+                if part is None:
+                    part = parts[power] = self._part(power, start, start + many + wide)
+                at = column * bits + low
+                free &= part >> at
+                if high > 1 << power:
+                    free &= part >> (at + high - (1 << power))
+                if not free:
+                    break
+            if free:
+                column, row = divmod((free & -free).bit_length() - 1, bits)
+                self._tried[variant] = start + column
+                return start + column, row
+            start += many
+            self._tried[variant] = start
+        return None
+
+    def _mask(self, columns: int, last_row: int) -> int:
+        """Return the cells up to this row of so many columns."""
+        key = columns, last_row
+        if key not in self._masks:
+            one = "0" * (8 * self._bytes - last_row - 1) + "1" * (last_row + 1)
+            self._masks[key] = int(one * columns, 2)
+        return self._masks[key]
+
+    def _part(self, power: int, first: int, end: int) -> int:
+        """Return the columns from `first` to before `end`, runs of 2^power cells that are free."""
+        while power >= len(self._open):
+            half = int.from_bytes(self._open[-1], "little")
+            both = half & half >> (1 << (len(self._open) - 1))
+            self._open.append(bytearray(both.to_bytes(len(self._open[0]), "little")))
+        return int.from_bytes(self._open[power][first * self._bytes : end * self._bytes], "little")
 
     def _take(self, cells: Cells, column: int, row: int) -> None:
         """Block cells from there on, those beside the face left out."""
@@ -218,11 +262,15 @@ class GridFace:
             max(-row, 0) : max(self._rows - row, 0),
         ]
         column, row = max(column, 0), max(row, 0)
-        full = np.zeros((cut.shape[0], self._rows), dtype=np.bool_)
+        full = np.zeros((cut.shape[0], 8 * self._bytes), dtype=np.bool_)
         full[:, row : row + cut.shape[1]] = cut
-        packed = np.packbits(full.ravel(), bitorder="little").tobytes()
-        self._taken |= int.from_bytes(packed, "little") << (column * self._rows)
-        self._longer = [self._taken]
+        taken = int.from_bytes(np.packbits(full.ravel(), bitorder="little").tobytes(), "little")
+        here = slice(column * self._bytes, (column + cut.shape[0]) * self._bytes)
+        for power, runs in enumerate(self._open):
+            if power:
+                taken |= taken >> (1 << (power - 1))
+            part = int.from_bytes(runs[here], "little")
+            runs[here] = (part & ~taken).to_bytes(len(runs[here]), "little")
 
     def _block_all_but(self, room: Room) -> None:
         """Block what is beside the foam, and what is blocked."""
