@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import nullcontext
 from dataclasses import replace
 from functools import cache
 
@@ -13,11 +14,12 @@ from label_checks import faults, ink
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
-from wirepath.sheets import sheet_pages, write_sheets
+from wirepath.sheets import printing, sheet_pages, write_sheets
 from wirepath.sheets.figures import inches
 from wirepath.sheets.layout_sheet import alike, shared_name
 from wirepath.sheets.lettering import MM_PER_POINT, points, printable
 from wirepath.sheets.page import Page
+from wirepath.sheets.printing import write_pdf
 from wirepath.sheets.steps import steps
 from wirepath.wording import ENGLISH, LANGUAGES
 from wirepath.workshop import Paper
@@ -152,6 +154,16 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path):
     for name in ("one.pdf", "two.pdf"):
         write_sheets(specimens.slabs(), tmp_path / name)
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
+
+
+def test_texts_shaped_once_print_as_matplotlib_alone_prints_them(tmp_path, monkeypatch):
+    page = Page(210.0, 297.0)
+    for place, size in enumerate((2.5, 3.5, 5.0, 2.5, 3.5)):
+        page.text(20.0, 20.0 + 10 * place, "Avery To 12.5", size, bold=place % 2 == 0)
+    write_pdf([page, page], tmp_path / "once.pdf", title="Lettering")
+    monkeypatch.setattr(printing, "_shaped_once", nullcontext)
+    write_pdf([page, page], tmp_path / "alone.pdf", title="Lettering")
+    assert (tmp_path / "once.pdf").read_bytes() == (tmp_path / "alone.pdf").read_bytes()
 
 
 # --- Labels -------------------------------------------------------------------------

@@ -6,7 +6,8 @@ The axes cover the page and count in mm, so a millimetre drawn is one printed
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import cache
 from itertools import groupby
 from pathlib import Path
@@ -14,6 +15,7 @@ from typing import Any
 
 import matplotlib as mpl
 import numpy as np
+from matplotlib import _text_helpers
 from matplotlib.artist import Artist
 from matplotlib.backend_bases import RendererBase
 from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
@@ -35,7 +37,7 @@ SETTINGS: Any = {"path.simplify": False, "pdf.fonttype": 42, "pdf.compression": 
 def write_pdf(pages: Sequence[Page], path: Path, *, title: str) -> None:
     """Write `pages` to `path`; the same pages give the same bytes."""
     about = {"Title": title, "Creator": "wirepath", "Producer": "wirepath", "CreationDate": None}
-    with mpl.rc_context(SETTINGS), PdfPages(path, metadata=about) as file:
+    with mpl.rc_context(SETTINGS), _shaped_once(), PdfPages(path, metadata=about) as file:
         for page in pages:
             picture = figure(page)
             FigureCanvasPdf(picture)
@@ -97,17 +99,56 @@ class _Lettering(Artist):
         height = float(renderer.get_canvas_width_height()[1])
         graphics = renderer.new_gc()
         graphics.set_foreground("black")
+        shaping = getattr(_text_helpers, "layout", None)
         for text in self._texts:
             x, y = text.origin
+            size = points(text.cap_mm)
+            if isinstance(shaping, _Shaping):
+                shaping.size = size
             renderer.draw_text(
                 graphics,
                 x * per_mm,
                 height - y * per_mm if renderer.flipy() else y * per_mm,
                 text.text,
-                _font(text.bold, points(text.cap_mm)),
+                _font(text.bold, size),
                 90 if text.upwards else 0,
             )
         graphics.restore()
+
+
+class _Shaping:
+    """Stands in for matplotlib's layout of a text, which it asks for whenever it draws one.
+
+    That takes two thirds of the time of printing, and three of four texts on sheets are
+    figures and words that came before: each is shaped once for each typeface and size.
+    """
+
+    def __init__(self, shape: Callable[..., Iterable[Any]]) -> None:
+        self._shape = shape
+        self._known: dict[Any, list[Any]] = {}
+        self.size = 0.0
+        """Of the text that is drawn next: a font does not tell which size is set."""
+
+    def __call__(self, text: str, font: Any, **how: Any) -> list[Any]:
+        key = (text, font.fname, self.size, *sorted(how.items()))
+        if key not in self._known:
+            self._known[key] = list(self._shape(text, font, **how))
+        return self._known[key]
+
+
+@contextmanager
+def _shaped_once() -> Iterator[None]:
+    """Have each text shaped once. The function is matplotlib's own business: versions without
+    it print all the same, only slower."""
+    shape = getattr(_text_helpers, "layout", None)
+    if shape is None:
+        yield
+        return
+    _text_helpers.layout = _Shaping(shape)  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        _text_helpers.layout = shape
 
 
 @cache
