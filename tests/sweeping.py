@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pyclipper
@@ -120,6 +120,79 @@ def lumps(block: list[Path2], slot: list[Path2]) -> list[list[Path2]]:
     return found
 
 
+def lies(path: Path) -> tuple[int, float, float]:
+    """Return how a setup's file says the block lies: quarter turns, and where its corner is."""
+    (line,) = [one for one in path.read_text().splitlines() if one.startswith("# setup: ")]
+    turn = int(line.split("turned ")[1].split()[0])
+    x, y = line.split("corner at x ")[1].split(", y ")
+    return turn // 90, float(x), float(y)
+
+
+def unmoved(path: Path) -> list[Row]:
+    """Return the rows of a setup's file as they are on the block."""
+    quarters, x, y = lies(path)
+    found = []
+    for row in rows(path):
+        at = complex(row.x - x, row.y - y) * (-1j) ** quarters
+        found.append(replace(row, x=at.real, y=at.imag))
+    return found
+
+
+def setup_complaints(
+    paths: Sequence[Path],
+    *,
+    face: Polygon,
+    pieces: dict[int, Polygon],
+    kerf_mm: float,
+    lead_in_mm: float,
+    reach: tuple[float, float, float, float],
+    clamps: Sequence[Polygon] = (),
+    error_mm: float = 1.0,
+) -> list[str]:
+    """Return what is wrong with the files of a layout's setups, taken together.
+
+    `reach` is west, south, east, north of where the table gets. A block `error_mm` off its
+    place in any one setup, any way, may not bite a piece of another; and what is left of it
+    before each move holds all pieces still to cut in one lump.
+    """
+    told: list[str] = []
+    west, south, east, north = reach
+    everything: list[Row] = []
+    owned: list[set[int]] = []
+    block = region(face)
+    for path in paths:
+        for row in rows(path):
+            if not (west - 0.01 <= row.x <= east + 0.01 and south - 0.01 <= row.y <= north + 0.01):
+                told.append(f"{path.name}: x {row.x}, y {row.y} is out of reach")
+                break
+        told += [
+            f"{path.name}: {one}"
+            for one in clamp_complaints(path, clamps=list(clamps), kerf_mm=kerf_mm)
+        ]
+        here = unmoved(path)
+        owned.append({row.piece for row in here if row.piece is not None and row.move == "outline"})
+        wide = sweep(_lines(here)[0], kerf_mm + 2 * error_mm - 4 * ROUNDING_MM)
+        for number in sorted(set(pieces) - owned[-1]):
+            if clip(pyclipper.CT_INTERSECTION, region(pieces[number]), wide):
+                told.append(f"{path.name}: off its marks it bites piece {number}")
+        everything += here
+        to_come = [pieces[number] for number in pieces if not any(number in one for one in owned)]
+        left = lumps(block, sweep(_lines(everything)[0], kerf_mm))
+        holding = {
+            at
+            for at, lump in enumerate(left)
+            for one in to_come
+            if clip(pyclipper.CT_INTERSECTION, lump, offset(region(one), -DEEP_MM))
+        }
+        if len(holding) > 1:
+            told.append(f"after {path.name} the block is in {len(holding)} lumps")
+    if sorted(number for one in owned for number in one) != sorted(pieces):
+        told.append(f"pieces by setup: {owned}")
+    return told + complaints_of(
+        everything, face=face, pieces=pieces, kerf_mm=kerf_mm, lead_in_mm=lead_in_mm
+    )
+
+
 def complaints(
     path: Path,
     *,
@@ -129,8 +202,21 @@ def complaints(
     lead_in_mm: float,
 ) -> list[str]:
     """Return what is wrong with a coordinate file; `pieces` as they should come out."""
+    return complaints_of(
+        rows(path), face=face, pieces=pieces, kerf_mm=kerf_mm, lead_in_mm=lead_in_mm
+    )
+
+
+def complaints_of(
+    read: list[Row],
+    *,
+    face: Polygon,
+    pieces: dict[int, Polygon],
+    kerf_mm: float,
+    lead_in_mm: float,
+) -> list[str]:
+    """Return what is wrong with rows on the block; `pieces` as they should come out."""
     told: list[str] = []
-    read = rows(path)
     told += _ends(read, face, lead_in_mm, pieces)
     lines, kinds = _lines(read)
     told += _labels(lines, kinds, face)

@@ -90,7 +90,8 @@ def estimate(
         + slab_cut_mm / workshop.cutting.feed_mm_per_s
     )
     sawn = sum(1 for block in blocks if slab_cuts(block, workshop, layouts))
-    setup_min = workshop.cutting.setup_min * (len(layouts) + sawn)
+    laid = sum(max(len(layout.setups), 1) for layout in layouts)
+    setup_min = workshop.cutting.setup_min * (laid + sawn)
     setup_min += workshop.cutting.thread_min * sum(one.is_threaded for one in passes)
     setup_min += workshop.rig.fence_min * sum(len(one.fence_settings) for one in layouts)
     rough = roughing_figures(workshop, roughing, carving_litres_per_hour)

@@ -94,9 +94,14 @@ class Room:
         if thickness_mm > wire_mm:
             return f"the wire, {wire_mm:g} mm long, is shorter than the piece is thick"
         height = face_size_mm(self.stock, self.wire_axis)[1]
-        if not self.is_whole(thickness_mm) and height > wire_mm:
+        is_whole = self.is_whole(thickness_mm)
+        if not is_whole and height > wire_mm:
             return f"the wire, {wire_mm:g} mm long, is shorter than the slab cut, {height:g} mm"
-        return self._short_travel(workshop)
+        short = self._short_travel(workshop)
+        if short is None or not workshop.rig.block_may_shift:
+            return short
+        # It is cut in several setups; but a slab is sawn right through in one.
+        return None if is_whole else f"slabs are to be sawn from it, and {short}"
 
 
 def room(stock: Stock, wire_axis: Axis) -> Room:

@@ -13,7 +13,7 @@ from shapely import Geometry, LineString, MultiPoint, Polygon, box
 from shapely.affinity import affine_transform
 
 from wirepath import overlay
-from wirepath.model import Block, Layout, Move, Piece, Placement, Ruled
+from wirepath.model import Block, Layout, Move, Piece, Placement, Ruled, Setup
 from wirepath.workshop import Axis, Cutting, Side, Stock
 
 Shape = TypeVar("Shape", bound=Geometry)
@@ -78,6 +78,21 @@ def put_back(geometry: Shape, placement: Placement) -> Shape:
         (a * mirror, b * mirror, d, e, -mirror * (a * x + b * y), -(d * x + e * y)),
     )
     return shapely.orient_polygons(moved) if placement.flipped else moved
+
+
+def on_table(geometry: Shape, setup: Setup) -> Shape:
+    """Return what is given in a layout's frame where it lies on the table in a setup."""
+    a, b, d, e = turn_matrix(setup.turn_deg)
+    moved: Shape = affine_transform(geometry, (a, b, d, e, setup.x_mm, setup.y_mm))
+    return moved
+
+
+def off_table(geometry: Shape, setup: Setup) -> Shape:
+    """Return what is given as it lies on the table in a setup in the layout's frame."""
+    a, b, d, e = turn_matrix(-setup.turn_deg)
+    x, y = setup.x_mm, setup.y_mm
+    moved: Shape = affine_transform(geometry, (a, b, d, e, -(a * x + b * y), -(d * x + e * y)))
+    return moved
 
 
 def place_line(line: LineString, placement: Placement) -> LineString:

@@ -22,6 +22,7 @@ from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prism
 from wirepath.checking.sloped import sloped_prisms
 from wirepath.checking.views import check_views
 from wirepath.coordinates import (
+    CoordinateFile,
     RoughingFile,
     read_coordinates,
     read_roughing_coordinates,
@@ -244,7 +245,10 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
     damaged.
     """
     plan = read_plan(folder / PLAN_FILE)
-    passes = _passes_by_layout(folder / "coordinates")
+    files = [
+        read_coordinates(path) for path in sorted((folder / "coordinates").glob("block-*.csv"))
+    ]
+    passes = _passes_by_layout(files)
     glued = {blank.layout.number for blank in plan.blanks}
     as_written = replace(
         plan,
@@ -267,6 +271,7 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
         read_list(folder / "offcuts.csv"),
         read_list(folder / "rack.csv"),
         read_list(folder / "loads.csv") if plan.loads else (),
+        setups=[(one.layout, one.setup, one.lies) for one in files],
     )
     if (folder / RACK_FILE).is_file():
         findings += (check_restocked(plan, read_rack(folder / RACK_FILE)),)
@@ -289,6 +294,10 @@ def _as_filed(
     )
 
 
-def _passes_by_layout(folder: Path) -> dict[int, tuple[Pass, ...]]:
-    files = [read_coordinates(path) for path in sorted(folder.glob("block-*.csv"))]
-    return {file.layout: file.passes for file in files}
+def _passes_by_layout(files: Sequence[CoordinateFile]) -> dict[int, tuple[Pass, ...]]:
+    """Return the passes of each layout, those of its setups' files in a row."""
+    found: dict[int, tuple[Pass, ...]] = {}
+    for file in files:
+        before = found.get(file.layout, ()) if file.setup is not None else ()
+        found[file.layout] = before + file.passes
+    return found

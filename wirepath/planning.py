@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -46,12 +46,13 @@ from wirepath.model import (
 from wirepath.nesting import lay_out_by, least_order, share_edges
 from wirepath.roughing import cuts_after_gluing, rough_pieces
 from wirepath.routing import (
-    clear_of_clamps,
     drawn_out,
     from_waiting_place,
     good_edges,
     held,
+    is_within_travel,
     lean,
+    led_on_table,
     route,
     scarred,
     thin_places,
@@ -143,10 +144,12 @@ def _planned(
     roomy = tuple(with_room(piece, workshop.cutting) for piece in pieces)
     blocks, layouts = lay_out_by(workers, roomy, laid_by, seed=seed, seconds=seconds, tell=tell)
     if job.layout.share_edges and not along_fence:
-        # A taper's wire leans over beside it, so nothing may stand so near.
+        # A taper's wire leans over beside it, so nothing may stand so near; and pieces of two
+        # setups stand apart by what the block may lie off its marks.
         layouts = tuple(
             layout
             if any(pieces[one.piece - 1].taper for one in layout.placements)
+            or not is_within_travel(layout, workshop)
             else share_edges((layout,), pieces, workshop.cutting)[0]
             for layout in layouts
         )
@@ -227,10 +230,8 @@ def _led(
             passes += cuts
             continue
         lines = wire_lines(layout, pieces, cutting)
-        lead = partial(_ways, layout, lines, pieces, workshop, spared)
-        square, led = (
-            clear_of_clamps(lead, workshop, layout.number) if rig.clamps else lead(cutting)
-        )
+        lead = partial(_ways, layout, lines, pieces, spared)
+        setups, (square, led) = led_on_table(layout, lines, workshop, lead)
         by_hand = held(lines, square) if rig.wire_lies == "level" else ()
         face = box(0, 0, layout.width_mm, layout.height_mm)
         fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
@@ -247,6 +248,7 @@ def _led(
                 drawn_out=fast,
                 scarred=scars,
                 thin_waste=thin,
+                setups=setups,
                 rests=tuple(pauses),
             )
         )
@@ -258,11 +260,15 @@ def _ways(
     layout: Layout,
     lines: tuple[WireLine, ...],
     pieces: tuple[Piece, ...],
-    workshop: Workshop,
     spared: Mapping[int, Geometry],
+    workshop: Workshop,
     cutting: Cutting,
+    only: Collection[int] | None,
 ) -> tuple[tuple[Pass, ...], tuple[Pass, ...]]:
-    """Return the wire's way over a layout, square, and leaned where pieces taper."""
+    """Return the wire's way over a layout, square, and leaned where pieces taper.
+
+    Over `only` some lines, by their index, in one setup of several.
+    """
     square = route(
         layout,
         lines,
@@ -271,6 +277,7 @@ def _ways(
         workshop.rig,
         lump_mm2=_lump_mm2(workshop, layout, pieces),
         spared=spared,
+        only=only,
     )
     square = from_waiting_place(square, layout, workshop, cutting)
     return square, lean(square, layout, pieces, workshop)

@@ -48,6 +48,9 @@ EntryPlace = Literal[
 HoleWay = Literal["slit", "thread"]
 """How a hole is reached: by a slit through its piece, or by the wire threaded through the foam."""
 
+BlockTurn = Literal["no", "half", "quarter"]
+"""How a block may be turned on the table: not, end for end, or by quarters too."""
+
 Lifters = Literal["one person", "two people", "no limit"]
 """Who lifts: what weighs more is not planned for."""
 
@@ -111,6 +114,16 @@ class Rig:
     waits_at: tuple[float, float] | None = None
     """Where a table's wire waits between passes, x and y from the datum corner of the block as
     it lies; None for outside the foam, where the first way in begins."""
+    block_may_shift: bool = False
+    """Whether the block may be pushed along a table between two setups, to be cut past its
+    travel."""
+    block_may_turn: BlockTurn = "no"
+    """How far the block may be turned on a table between two setups."""
+    travel_from: tuple[float, float] | None = None
+    """Where a table's travel begins, x and y from the datum corner of the block as it first
+    lies; None for a lead-in outside it, or the waiting place where that is further out."""
+    shift_error_mm: Annotated[float, Range(least=0.1, most=50)] = 1.0
+    """How far off its marks a block may lie once it is moved (common practice, no source)."""
     tilt_deg: Annotated[float, Range(least=0, most=75)] | None = None
     """How far the wire, or the block before it, may be tilted out of the plane of the face, for
     roughing; None for 75 degrees with a bow and not at all with a table."""

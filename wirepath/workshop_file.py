@@ -219,6 +219,19 @@ def _rig_faults(workshop: Workshop) -> Iterator[Fault]:
             "rig.waits_at",
             "leave it out, or write kind = 'table'",
         )
+    if rig.kind != "table":
+        moved = {
+            "block_may_shift": rig.block_may_shift,
+            "block_may_turn": rig.block_may_turn != "no",
+            "travel_from": rig.travel_from is not None,
+        }
+        for key in (key for key, is_set in moved.items() if is_set):
+            yield Fault(
+                "only a block on a table is moved between setups: a bow goes where it is carried, "
+                "and along a fence the foam moves anyway",
+                f"rig.{key}",
+                "leave it out, or write kind = 'table'",
+            )
     if rig.two_ended and rig.kind == "bow":
         yield Fault(
             "a bow is always held at its two ends; two_ended is for a table",

@@ -290,7 +290,8 @@ def _times(plan: Plan) -> list[Fault]:
     faults = _off("cutting_min", estimate.cutting_min, seconds / 60, LENGTH_SHARE)
     sawn = sum(bool(room_in(plan, block.number).cuts) for block in plan.blocks)
     threadings = sum(move.kind == "thread" for one in plan.passes for move in one.moves)
-    least = len(plan.layouts) * cutting.setup_min + threadings * cutting.thread_min
+    laid = sum(max(1, len(layout.setups)) for layout in plan.layouts)
+    least = laid * cutting.setup_min + threadings * cutting.thread_min
     least += _fence_settings(plan) * plan.workshop.rig.fence_min
     most = least + sawn * cutting.setup_min
     if not least - EXACT_MM <= estimate.setup_min <= most + EXACT_MM:

@@ -14,10 +14,13 @@ from wirepath.checking.finding import Finding, found, place_of
 from wirepath.checking.solids import solid_mm3, ways
 from wirepath.errors import Fault
 from wirepath.geometry import place
-from wirepath.model import MoveKind, Pass, Piece, PieceMiss, Placement, Plan
+from wirepath.model import MoveKind, Pass, Piece, PieceMiss, Placement, Plan, Setup
 from wirepath.units import kilograms, litres
 
 Row = Mapping[str, str]
+FiledSetup = tuple[int, int | None, Setup | None]
+"""What one coordinate file is for: layout and setup, and how it says that the block lies."""
+
 Label = tuple[MoveKind, int | None]
 """What a step is said to be: its kind, and the piece it is for."""
 
@@ -51,14 +54,16 @@ def check_files(
     offcut_rows: Sequence[Row],
     rack_rows: Sequence[Row] = (),
     load_rows: Sequence[Row] = (),
+    setups: Sequence[FiledSetup] = (),
 ) -> tuple[Finding, ...]:
     """Return whether what was read back from the written files is what the plan says.
 
-    `coordinate_passes` maps a layout's number to the passes of its file. Rows may stand
-    in any order. The plan's numbers must hold together (`check_plan`'s first finding).
+    `coordinate_passes` maps a layout's number to the passes of its files, `setups` are what
+    each of the files says of how the block lies. Rows may stand in any order. The plan's
+    numbers must hold together (`check_plan`'s first finding).
     """
     return (
-        _coordinates(plan.with_blanks(), coordinate_passes),
+        _coordinates(plan.with_blanks(), coordinate_passes, setups),
         _table("order list", "stock", order_rows, _order_figures(plan)),
         _table("list of the rack", "name", rack_rows, _rack_figures(plan)),
         _table("piece list", "number", piece_rows, _piece_figures(plan)),
@@ -74,7 +79,9 @@ def check_files(
 # --- Coordinates -------------------------------------------------------------------
 
 
-def _coordinates(plan: Plan, files: Mapping[int, tuple[Pass, ...]]) -> Finding:
+def _coordinates(
+    plan: Plan, files: Mapping[int, tuple[Pass, ...]], setups: Sequence[FiledSetup]
+) -> Finding:
     """Return whether the coordinate files hold the plan's passes, point by point."""
     faults = [
         Fault("there is a coordinate file, but no such layout", place_of(number))
@@ -82,6 +89,11 @@ def _coordinates(plan: Plan, files: Mapping[int, tuple[Pass, ...]]) -> Finding:
     ]
     points = 0
     for layout in plan.layouts:
+        filed = [(number, lies) for name, number, lies in setups if name == layout.number]
+        asked = list(enumerate(layout.setups, 1))
+        if asked and not _lie_alike(filed, asked):
+            what = "the files say of other setups than the plan how the block lies"
+            faults.append(Fault(what, place_of(layout.number)))
         there = {one.number: one for one in files.get(layout.number, ())}
         here = {one.number: one for one in plan.passes if one.layout == layout.number}
         if here.keys() != there.keys() or len(there) != len(files.get(layout.number, ())):
@@ -93,9 +105,25 @@ def _coordinates(plan: Plan, files: Mapping[int, tuple[Pass, ...]]) -> Finding:
     return found(
         6,
         "The coordinate files say what the plan says",
-        f"{len(files)} files, {points} points compared to {POINT_MM} mm",
+        f"{len(setups) or len(files)} files, {points} points compared to {POINT_MM} mm",
         faults,
     )
+
+
+def _lie_alike(
+    filed: Sequence[tuple[int | None, Setup | None]], asked: Sequence[tuple[int, Setup]]
+) -> bool:
+    """Return whether files tell of the same setups as a plan, the block where it lies there."""
+    there = dict(filed)
+    if len(filed) != len(asked) or there.keys() != {number for number, _ in asked}:
+        return False
+    for number, setup in asked:
+        lies = there[number]
+        if lies is None or lies.turn_deg != setup.turn_deg:
+            return False
+        if max(abs(lies.x_mm - setup.x_mm), abs(lies.y_mm - setup.y_mm)) > POINT_MM:
+            return False
+    return True
 
 
 def _pass_differs(here: Pass, there: Pass) -> list[Fault]:
@@ -103,6 +131,8 @@ def _pass_differs(here: Pass, there: Pass) -> list[Fault]:
     where = f"{place_of(here.layout)}, pass {here.number}"
     if there.layout != here.layout:
         return [Fault(f"the file states layout {there.layout}", where)]
+    if there.setup != here.setup:
+        return [Fault(f"stands in the file of setup {there.setup}, not {here.setup}", where)]
     steps, labels = _steps(here)
     file_steps, file_labels = _steps(there)
     if len(steps) != len(file_steps):

@@ -23,6 +23,7 @@ from wirepath.checking.roughed import check_roughed
 from wirepath.checking.safety import check_safety
 from wirepath.checking.scars import check_scars
 from wirepath.checking.scene import scenes
+from wirepath.checking.setups import check_setups
 from wirepath.checking.slot import check_slot
 from wirepath.checking.standing import check_standing
 from wirepath.checking.thin import check_thin
@@ -59,6 +60,7 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_passes(ready, cutting.holes),
         check_scars(plan, ready),
         *([check_clamped(plan, ready)] if plan.workshop.rig.clamps else []),
+        *([check_setups(whole, ready)] if any(one.setups for one in whole.layouts) else []),
         *([check_waiting(plan, ready)] if plan.workshop.rig.waits_at is not None else []),
         *([check_bowed(whole)] if plan.workshop.rig.kind == "bow" else []),
         *([check_fenced(plan, ready)] if plan.workshop.rig.kind == "fence" else []),

@@ -106,6 +106,15 @@ def _pointers(plan: Plan) -> list[Fault]:
             layouts,
         ),
         ("layout of a pass", (one.layout for one in plan.passes), layouts),
+        (
+            "setup of a pass",
+            ((one.layout, one.setup) for one in plan.passes if one.layout in layouts),
+            {
+                (layout.number, setup)
+                for layout in plan.layouts
+                for setup in range(1, max(len(layout.setups), 1) + 1)
+            },
+        ),
     ]
     faults = [
         Fault(f"there is no {what} {missing!r}", what)
@@ -320,6 +329,9 @@ def _reach(plan: Plan, layout: Layout) -> list[Fault]:
             faults.append(Fault(what, place_of(layout.number)))
         lean = (far - near) / layout.thickness_mm
         near, far = near - lean * rig.near_gap_mm, far + lean * behind
+    if layout.setups:
+        # Where in its travel the table works then is told of each setup by itself.
+        return faults
     spans = [np.ptp(way, axis=0) for way in (near, far)]
     for axis, way, travel in (
         ("x", float(max(span[0] for span in spans)), rig.travel_x_mm),

@@ -13,6 +13,7 @@ from shapely import LineString
 
 from wirepath.checking.finding import EXACT_MM, Finding, found, place_of
 from wirepath.checking.scene import Scene
+from wirepath.checking.tables import on_table
 from wirepath.errors import Fault
 from wirepath.model import Move, Pass, Plan
 
@@ -37,7 +38,8 @@ def check_waiting(plan: Plan, scenes: Sequence[Scene]) -> Finding:
             for word, way in (("starts", _in_air(one.moves)), ("ends", _in_air(_backwards(one)))):
                 ways += 1
                 where = f"{place_of(scene.layout.number)}, pass {one.number}"
-                off = float(np.hypot(*(way[0] - asked)))
+                start = on_table(way[:1], scene.layout.setup(one.setup))[0]
+                off = float(np.hypot(*(start - asked)))
                 if off > ROUNDED_MM:
                     what = f"the pass {word} {off:.2f} mm from where the wire waits"
                     faults.append(Fault(what, where))

@@ -1,10 +1,13 @@
 """Coordinate files: what a wire table, or two patient people, follow.
 
-One file a layout, always as CSV, on request as DXF and as address words too.
+One file for each layout, or setup of a layout; always as CSV, on request as DXF and as
+address words too.
 docs/coordinates.md describes the formats.
 
     writing       which files are written
     heading       what every file says of itself, in words
+    spelling      how they spell numbers
+    laying        how the block lies in a setup: figures on the table, and back
     table         CSV, written and read back: what the check proves
     two_ended     the same for a wire whose two ends part
     drawn         DXF R2000

@@ -13,7 +13,8 @@ from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
 
 from wirepath.coordinates.heading import heading
-from wirepath.geometry import foam_face, place_all
+from wirepath.coordinates.laying import passes_of
+from wirepath.geometry import foam_face, on_table, place_all
 from wirepath.model import Layout, MoveKind, Plan
 
 LAYERS: dict[str, tuple[int, str]] = {
@@ -48,8 +49,10 @@ LAYER_OF: dict[MoveKind, str] = {
 TEXT_MM = 12.0
 
 
-def dxf_text(plan: Plan, layout: Layout) -> str:
+def dxf_text(plan: Plan, layout: Layout, setup: int | None = None) -> str:
     """Return the text of a layout's DXF; the same plan gives the same text.
+
+    Or that of one of its setups, by number, as the block lies on the table then.
 
     One polyline for each move, in the order of cutting; a wire line that is cut in one
     go is a closed polyline. Kerf included, as in the CSV. Where the wire's ends part, the
@@ -60,39 +63,38 @@ def dxf_text(plan: Plan, layout: Layout) -> str:
         for name, (colour, linetype) in LAYERS.items():
             document.layers.add(name, color=colour, linetype=linetype)
         space = document.modelspace()
-        _draw_foam(space, plan, layout)
-        for one in plan.passes:
-            if one.layout == layout.number:
-                for move in one.moves:
-                    points = list(move.line.coords)
-                    closed = len(points) > 3 and points[0] == points[-1]
-                    space.add_lwpolyline(
-                        points[:-1] if closed else points,
-                        close=closed,
-                        dxfattribs={"layer": LAYER_OF[move.kind]},
-                    )
-                    if move.far is not None:
-                        space.add_lwpolyline(
-                            list(move.far.coords), dxfattribs={"layer": "far-wire"}
-                        )
+        _draw_foam(space, plan, layout, setup)
+        for move in (move for one in passes_of(plan, layout, setup) for move in one.moves):
+            points = list(move.line.coords)
+            closed = len(points) > 3 and points[0] == points[-1]
+            space.add_lwpolyline(
+                points[:-1] if closed else points,
+                close=closed,
+                dxfattribs={"layer": LAYER_OF[move.kind]},
+            )
+            if move.far is not None:
+                space.add_lwpolyline(list(move.far.coords), dxfattribs={"layer": "far-wire"})
         return _text(document)
 
 
-def _draw_foam(space: Modelspace, plan: Plan, layout: Layout) -> None:
-    height = layout.height_mm
-    corners = list(foam_face(layout).exterior.coords)[:-1]
+def _draw_foam(space: Modelspace, plan: Plan, layout: Layout, setup: int | None) -> None:
+    lies = layout.setup(setup or 1)
+    foam = on_table(foam_face(layout), lies)
+    left, _, _, top = foam.bounds
+    corners = list(foam.exterior.coords)[:-1]
     space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "foam"})
     numbers = [placement.piece for placement in layout.placements]
     for number, polygon in zip(numbers, place_all(layout, plan.pieces), strict=True):
+        polygon = on_table(polygon, lies)
         for ring in (polygon.exterior, *polygon.interiors):
             space.add_lwpolyline(list(ring.coords)[:-1], close=True, dxfattribs={"layer": "pieces"})
         middle = polygon.representative_point()
         space.add_text(str(number), height=TEXT_MM, dxfattribs={"layer": "numbers"}).set_placement(
             (middle.x, middle.y), align=TextEntityAlignment.MIDDLE_CENTER
         )
-    lines = list(heading(plan, layout))
+    lines = list(heading(plan, layout, setup))
     for index, line in enumerate(lines):
-        at = (0.0, height + (len(lines) - index + 2) * 1.6 * TEXT_MM)
+        at = (left, top + (len(lines) - index + 2) * 1.6 * TEXT_MM)
         space.add_text(line, height=TEXT_MM, dxfattribs={"layer": "notes"}).set_placement(at)
 
 

@@ -1,18 +1,23 @@
-"""What every coordinate file says of itself, line by line, and how it spells numbers."""
+"""What every coordinate file says of itself, line by line."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wirepath.geometry import face_axes
+from shapely import box
+
+from wirepath.coordinates.laying import about_setup, passes_of
+from wirepath.coordinates.spelling import fixed, plain
+from wirepath.geometry import face_axes, on_table
 from wirepath.kerf import kerf_basis
 from wirepath.model import Layout, Plan
 
-DECIMALS = 3
 
+def heading(plan: Plan, layout: Layout, setup: int | None = None) -> Iterator[str]:
+    """Yield what a layout's file says of itself: job, foam, units, datum, axes, wire, kerf.
 
-def heading(plan: Plan, layout: Layout) -> Iterator[str]:
-    """Yield what a layout's file says of itself: job, foam, units, datum, axes, wire, kerf."""
+    Or the file of one of its setups.
+    """
     block = plan.block(layout.block)
     stock = plan.workshop.stock_named(block.stock)
     foam = plan.workshop.foam(stock.foam)
@@ -24,6 +29,8 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
     if plan.job.date:
         yield f"date: {plain(plan.job.date)}"
     yield f"layout: {layout.number}"
+    if setup is not None:
+        yield from about_setup(layout, setup)
     blank = plan.blank_of(layout)
     if blank is None:
         yield f"block: {layout.block} of {len(plan.blocks)}, stock {plain(stock.name)}"
@@ -50,15 +57,25 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
             "foam: no full rectangle; x 0, y 0 is the lower left corner of the box around it, "
             "as the cut sheet shows"
         )
-    yield f"face: x 0 to {layout.width_mm:g}, y 0 to {layout.height_mm:g}"
+    lies = layout.setup(setup or 1)
+    west, south, east, north = on_table(box(0, 0, layout.width_mm, layout.height_mm), lies).bounds
+    yield f"face: x {west:g} to {east:g}, y {south:g} to {north:g}"
     yield "units: mm, mm/s; decimal point"
-    yield (
-        "datum: x 0, y 0 is the lower left corner of the foam as bought, rough faces included, "
-        "seen from the front"
-        if blank is None
-        else "datum: x 0, y 0 is the lower left corner of the rectangle round the pieces as glued, "
-        "seen from the front"
-    )
+    if setup is not None:
+        yield (
+            "datum: x 0, y 0 is the table's datum corner, where the lower left corner of the foam, "
+            "rough faces included, lies before it is moved, seen from the front"
+        )
+    else:
+        yield (
+            "datum: x 0, y 0 is the lower left corner of the foam as bought, rough faces "
+            "included, seen from the front"
+            if blank is None
+            else "datum: x 0, y 0 is the lower left corner of the rectangle round the pieces as "
+            "glued, seen from the front"
+        )
+    if lies.turn_deg % 180:
+        x_edge, y_edge = y_edge, x_edge
     yield (
         f"axes: x to the right along the block's {x_edge}, y up along its {y_edge}; "
         "absolute figures"
@@ -94,7 +111,7 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
             f"waits: x {fixed(x)}, y {fixed(y)}: every pass starts there and comes back there, "
             "through air; but for passes that begin in the foam"
         )
-    threaded = [one for one in plan.passes if one.layout == layout.number and one.is_threaded]
+    threaded = [one for one in passes_of(plan, layout, setup) if one.is_threaded]
     for one in threaded:
         x, y = one.moves[0].line.coords[0]
         yield (
@@ -103,13 +120,3 @@ def heading(plan: Plan, layout: Layout) -> Iterator[str]:
             "and draw it out after"
         )
     yield "caution: hot wire, fumes and fire; extract at the wire; never stop the wire in the foam"
-
-
-def plain(text: str) -> str:
-    """Return `text` on one line."""
-    return " ".join(text.split())
-
-
-def fixed(value: float, decimals: int = DECIMALS) -> str:
-    """Return a number with fixed decimals, never as -0.000."""
-    return f"{round(value, decimals) + 0.0:.{decimals}f}"

@@ -16,7 +16,7 @@ from pathlib import Path
 import shapely
 from shapely import LineString
 
-from wirepath.coordinates.heading import fixed, plain
+from wirepath.coordinates.spelling import fixed, plain
 from wirepath.errors import Fault, FileError
 from wirepath.model import Blank, Job, Piece, RoughingCut, RoughingPlan
 from wirepath.workshop import Workshop

@@ -10,7 +10,7 @@ import csv
 import io
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
 from typing import get_args
@@ -18,10 +18,12 @@ from typing import get_args
 from shapely import LineString
 
 from wirepath.coordinates import two_ended
-from wirepath.coordinates.heading import fixed, heading
+from wirepath.coordinates.heading import heading
+from wirepath.coordinates.laying import SETUP_MARK, passes_of, put_back, read_setup
+from wirepath.coordinates.spelling import fixed
 from wirepath.coordinates.two_ended import Gaps
 from wirepath.errors import Fault, FileError
-from wirepath.model import Layout, Move, MoveKind, Pass, Plan
+from wirepath.model import Layout, Move, MoveKind, Pass, Plan, Setup
 
 COLUMNS = ("pass", "step", "move", "piece", "x_mm", "y_mm", "feed_mm_per_s")
 
@@ -39,26 +41,31 @@ LAYOUT_MARK = "# layout: "
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CoordinateFile:
-    """What one coordinate file says: the passes over one layout.
+    """What one coordinate file says: the passes over one layout, in the layout's frame.
 
-    `gaps` says where the wire's two ends move, in a file for two ends.
+    `gaps` says where the wire's two ends move, in a file for two ends. `setup` is the number
+    of the setup that a file is for, `lies` how the block lies in it.
     """
 
     layout: int
     passes: tuple[Pass, ...]
     gaps: Gaps | None = None
+    setup: int | None = None
+    lies: Setup | None = None
 
 
-def coordinate_text(plan: Plan, layout: Layout) -> str:
-    """Return the text of a layout's coordinate file, lines ended by CR LF."""
+def coordinate_text(plan: Plan, layout: Layout, setup: int | None = None) -> str:
+    """Return the text of a layout's coordinate file, lines ended by CR LF.
+
+    Or that of one of its setups, by number, in figures of the table.
+    """
     text = io.StringIO()
-    for line in heading(plan, layout):
+    for line in heading(plan, layout, setup):
         text.write(f"# {line}\r\n" if line else "#\r\n")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    for one in plan.passes:
-        if one.layout == layout.number:
-            writer.writerows(_rows(one))
+    for one in passes_of(plan, layout, setup):
+        writer.writerows(_rows(one))
     return text.getvalue()
 
 
@@ -119,15 +126,22 @@ class _Reader:
         lines = text.splitlines()
         head = [line for line in lines if line.startswith("#")]
         layout = self._layout(head)
+        number, lies = self._setup(head)
         # Comments stand only before the header row: what follows is counted from there.
         first = next((i for i, line in enumerate(lines) if not line.startswith("#")), len(lines))
         if any(line.startswith(two_ended.GAPS_MARK) for line in head):
-            return self._two_ended(head, lines[first:], first, layout)
-        rows = list(self._rows(lines[first:], first))
-        passes = [] if self.faults else list(self._passes(layout, rows))
-        if self.faults:
-            raise FileError(self.faults)
-        return CoordinateFile(layout=layout, passes=tuple(passes))
+            file = self._two_ended(head, lines[first:], first, layout, in_setup=lies is not None)
+        else:
+            rows = list(self._rows(lines[first:], first))
+            passes = self._passes(layout, rows, in_setup=lies is not None)
+            read = () if self.faults else tuple(passes)
+            if self.faults:
+                raise FileError(self.faults)
+            file = CoordinateFile(layout=layout, passes=read)
+        if number is None or lies is None:
+            return file
+        moved = put_back(file.passes, number, lies)
+        return replace(file, passes=moved, setup=number, lies=lies)
 
     def _refuse_saved_by_others(self, text: str) -> None:
         """Raise FileError for what spreadsheets and editors make of a file as a whole.
@@ -160,15 +174,31 @@ class _Reader:
         self._fault(f"one comment line must say the layout: '{LAYOUT_MARK}' and a number")
         return 0
 
+    def _setup(self, head: Sequence[str]) -> tuple[int | None, Setup | None]:
+        """Return which setup a file is for and how the block lies; None twice for none."""
+        marks = [line for line in head if line.startswith(SETUP_MARK)]
+        if not marks:
+            return None, None
+        try:
+            (mark,) = marks
+            return read_setup(mark)
+        except ValueError as error:
+            self._fault(str(error) if len(marks) == 1 else "two comment lines name a setup")
+            return None, None
+
     def _two_ended(
-        self, head: Sequence[str], lines: Sequence[str], first: int, layout: int
+        self, head: Sequence[str], lines: Sequence[str], first: int, layout: int, *, in_setup: bool
     ) -> CoordinateFile:
         """Return what a file for two ends says."""
         try:
             (mark,) = (line for line in head if line.startswith(two_ended.GAPS_MARK))
             gaps = two_ended.gaps_from(mark)
             rows = list(self._two_ended_rows(lines, first))
-            passes = () if self.faults else tuple(two_ended.passes_from(rows, layout, gaps))
+            passes = (
+                ()
+                if self.faults
+                else tuple(two_ended.passes_from(rows, layout, gaps, in_setup=in_setup))
+            )
         except ValueError as error:
             self._fault(str(error))
         if self.faults:
@@ -244,8 +274,10 @@ class _Reader:
             return None
         return row
 
-    def _passes(self, layout: int, rows: Sequence[_Row]) -> Iterator[Pass]:
-        for count, (number, group) in enumerate(groupby(rows, key=lambda row: row.number), 1):
+    def _passes(self, layout: int, rows: Sequence[_Row], *, in_setup: bool) -> Iterator[Pass]:
+        # The passes of a layout are counted on from one setup's file to the next.
+        first = rows[0].number if in_setup and rows else 1
+        for count, (number, group) in enumerate(groupby(rows, key=lambda row: row.number), first):
             if number != count:
                 self._fault(f"pass {count} is missing: pass {number} comes in its place")
                 return

@@ -17,7 +17,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString
 
-from wirepath.coordinates.heading import fixed, heading
+from wirepath.coordinates.heading import heading
+from wirepath.coordinates.laying import passes_of
+from wirepath.coordinates.spelling import fixed
 from wirepath.model import Layout, Move, MoveKind, Pass, Plan
 from wirepath.workshop import Rig
 
@@ -63,12 +65,12 @@ class Gaps:
         return near + lean * self.near_mm, far - lean * self.far_mm
 
 
-def has_two_ends(plan: Plan, layout: Layout) -> bool:
-    """Return whether the wire's ends part anywhere on a layout."""
+def has_two_ends(plan: Plan, layout: Layout, setup: int | None = None) -> bool:
+    """Return whether the wire's ends part anywhere on a layout, or in one of its setups."""
     return any(
         move.far is not None
         for one in plan.passes
-        if one.layout == layout.number
+        if one.layout == layout.number and setup in (None, one.setup)
         for move in one.moves
     )
 
@@ -87,20 +89,20 @@ def gaps_of(rig: Rig, layout: Layout) -> Gaps:
 # --- Writing -----------------------------------------------------------------------
 
 
-def two_ended_text(plan: Plan, layout: Layout) -> str:
+def two_ended_text(plan: Plan, layout: Layout, setup: int | None = None) -> str:
     """Return the text of a layout's file: comment lines in words, a header row, a row a point.
 
-    Lines end with CR LF (RFC 4180).
+    Or that of one of its setups, by number, in figures of the table. Lines end with CR LF
+    (RFC 4180).
     """
     gaps = gaps_of(plan.workshop.rig, layout)
     text = io.StringIO()
-    for line in (*heading(plan, layout), *about_ends(gaps)):
+    for line in (*heading(plan, layout, setup), *about_ends(gaps)):
         text.write(f"# {line}\r\n")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    for one in plan.passes:
-        if one.layout == layout.number:
-            writer.writerows(_rows(one, gaps))
+    for one in passes_of(plan, layout, setup):
+        writer.writerows(_rows(one, gaps))
     return text.getvalue()
 
 
@@ -181,9 +183,15 @@ def gaps_from(comment: str) -> Gaps:
     return Gaps(near_mm=figures[0], far_mm=figures[1], thick_mm=figures[2])
 
 
-def passes_from(rows: Sequence[Row], layout: int, gaps: Gaps) -> Iterator[Pass]:
-    """Give the passes that rows say. Raises ValueError where they do not follow each other."""
-    for count, (number, group) in enumerate(groupby(rows, key=lambda row: row.number), 1):
+def passes_from(
+    rows: Sequence[Row], layout: int, gaps: Gaps, *, in_setup: bool = False
+) -> Iterator[Pass]:
+    """Give the passes that rows say, counted from 1, or on from where a setup's file begins.
+
+    Raises ValueError where they do not follow each other.
+    """
+    first = rows[0].number if in_setup and rows else 1
+    for count, (number, group) in enumerate(groupby(rows, key=lambda row: row.number), first):
         if number != count:
             raise ValueError(f"pass {count} is missing: pass {number} comes in its place")
         yield Pass(layout=layout, number=number, moves=tuple(_moves(number, list(group), gaps)))

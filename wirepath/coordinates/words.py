@@ -15,7 +15,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from wirepath.coordinates.heading import fixed, heading
+from wirepath.coordinates.heading import heading
+from wirepath.coordinates.laying import passes_of
+from wirepath.coordinates.spelling import fixed
 from wirepath.coordinates.two_ended import about_ends, gaps_of, has_two_ends, ways_of
 from wirepath.errors import Fault, SettingsError
 from wirepath.model import Layout, Move, Pass, Plan
@@ -70,22 +72,25 @@ def refuse_settings(files: Files) -> None:
         raise SettingsError(faults)
 
 
-def word_text(plan: Plan, layout: Layout) -> str:
-    """Return the text of a layout's word file, lines ended by CR LF."""
+def word_text(plan: Plan, layout: Layout, setup: int | None = None) -> str:
+    """Return the text of a layout's word file, lines ended by CR LF.
+
+    Or that of one of its setups, by number, in figures of the table.
+    """
     files = plan.workshop.files
     lines: list[str] = []
-    for number, line in enumerate(_lines(plan, layout), 1):
+    for number, line in enumerate(_lines(plan, layout, setup), 1):
         counted = f"N{(number - 1) % HIGHEST_NUMBER + 1} " if files.line_numbers else ""
         lines.append(f"{counted}{line}\r\n")
     return "".join(lines)
 
 
-def _lines(plan: Plan, layout: Layout) -> Iterator[str]:
+def _lines(plan: Plan, layout: Layout, setup: int | None) -> Iterator[str]:
     files = plan.workshop.files
-    for words in heading(plan, layout):
+    for words in heading(plan, layout, setup):
         yield from _comments(words)
     scale = 1 / MM_PER_UNIT[files.unit]
-    two_ended = has_two_ends(plan, layout)
+    two_ended = has_two_ends(plan, layout, setup)
     if two_ended:
         for words in about_ends(gaps_of(plan.workshop.rig, layout)):
             yield from _comments(words)
@@ -98,9 +103,7 @@ def _lines(plan: Plan, layout: Layout) -> Iterator[str]:
             f"figures of the moves: {files.unit}, feeds in {files.unit} per minute"
         )
     yield f"{files.units_word} G90 G17 {'G93' if two_ended else 'G94'}"
-    for one in plan.passes:
-        if one.layout != layout.number:
-            continue
+    for one in passes_of(plan, layout, setup):
         yield from _comments(
             f"pass {one.number}: {_before(one, waits=plan.workshop.rig.waits_at is not None)}; "
             "then go on"

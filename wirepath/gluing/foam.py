@@ -105,7 +105,8 @@ def with_blanks(
     passes = [one for blank in blanks for one in blank.passes]
     more = wire_lengths(passes)
     cutting_min = sum(pass_seconds(one, workshop.rig) for one in passes) / 60
-    setup_min = workshop.cutting.setup_min * len(blanks)
+    laid = sum(max(len(blank.layout.setups), 1) for blank in blanks)
+    setup_min = workshop.cutting.setup_min * laid
     setup_min += workshop.cutting.thread_min * sum(one.is_threaded for one in passes)
     wire = estimate.wire
     taken = {one.name for one in estimate.offcuts}

@@ -56,7 +56,7 @@ from wirepath.model.job import (
     Turning,
     Zone,
 )
-from wirepath.model.layouts import Block, Layout, Placement
+from wirepath.model.layouts import Block, Layout, Placement, Setup
 from wirepath.model.passes import FenceCut, Move, MoveKind, Pass, PieceMiss, Rest, WireLine
 from wirepath.model.plan import PLAN_VERSION, Plan
 from wirepath.model.roughing import (
@@ -140,6 +140,7 @@ __all__ = [
     "SeamSettings",
     "SeamWay",
     "Section",
+    "Setup",
     "Taper",
     "TaperSettings",
     "Traced",

@@ -46,6 +46,20 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """How a block lies on the table while some passes of its layout are cut.
+
+    Turned by `turn_deg`, a number of quarter turns counter-clockwise, with the datum corner
+    of the layout at `x_mm`, `y_mm` from the table's: where that corner lies in the first
+    place. `geometry.on_table` takes points there.
+    """
+
+    turn_deg: float = 0.0
+    x_mm: float = 0.0
+    y_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
     """Pieces placed on the face of one slab, which is cut as one.
 
@@ -79,8 +93,15 @@ class Layout:
     """Areas of the face that no piece may cover."""
     fence_cuts: tuple[FenceCut, ...] = ()
     """Where a fence guides the foam: the cuts in order, each the pass of the same number."""
+    setups: tuple[Setup, ...] = ()
+    """How the block lies for the passes of setup 1, 2, ...; empty where it lies at the datum
+    and is cut in one setup, within the table's travel."""
     rests: tuple[Rest, ...] = ()
     """Of a bow: where to rest on passes that are too long for one go, in order."""
+
+    def setup(self, number: int) -> Setup:
+        """Return how the block lies in a setup; counted from 1."""
+        return self.setups[number - 1] if self.setups else Setup()
 
     @property
     def fence_settings(self) -> tuple[tuple[FenceCut, ...], ...]:

@@ -140,6 +140,8 @@ class Pass:
     layout: int
     number: int
     moves: tuple[Move, ...]
+    setup: int = 1
+    """In which of the layout's setups it is cut, counted from 1."""
 
     @property
     def is_threaded(self) -> bool:

@@ -19,25 +19,31 @@ link leaves, and so frees what lies inside and behind before it closes the line.
     postman    shared edges walked as a net, as little as can be run twice
     touring    the tree walked as one unbroken line: moves
     clamped    sides to enter from, so that the wire keeps out of clamps
+    tables     a table's travel and clamps as they lie round a block that is moved
+    covering   the fewest setups in which a table reaches every piece
+    setups     each of them led as a layout of its own
+    walls      pieces cut in other setups, which links keep off
     tapered    where the wire's two ends part, and come together again
 """
 
-from wirepath.routing.clamped import clear_of_clamps
 from wirepath.routing.parting import drawn_out
+from wirepath.routing.setups import led_on_table
 from wirepath.routing.sparing import good_edges, scarred
 from wirepath.routing.standing import held
+from wirepath.routing.tables import is_within_travel
 from wirepath.routing.tapered import lean
 from wirepath.routing.touring import route
 from wirepath.routing.waiting import from_waiting_place
 from wirepath.routing.webs import thin_places
 
 __all__ = [
-    "clear_of_clamps",
     "drawn_out",
     "from_waiting_place",
     "good_edges",
     "held",
+    "is_within_travel",
     "lean",
+    "led_on_table",
     "route",
     "scarred",
     "thin_places",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 
@@ -24,23 +24,37 @@ Lead = Callable[[Cutting], Ways]
 def clear_of_clamps(lead: Lead, workshop: Workshop, layout: int) -> Ways:
     """Return the first passes found that keep out of every clamp, air ways included.
 
-    First with all free sides to enter from, then with fewer and fewer of them. Raises
-    FitError, naming what runs through which clamp, where none are clear; as `lead` does
-    where the first try fails.
+    Raises FitError, naming what runs through which clamp, where none are clear; as `lead`
+    does where the first try fails.
     """
-    hits: list[Fault] = []
-    for some in _choices(free_sides(workshop.cutting, workshop.rig)):
+    sides = free_sides(workshop.cutting, workshop.rig)
+    return first_clear(lead, workshop.cutting, sides, lambda ways: hits(ways[1], workshop, layout))
+
+
+def first_clear(
+    lead: Lead,
+    cutting: Cutting,
+    sides: Sequence[Side],
+    faults_of: Callable[[Ways], Iterable[Fault]],
+) -> Ways:
+    """Return the first passes found without faults, entering from some of `sides`.
+
+    First with all of them, then with fewer and fewer. Raises FitError, with the faults of
+    the first passes, where none are; as `lead` does where the first try fails.
+    """
+    first: list[Fault] = []
+    for some in _choices(sides):
         try:
-            ways = lead(replace(workshop.cutting, entry_sides=some))
+            ways = lead(replace(cutting, entry_sides=some))
         except FitError:
-            if not hits:
+            if not first:
                 raise
             continue
-        found = list(_hits(ways[1], workshop, layout))
+        found = list(faults_of(ways))
         if not found:
             return ways
-        hits = hits or found
-    raise FitError(hits)
+        first = first or found
+    raise FitError(first)
 
 
 def _choices(sides: Sequence[Side]) -> Iterator[tuple[Side, ...]]:
@@ -48,7 +62,7 @@ def _choices(sides: Sequence[Side]) -> Iterator[tuple[Side, ...]]:
         yield from combinations(sides, count)
 
 
-def _hits(passes: Sequence[Pass], workshop: Workshop, layout: int) -> Iterator[Fault]:
+def hits(passes: Sequence[Pass], workshop: Workshop, layout: int) -> Iterator[Fault]:
     """Give each clamp that the slot of a move enters, and what runs through it first."""
     moves = [move for one in passes for move in one.moves]
     lines = np.array([line for move in moves for line in (move.line, move.far or move.line)])

@@ -75,6 +75,7 @@ def landed(
     cutting: Cutting,
     spared: Spared,
     *,
+    only: Collection[int] | None = None,
     keep_parents: bool = False,
 ) -> list[Link]:
     """Return the links, those of pieces that ask for a place led there, in the same order.
@@ -84,14 +85,15 @@ def landed(
     FitError, all faults at once, where none does.
 
     Links to pieces that ask for nothing but have edges in `spared` are led to these; where
-    no way is found, they stay. With `keep_parents` they leave where they left before.
+    no way is found, they stay. With `keep_parents` they leave where they left before. Where
+    `only` some lines are cut, by their index, ways come from these.
     """
     placements = {one.piece: one for one in layout.placements}
     goals: dict[int, Point] = {}
     good: dict[int, Geometry] = {}
     half_mm = cutting.widest_kerf_mm / 2
     for index, line in enumerate(lines):
-        if line.is_hole:
+        if line.is_hole or (only is not None and index not in only):
             continue
         at = asked_place(pieces[line.piece - 1])
         if at is not None:
@@ -119,7 +121,7 @@ def landed(
 
     for index, goal in goals.items():
         end = lines[index].ring.interpolate(lines[index].ring.project(goal))
-        search = _Search(layout, lines, found, sides, (walls, foam), index, webs)
+        search = _Search(layout, lines, found, sides, (walls, foam), index, webs, only)
         ways = search.ways(end)
         if ways:
             lead(index, ways, search.parent)
@@ -137,7 +139,7 @@ def landed(
     if faults:
         raise FitError(faults)
     for index, stretches in good.items():
-        search = _Search(layout, lines, found, sides, (walls, foam), index, webs)
+        search = _Search(layout, lines, found, sides, (walls, foam), index, webs, only)
         if keep_parents:
             search.keep(next(link.parent for link in found if link.child == index))
         ways = search.ways_to_any(stretches)
@@ -174,6 +176,7 @@ class _Search:
         walls: tuple[STRtree, STRtree],
         index: int,
         webs: Webs,
+        only: Collection[int] | None,
     ) -> None:
         kerf_mm = webs.kerf_mm
         self.walls, self.foam = walls
@@ -186,7 +189,8 @@ class _Search:
         behind = {index}
         while more := {link.child for link in links if link.parent in behind} - behind:
             behind |= more
-        self.names = [at for at in range(len(lines)) if at not in behind]
+        cut = range(len(lines)) if only is None else sorted(only)
+        self.names = [at for at in cut if at not in behind]
         self.goals: list[Geometry] = [lines[at].ring for at in self.names]
         for side in SIDES:
             if side in sides:

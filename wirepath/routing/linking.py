@@ -11,7 +11,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
@@ -21,6 +21,9 @@ from shapely import Geometry, LineString, MultiLineString, Polygon, STRtree
 from wirepath.model import Layout, WireLine
 from wirepath.routing.junctions import Edge, Point, with_junctions
 from wirepath.workshop import Side
+
+if TYPE_CHECKING:
+    from wirepath.routing.walls import Walls
 
 OUTSIDE = -1
 """The air round the block, as a parent in the tree of links."""
@@ -91,14 +94,20 @@ def block_links(
     members: Sequence[int],
     sides: Collection[Side],
     first_junction: int,
+    walls: Walls | None = None,
 ) -> list[Link]:
     """Return the tree that joins the outlines `members` to each other and to the outside.
 
     The outside is reached through `sides` of the face only.
-    Junctions, if any, are numbered downwards from `first_junction`.
+    Junctions, if any, are numbered downwards from `first_junction`; none where there are
+    `walls` to keep off. Raises FitError where these shut a line in.
     """
     if not members:
         return []
+    if walls is not None:
+        return _rooted(
+            OUTSIDE, _spanning_tree(lines, members, walls.edge_ways(layout, members, sides), walls)
+        )
     ways = {index: edge_way(layout, lines[index].ring, sides) for index in members}
     edges = _spanning_tree(lines, members, ways)
     bodies: dict[int, Geometry] = {index: lines[index].ring for index in members}
@@ -116,17 +125,27 @@ def hole_links(
 
 
 def _spanning_tree(
-    lines: Sequence[WireLine], members: Sequence[int], ways: Mapping[int, EdgeWay]
+    lines: Sequence[WireLine],
+    members: Sequence[int],
+    ways: Mapping[int, EdgeWay],
+    walls: Walls | None = None,
 ) -> list[Edge]:
     """Return the edges (a, b, point on a, point on b) of the minimum spanning tree.
 
     `ways` are the members' ways from the outside, empty where there is no outside.
     Kruskal's rule, with the distance of two bounding boxes standing in for that of two
-    lines until it is the least one left: few distances are measured.
+    lines until it is the least one left: few distances are measured. Edges keep off
+    `walls`; raises FitError where these part the members from the outside.
     """
     rings = [lines[index].ring for index in members]
+
+    def shortest(i: int, j: int) -> LineString | None:
+        if walls is None:
+            return shapely.shortest_line(rings[i], rings[j])
+        return walls.way(members[i], members[j])
+
     queue = [(float(gap), False, i, j) for gap, i, j in _box_gaps(rings)]
-    queue += [(ways[name][0], True, i, OUTSIDE) for i, name in enumerate(members) if ways]
+    queue += [(ways[name][0], True, i, OUTSIDE) for i, name in enumerate(members) if name in ways]
     heapq.heapify(queue)
     team = {node: node for node in range(OUTSIDE, len(rings))}
 
@@ -142,15 +161,23 @@ def _spanning_tree(
         if leader(i) == leader(j):
             continue
         if not exact:
-            heapq.heappush(queue, (float(shapely.distance(rings[i], rings[j])), True, i, j))
+            way = shortest(i, j)
+            if way is not None:
+                heapq.heappush(queue, (float(way.length), True, i, j))
             continue
         team[leader(i)] = leader(j)
         if j == OUTSIDE:
             _, start, end = ways[members[i]]
             tree.append((OUTSIDE, members[i], start, end))
         else:
-            one, other = ends(shapely.shortest_line(rings[i], rings[j]))
+            way = shortest(i, j)
+            assert way is not None, "only pairs with a way wait in the queue"
+            one, other = ends(way)
             tree.append((members[i], members[j], one, other))
+    if walls is not None:
+        shut_in = [i for i in range(len(rings)) if leader(i) != leader(OUTSIDE)]
+        if shut_in:
+            raise walls.refusal([members[i] for i in shut_in])
     return tree
 
 

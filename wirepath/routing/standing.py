@@ -19,6 +19,7 @@ from shapely.ops import substring
 
 from wirepath.model import Pass, WireLine
 from wirepath.routing.linking import OUTSIDE, EdgeWay, Link, ends, hosts
+from wirepath.routing.walls import Walls
 
 COLUMN_MM = 1.0
 """Width of the upright columns in which it is asked what lies above what."""
@@ -68,7 +69,11 @@ class _Growth:
     """A tree that grows from its root, pieces that must come free last joined first."""
 
     def __init__(
-        self, lines: Sequence[WireLine], members: Sequence[int], ways: Mapping[int, EdgeWay]
+        self,
+        lines: Sequence[WireLine],
+        members: Sequence[int],
+        ways: Mapping[int, EdgeWay],
+        walls: Walls | None,
     ) -> None:
         self.rings = {index: lines[index].ring for index in members}
         self.ways = ways
@@ -77,7 +82,7 @@ class _Growth:
         self.solids = np.array(
             [ring if lines[at].is_hole else Polygon(ring) for at, ring in self.rings.items()]
         )
-        self.walls = STRtree(self.solids)
+        self.walls = STRtree(self.solids) if walls is None else walls.solids
         self.lengths: dict[tuple[int, int], float] = {}
         self.clear: dict[tuple[int, int], LineString | None] = {}
         shapely.prepare([*self.rings.values(), *self.solids])
@@ -95,7 +100,7 @@ class _Growth:
         columns = [self.rows[child] for child in children]
         for row, parent in enumerate(parents):
             least[row] = (
-                [self.ways[child][0] for child in children]
+                [self._way_in_mm(child) for child in children]
                 if parent == OUTSIDE
                 else self.gaps[self.rows[parent], columns]
             )
@@ -106,11 +111,14 @@ class _Growth:
     def length(self, parent: int, child: int) -> float:
         """Return the length of the shortest link."""
         if parent == OUTSIDE:
-            return self.ways[child][0]
+            return self._way_in_mm(child)
         if (parent, child) not in self.lengths:
             found = float(shapely.distance(self.rings[parent], self.rings[child]))
             self.lengths[parent, child] = found
         return self.lengths[parent, child]
+
+    def _way_in_mm(self, child: int) -> float:
+        return self.ways[child][0] if child in self.ways else math.inf
 
     def way(self, parent: int, child: int) -> LineString | None:
         """Return the shortest link; None where it crosses another line."""
@@ -127,26 +135,30 @@ class _Growth:
         length = float(line.length)
         if length > 2 * END_MM:
             inner = substring(line, END_MM, length - END_MM)
-            near = self.walls.query(inner)
-            if shapely.intersects(self.solids[near], inner).any():
+            if self.walls.query(inner, predicate="intersects").size:
                 return None
         return line
 
 
 def standing_links(
-    lines: Sequence[WireLine], root: int, members: Sequence[int], ways: Mapping[int, EdgeWay]
+    lines: Sequence[WireLine],
+    root: int,
+    members: Sequence[int],
+    ways: Mapping[int, EdgeWay],
+    walls: Walls | None = None,
 ) -> list[Link]:
     """Return links from `root` to all `members`, in the order in which they are joined.
 
     Cut free in the reverse of that order, no piece comes free after one it stands on,
     as far as links allow it. `ways` lead in from the outside, where that is the root. Of
     the pieces whose supports are joined, the one nearest to the chain of the last one
-    comes next: only what that chain holds is cut free later than it.
+    comes next: only what that chain holds is cut free later than it. Raises FitError where
+    `walls` shut a piece in.
     """
     inside = [index for index in members if index != root]
     if not inside:
         return []
-    growth = _Growth(lines, inside if root == OUTSIDE else [root, *inside], ways)
+    growth = _Growth(lines, inside if root == OUTSIDE else [root, *inside], ways, walls)
     above = stands_on([lines[index].ring for index in inside])
     left = dict(enumerate(inside))
     chain, joined = [root], [root]
@@ -158,6 +170,8 @@ def standing_links(
             or _nearest(growth, joined, [left[at] for at in ready])
             or _nearest(growth, joined, list(left.values()))
         )
+        if choice is None and walls is not None:
+            raise walls.refusal(list(left.values()))
         assert choice is not None, "the shortest way of all crosses nothing"
         parent, child, line = choice
         start, end = ends(line)

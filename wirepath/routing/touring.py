@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -34,6 +34,7 @@ from wirepath.routing.slitting import slits
 from wirepath.routing.sparing import Spared
 from wirepath.routing.standing import standing_links
 from wirepath.routing.threading import inner_first, is_threaded, thread_link
+from wirepath.routing.walls import Walls
 from wirepath.routing.webs import off_thin_waste
 from wirepath.workshop import Cutting, Rig, Side
 
@@ -54,8 +55,11 @@ def route(
     *,
     lump_mm2: float = math.inf,
     spared: Spared = MappingProxyType({}),
+    only: Collection[int] | None = None,
 ) -> tuple[Pass, ...]:
     """Return the passes that cut all `lines` of a layout; none where there are no lines.
+
+    Or `only` those of some pieces, by their index: the others, and clamps, are kept off.
 
     Every threaded hole is a pass of its own, inner ones first; all else is the last pass.
 
@@ -74,10 +78,12 @@ def route(
     threaded = [
         index
         for index, line in enumerate(lines)
-        if line.is_hole and is_threaded(pieces[line.piece - 1], cutting)
+        if line.is_hole
+        and is_threaded(pieces[line.piece - 1], cutting)
+        and (only is None or index in only)
     ]
     sides = free_sides(cutting, rig)
-    links = _links(layout, lines, pieces, cutting, rig, spared)
+    links = _links(layout, lines, pieces, cutting, rig, spared, only)
     rank = {link.child: -at for at, link in enumerate(links)} if rig.wire_lies == "level" else {}
     threads = [
         thread_link(lines, hole, [i for i in host if host[i] == hole], cutting)
@@ -99,7 +105,13 @@ def route(
         Pass(
             layout=layout.number,
             number=number,
-            moves=tuple(_joined(_swept(list(moves), layout, lines, pieces, cutting, rig, spared))),
+            moves=tuple(
+                _joined(
+                    _swept(list(moves), layout, lines, pieces, cutting, rig, spared)
+                    if only is None
+                    else cornered(cut_once(list(moves), lines), lines, cutting)
+                )
+            ),
         )
         for number, moves in enumerate([*trips, tour.moves()], 1)
     )
@@ -155,18 +167,30 @@ def _links(
     cutting: Cutting,
     rig: Rig,
     spared: Spared,
+    only: Collection[int] | None,
 ) -> list[Link]:
     """Return the links of all pools; of a level wire in the order in which they are joined."""
     sides = free_sides(cutting, rig)
-    outlines = [index for index, line in enumerate(lines) if not line.is_hole]
+    outlines = [
+        index
+        for index, line in enumerate(lines)
+        if not line.is_hole and (only is None or index in only)
+    ]
     host = hosts(lines)
     in_block = [index for index in outlines if index not in host]
     level = rig.wire_lies == "level"
+    walls = None
+    if only is not None:
+        reach = cutting.widest_kerf_mm / 2
+        clamps = [clamp.polygon.buffer(reach, join_style="mitre") for clamp in rig.clamps]
+        walls = Walls(lines, only, rig.shift_error_mm, clamps)
     if level:
         ways = {index: edge_way(layout, lines[index].ring, sides) for index in in_block}
-        links = standing_links(lines, OUTSIDE, in_block, ways)
+        if walls is not None:
+            ways = walls.edge_ways(layout, in_block, sides)
+        links = standing_links(lines, OUTSIDE, in_block, ways, walls)
     else:
-        links = block_links(layout, lines, in_block, sides, OUTSIDE - 1)
+        links = block_links(layout, lines, in_block, sides, OUTSIDE - 1, walls)
     for hole in sorted(set(host.values())):
         inside = [index for index in outlines if host.get(index) == hole]
         if level:
@@ -181,7 +205,9 @@ def _links(
         if holes and not is_threaded(pieces[number - 1], cutting):
             placed = place(pieces[number - 1].outline, placements[number])
             links += slits(lines, outline, holes, placed, cutting)
-    links = landed(layout, lines, links, pieces, sides, cutting, spared, keep_parents=level)
+    links = landed(
+        layout, lines, links, pieces, sides, cutting, spared, only=only, keep_parents=level
+    )
     fixed = {
         index
         for index, line in enumerate(lines)

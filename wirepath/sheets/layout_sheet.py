@@ -30,6 +30,7 @@ from wirepath.sheets.marks import SCALES, View
 from wirepath.sheets.page import Page, Points, lying, upright
 from wirepath.sheets.picture import draw_layout
 from wirepath.sheets.rims import Rims, rims
+from wirepath.sheets.setup_item import SetupItem, setup_sentences
 from wirepath.sheets.squares import side_mm
 from wirepath.sheets.step_group import StepGroup
 from wirepath.sheets.steps import Step, steps
@@ -75,7 +76,8 @@ def alike(plan: Plan) -> list[tuple[Layout, ...]]:
             if one.layout == layout.number
             for move in one.moves
         )
-        key = (block.stock, block.wire_axis, layout.from_mm, layout.thickness_mm, laid, way)
+        size = (block.stock, block.wire_axis, layout.from_mm, layout.thickness_mm)
+        key = (*size, layout.setups, laid, way)
         groups.setdefault(key, []).append(layout)
     return [tuple(group) for group in groups.values()]
 
@@ -302,11 +304,18 @@ def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], wor
     pieces = {one.piece: area for one, area in zip(layout.placements, placed, strict=True)}
     earlier: list[Points] = []
     group: list[Step] = []
+    indent = 4.0 + 3.2 * len(str(len(told)))
     for step in told:
+        if step.setup is not None:
+            if group:
+                flow.add(StepGroup(tuple(group), layout, pieces, tuple(earlier), indent))
+                group.clear()
+            told_of = setup_sentences(plan, layout, step.setup, words)
+            flow.add(SetupItem(step.number, tuple(told_of), plan, layout, step.setup, indent))
+            continue
         group.append(step)
         if step.freed is None and step is not told[-1] and len(group) < MOST_STEPS:
             continue
-        indent = 4.0 + 3.2 * len(str(len(told)))
         flow.add(StepGroup(tuple(group), layout, pieces, tuple(earlier), indent))
         group.clear()
         if step.freed is not None:

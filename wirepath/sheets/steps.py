@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -15,6 +16,7 @@ from wirepath.geometry import place_all
 from wirepath.kerf import placed_stations
 from wirepath.model import Layout, Move, MoveKind, Pass, Plan
 from wirepath.sheets.figures import beside, kilos, measure, piece_name, short, who_lifts, whole
+from wirepath.sheets.setup_item import setup_sentences
 from wirepath.wording import Words
 from wirepath.wording.fence import FENCE
 
@@ -29,15 +31,17 @@ class Step:
     """One action: what to do, and the line (n, 2) it leads the wire along.
 
     `entry` numbers the mark where the wire goes in, `threading` the one where it is
-    threaded. `freed` is the closed line (n, 2) of what comes free with this step. `seconds`
-    are those of its moves, each at its own feed.
+    threaded, `setup` the setup that the block is laid or moved for. `freed` is the closed
+    line (n, 2) of what comes free with this step. `seconds` are those of its moves, each at
+    its own feed.
     """
 
     number: int
-    kind: MoveKind
+    kind: MoveKind | Literal["setup"]
     text: str
     points: Points
     piece: int | None = None
+    setup: int | None = None
     entry: int | None = None
     threading: int | None = None
     freed: Points | None = None
@@ -87,6 +91,8 @@ def steps(plan: Plan, layout: Layout, words: Words) -> tuple[Step, ...]:
     for one in plan.passes:
         if one.layout != layout.number or one.moves[0].kind == "fence":
             continue
+        if layout.setups and one.setup not in {step.setup for step in found}:
+            found.append(setup_step(plan, layout, one, len(found) + 1, words))
         frame = _frame(plan, layout, one)
         actions = _with_rings(list(_with_ways_in(_actions(one.moves))))
         if not layout.fence_cuts:
@@ -102,6 +108,18 @@ def steps(plan: Plan, layout: Layout, words: Words) -> tuple[Step, ...]:
         if one.is_threaded:
             found[-1] = replace(found[-1], text=words.step_unthread)
     return tuple(found)
+
+
+def setup_step(plan: Plan, layout: Layout, one: Pass, number: int, words: Words) -> Step:
+    """Return the step that lays or moves the block for a pass, the first of its setup."""
+    start = shapely.get_coordinates(one.moves[0].line)[:1]
+    return Step(
+        number=number,
+        kind="setup",
+        text=" ".join(setup_sentences(plan, layout, one.setup, words)),
+        points=np.concatenate((start, start)),
+        setup=one.setup,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,283 @@
+"""Blocks moved on a table between setups: reached, whole, proved, told; each promise fails."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from shapely import LineString, Polygon, box
+from sweeping import lies, setup_complaints
+from taper_specimens import job, outline, shop, traced
+
+from wirepath.checking import check_plan
+from wirepath.checking.costs import check_costs
+from wirepath.checking.record import check_numbers
+from wirepath.checking.scene import scenes
+from wirepath.checking.setups import check_setups
+from wirepath.coordinates import read_coordinates, write_coordinates
+from wirepath.errors import FitError, SettingsError
+from wirepath.fitting import all_rooms
+from wirepath.geometry import place
+from wirepath.model import Plan, Setup
+from wirepath.plan_folder import prove_folder, write_folder
+from wirepath.planning import make_plan
+from wirepath.sheets import sheet_pages
+from wirepath.sheets.pencil_lines import pencil_lines
+from wirepath.sheets.steps import steps
+from wirepath.wording import ENGLISH, LANGUAGES
+from wirepath.wording.setups import SETUPS
+from wirepath.workshop import Clamp, Files, Rig, Stock
+from wirepath.workshop_file import read_workshop
+
+LENGTH, WIDTH, TRAVEL = 3000.0, 600.0, 1400.0
+LETTERS = [
+    outline("L", Polygon([(0, 0), (380, 0), (380, 120), (120, 120), (120, 500), (0, 500)])),
+    outline("A", Polygon([(0, 0), (420, 0), (260, 500), (160, 500)])),
+    outline("N", box(0, 0, 400, 480)),
+    outline(
+        "T",
+        Polygon(
+            [(140, 0), (260, 0), (260, 380), (400, 380), (400, 500), (0, 500), (0, 380), (140, 380)]
+        ),
+    ),
+    outline("E", box(0, 0, 360, 500)),
+    outline("R", box(0, 0, 340, 460)),
+]
+
+
+def long_shop(*, rig=None, cutting=None, trim_mm=0.0, **table):
+    """A table with 1400 mm of travel along x, and blocks of 3000 x 600 x 300 mm."""
+    table = {"travel_x_mm": TRAVEL, "block_may_shift": True, **table}
+    made = shop(rig=rig or Rig(**table))
+    block = Stock(
+        name="long block",
+        foam="EPS 15",
+        length_mm=LENGTH,
+        width_mm=WIDTH,
+        thickness_mm=300.0,
+        price=30.0,
+        trim_mm=trim_mm,
+    )
+    return replace(made, stock=(block,), cutting=cutting or made.cutting)
+
+
+def row_plan(outlines=LETTERS, **changes) -> Plan:
+    return make_plan(job(), long_shop(**changes), traced(outlines), seconds=0.0)
+
+
+@pytest.fixture(scope="module")
+def row():
+    return row_plan()
+
+
+def faults(one):
+    return "\n".join(str(fault) for finding in check_plan(one) for fault in finding.faults)
+
+
+def told_of_setups(one):
+    return "\n".join(str(fault) for fault in check_setups(one, scenes(one)).faults)
+
+
+def swept(one: Plan, folder: Path) -> list[str]:
+    """Return what a wire that knows only the files of the first layout's setups complains of."""
+    rig, (layout, *_) = one.workshop.rig, one.layouts
+    paths = [path for path in write_coordinates(one, folder) if "-layout-01-" in path.name]
+    away = one.workshop.cutting.lead_in_mm
+    spans = [rig.travel_x_mm or 1e5, rig.travel_y_mm or 1e5]
+    west, south = (-away if span < 1e5 else -1e5 for span in spans)
+    return setup_complaints(
+        [path for path in paths if path.suffix == ".csv"],
+        face=box(0, 0, layout.width_mm, layout.height_mm),
+        pieces={lie.piece: place(one.piece(lie.piece).outline, lie) for lie in layout.placements},
+        kerf_mm=one.workshop.cutting.kerf_mm,
+        lead_in_mm=away,
+        reach=(west, south, west + spans[0] * 2 ** (spans[0] > 9e4), south + spans[1] * 2),
+        clamps=[clamp.polygon for clamp in rig.clamps],
+        error_mm=rig.shift_error_mm,
+    )
+
+
+def test_a_row_twice_as_long_as_the_travel_is_cut_in_two_setups(row, tmp_path):
+    (layout,) = row.layouts
+    assert [setup.turn_deg for setup in layout.setups] == [0, 0]
+    assert layout.setups[0] == Setup()
+    assert [one.setup for one in row.passes] == [1, 2]
+    assert faults(row) == ""
+    assert swept(row, tmp_path) == []
+
+
+def test_a_table_that_reaches_all_cuts_in_one_setup_as_if_nothing_could_be_moved():
+    free, fixed = (row_plan(travel_x_mm=3040.0, block_may_shift=may) for may in (True, False))
+    assert free.layouts[0].setups == ()
+    assert free.passes == fixed.passes
+    assert free.layouts == fixed.layouts
+
+
+def test_each_setup_costs_its_time(row):
+    alone = row_plan(travel_x_mm=None)
+    cutting = row.workshop.cutting
+    assert row.estimate.setup_min == alone.estimate.setup_min + cutting.setup_min
+    cheap = replace(row, estimate=replace(row.estimate, setup_min=alone.estimate.setup_min))
+    assert "setup_min" in str(check_costs(cheap).faults)
+
+
+def test_a_plan_in_setups_is_written_read_back_and_proved(row, tmp_path):
+    assert all(one.passed for one in write_folder(row, tmp_path / "plan", replace_old=False))
+    first, second = sorted((tmp_path / "plan" / "coordinates").iterdir())
+    assert first.name == "block-01-layout-01-setup-1.csv"
+    text = second.read_text()
+    x = row.layouts[0].setups[1].x_mm
+    second.write_text(text.replace(f"corner at x {x:.3f}", f"corner at x {x + 100:.3f}"))
+    told = "\n".join(str(f) for one in prove_folder(tmp_path / "plan") for f in one.faults)
+    assert "other setups than the plan" in told
+
+
+def test_files_say_figures_of_the_table_in_every_format(row, tmp_path):
+    asked = replace(row, workshop=replace(row.workshop, files=Files(also=("DXF", "words"))))
+    paths = write_coordinates(asked, tmp_path)
+    setup = row.layouts[0].setups[1]
+    (csv,) = [path for path in paths if path.name.endswith("setup-2.csv")]
+    file = read_coordinates(csv)
+    assert (file.setup, file.lies) == (2, setup)
+    assert file.passes == tuple(one for one in row.passes if one.setup == 2)
+    assert lies(csv) == (0, setup.x_mm, setup.y_mm)
+    x, y = file.passes[0].moves[0].line.coords[0]
+    words = csv.with_suffix(".txt").read_text()
+    assert f"X{x + setup.x_mm:.3f} Y{y + setup.y_mm:.3f}" in words
+    assert f"{x + setup.x_mm:.3f}"[:6] in csv.with_suffix(".dxf").read_text()
+
+
+def test_a_piece_larger_than_the_travel_is_refused_with_its_size():
+    with pytest.raises(FitError, match="piece 1"):
+        row_plan([outline("long", box(0, 0, 1500, 400))])
+
+
+def test_slabs_are_not_sawn_from_a_block_longer_than_the_travel():
+    made = long_shop(trim_mm=5.0)
+    told = [one.limit(200.0, made) for one in all_rooms("EPS 15", made) if one.lies]
+    assert told[0] is not None
+    assert told[0].startswith("slabs are to be sawn from it")
+    whole = long_shop()
+    assert [one.limit(300.0, whole) for one in all_rooms("EPS 15", whole) if one.lies] == [None]
+
+
+def test_a_bow_moves_no_blocks(tmp_path):
+    text = (
+        'name = "w"\n[wire]\nlength_mm = 1200\n[cutting]\nkerf_mm = 2\n[rig]\nkind = "bow"\n'
+        'block_may_shift = true\n[[foams]]\nname = "f"\nkind = "EPS"\ndensity_kg_per_m3 = 15\n'
+        '[[stock]]\nname = "b"\nfoam = "f"\nlength_mm = 900\nwidth_mm = 600\n'
+        "thickness_mm = 300\nprice = 1\n"
+    )
+    (tmp_path / "workshop.toml").write_text(text)
+    with pytest.raises(SettingsError, match="only a block on a table is moved"):
+        read_workshop(tmp_path / "workshop.toml")
+
+
+# --- Each promise fails ---
+
+
+def changed(one: Plan, **changes) -> Plan:
+    (layout, *rest) = one.layouts
+    return replace(one, layouts=(replace(layout, **changes), *rest))
+
+
+def with_rig(one: Plan, **changes) -> Plan:
+    return replace(one, workshop=replace(one.workshop, rig=replace(one.workshop.rig, **changes)))
+
+
+def test_a_setup_out_of_the_travel_is_told(row):
+    first, second = row.layouts[0].setups
+    far = changed(row, setups=(first, replace(second, x_mm=second.x_mm - 700)))
+    assert "past the travel along x" in told_of_setups(far)
+
+
+def test_a_block_turned_or_pushed_as_it_may_not_be_is_told(row):
+    first, second = row.layouts[0].setups
+    turned = changed(row, setups=(first, Setup(turn_deg=180, x_mm=LENGTH, y_mm=WIDTH)))
+    assert "may not be turned by 180" in told_of_setups(turned)
+    assert "may not be pushed" in told_of_setups(with_rig(row, block_may_shift=False))
+    pulled = changed(row, setups=(first, replace(second, y_mm=5.0)))
+    assert "pulled away from the datum corner" in told_of_setups(pulled)
+
+
+def test_a_block_pushed_into_a_clamp_beside_it_is_told(row):
+    post = Clamp(x_mm=-80, y_mm=200, width_mm=60, height_mm=50)
+    assert "pushed into clamp 1" in told_of_setups(with_rig(row, clamps=(post,)))
+
+
+def test_a_piece_come_near_to_in_two_setups_is_told(row, tmp_path):
+    near = with_rig(row, shift_error_mm=20.0)
+    assert "slots of setups 1, 2 come within" in told_of_setups(near)
+    assert any("off its marks it bites piece" in one for one in swept(near, tmp_path))
+
+
+def test_a_block_that_falls_in_two_before_it_is_moved_is_told(row):
+    """A cut right across the block, between pieces of the second setup, in the first one."""
+    first, second = row.passes
+    west = min(
+        place(row.piece(lie.piece).outline, lie).bounds[0]
+        for lie in row.layouts[0].placements
+        if any(move.piece == lie.piece for move in second.moves)
+    )
+    others = sorted(
+        place(row.piece(lie.piece).outline, lie).bounds[0] for lie in row.layouts[0].placements
+    )
+    x = next(at for at in others if at > west) - 4.6
+    air = first.moves[0].line.coords[0]
+    across = [air, (air[0], -20.0), (x, -20.0), (x, WIDTH + 20)]
+    move = replace(first.moves[0], kind="link", line=LineString(across[::-1]), piece=None)
+    wrong = replace(row, passes=(replace(first, moves=(move, *first.moves)), second))
+    assert "the block lies in parts" in told_of_setups(wrong)
+
+
+def test_passes_of_no_setup_and_in_no_order_are_told(row):
+    first, second = row.passes
+    missing = replace(row, passes=(first, replace(second, setup=3)))
+    assert "there is no setup of a pass" in str(check_numbers(missing).faults)
+    swapped = replace(row, passes=(replace(first, setup=2), replace(second, setup=1)))
+    assert "go back to an earlier setup" in told_of_setups(swapped)
+    idle = replace(row, passes=(first, replace(second, setup=1)))
+    assert "there are 2" in told_of_setups(idle)
+
+
+# --- Told on paper ---
+
+
+def test_steps_tell_each_setup_with_pencil_lines_that_stand_on_foam(row):
+    (layout,) = row.layouts
+    told = [step for step in steps(row, layout, ENGLISH) if step.setup is not None]
+    assert [step.setup for step in told] == [1, 2]
+    (line,) = pencil_lines(row, layout, 2)
+    assert f"B: bottom edge, {line.along_mm:.0f} mm across" in told[0].text
+    assert "Take out every piece" in told[1].text
+    pieces = [place(row.piece(lie.piece).outline, lie) for lie in layout.placements]
+    gone = {move.piece for one in row.passes if one.setup == 1 for move in one.moves}
+    for lie, area in zip(layout.placements, pieces, strict=True):
+        if lie.piece in gone:
+            assert area.distance(LineString([(line.along_mm, -1), (line.along_mm, 5)])) > 5
+    assert line.at[0] == line.along_mm + layout.setups[1].x_mm
+
+
+@pytest.mark.parametrize("language", ["en", "de", "nl"])
+def test_sheets_draw_the_table_for_each_setup_in_every_language(row, language):
+    paper = replace(row.workshop.paper, language=language)
+    here = replace(row, workshop=replace(row.workshop, paper=paper))
+    texts = {text.text for page in sheet_pages(here, LANGUAGES[language]) for text in page.texts}
+    own = SETUPS[language]
+    for number in (1, 2):
+        head = (own.at_datum, own.clear)[number - 1].format(number=number, count=2)
+        assert any(text.startswith(head[:20]) for text in texts)
+
+
+def test_texts_of_setups_name_the_same_places_in_every_language():
+    import re
+    from dataclasses import fields
+
+    for field in fields(type(SETUPS["en"])):
+        named = {
+            language: sorted(re.findall(r"\{(\w+)\}", getattr(words, field.name)))
+            for language, words in SETUPS.items()
+        }
+        assert len(set(map(tuple, named.values()))) == 1, field.name
+    assert set(SETUPS) == set(LANGUAGES)
