@@ -30,7 +30,6 @@ from wirepath.kerf import piece_misses, refuse_lost, wire_lines, with_room
 from wirepath.loading import plan_loads, refuse_no_van
 from wirepath.model import (
     PLAN_VERSION,
-    GluedBlank,
     Job,
     LaterWire,
     Layout,
@@ -165,7 +164,7 @@ def _planned(
     joined, blanks = dry_seams(joined, blanks, pieces, job.seams.dry_mm)
     if job.form.kind == "relief" and job.roughing.on:
         tell("comparing ways to rough the pieces")
-    roughing = rough_pieces(job, workshop, traced, _roughed(pieces, blanks), joined)
+    roughing = rough_pieces(job, workshop, traced, pieces, joined, blanks)
     later = cuts_after_gluing(roughing)
     joined = glue_off_cuts(joined, pieces, later, job.seams.dry_mm)
     for blank in blanks:
@@ -205,12 +204,6 @@ def _planned(
         roughing=roughing,
         blanks=blanks,
     )
-
-
-def _roughed(pieces: Sequence[Piece], blanks: Sequence[GluedBlank]) -> list[Piece]:
-    """Return the pieces to be roughed: cells of a blank are not, for they are glued first."""
-    cells = {number for blank in blanks for number in blank.cells}
-    return [piece for piece in pieces if piece.number not in cells]
 
 
 def _led(

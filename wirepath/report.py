@@ -300,7 +300,7 @@ def _miss_lines(plan: Plan) -> Iterator[str]:
     x, y = worst.at
     yield (
         f"inner corners come out rounded by {radius:.2f} mm; largest miss {worst.miss_mm:.2f} mm, "
-        f"at {plan.piece(worst.piece).name} near x {x:.0f}, y {y:.0f} mm"
+        f"at {plan.with_blanks().piece(worst.piece).name} near x {x:.0f}, y {y:.0f} mm"
     )
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely import Geometry, Polygon
 
 from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EXACT_MM, SAME_SHARE, Finding, found, same
@@ -100,10 +101,7 @@ def _whose(plan: Plan, forms: Sequence[_Form], *, asked: bool) -> Iterator[Fault
     if not asked:
         yield Fault("pieces are roughed, which the job does not ask for", "roughing")
     roughed = [piece.number for form in forms for copy in form.pieces for piece in copy]
-    cells = {number for blank in plan.blanks for number in blank.cells}
     for piece in plan.pieces:
-        if piece.number in cells:  # glued first, and not roughed after
-            continue
         if asked and roughed.count(piece.number) != 1:
             what = f"the piece is roughed {roughed.count(piece.number)} times"
             yield Fault(what, f"piece {piece.number}")
@@ -112,14 +110,22 @@ def _whose(plan: Plan, forms: Sequence[_Form], *, asked: bool) -> Iterator[Fault
         if not form.choices or not form.pieces or not all(form.pieces):
             yield Fault("there is no such form", where)
             continue
-        yield from _blanks(form, where)
+        yield from _blanks(form, _cut_out(plan, form), where)
         first = form.pieces[0]
         for name, copy in zip(form.rough.forms, form.pieces, strict=True):
             if len(copy) != len(first) or not all(map(_alike, first, copy)):
                 yield Fault(f"{name!r} is not parted as {form.rough.forms[0]!r} is", where)
 
 
-def _blanks(form: _Form, where: str) -> Iterator[Fault]:
+def _cut_out(plan: Plan, form: _Form) -> Polygon | None:
+    """Return the outline that is cut from a form's pieces once they are glued, if one is."""
+    names = form.rough.forms[:1]
+    return next((one.form.outline for one in plan.blanks if one.form.name in names), None)
+
+
+def _blanks(form: _Form, cut_out: Polygon | None, where: str) -> Iterator[Fault]:
+    if cut_out is not None and len(form.rough.blanks) > 1:
+        yield Fault("its pieces are roughed one by one, though they are glued first", where)
     own = {piece.number: piece for piece in form.pieces[0]}
     held = [number for blank in form.rough.blanks for number in blank.pieces]
     if sorted(held) != sorted(own):
@@ -136,7 +142,10 @@ def _blanks(form: _Form, where: str) -> Iterator[Fault]:
             heights = (piece.from_mm, piece.from_mm + piece.thickness_mm)
             if not np.allclose((prism.from_mm, prism.to_mm), heights, rtol=0, atol=EXACT_MM):
                 yield Fault(f"piece {piece.number} stands at other heights", spot)
-            stray = shapely.area(overlay.symmetric_difference(prism.region, piece.outline))
+            region: Geometry = piece.outline
+            if cut_out is not None:
+                region = overlay.intersection(piece.outline, cut_out)
+            stray = shapely.area(overlay.symmetric_difference(prism.region, region))
             if stray > SAME_SHARE * piece.outline.area:
                 yield Fault(f"piece {piece.number} has another outline", spot)
         if not _holds(blank):

@@ -85,12 +85,12 @@ def _dry_of_layer(seam: Seam, wires: Sequence[tuple[LaterWire, Geometry]]) -> Ge
 def _strips(seam: Seam, wires: Sequence[tuple[Floats, Geometry]]) -> tuple[GlueStrip, ...]:
     """Return the strips of an edge seam that lie in every wire's room, as high as they may be."""
     ends = _stretches(overlay.difference(seam.place, seam.dry))
-    edges = np.arange(seam.from_mm, seam.to_mm + 1e-6, STEP_MM)
+    edges = np.arange(seam.from_mm, seam.to_mm + 1e-6, STEP_MM).tolist()
     if not len(ends) or len(edges) < 2:
         return ()
     corners = np.empty((len(ends), len(edges) - 1, 4, 3))
     corners[..., :2] = ends[:, None, [0, 1, 1, 0]]
-    corners[..., :2, 2], corners[..., 2:, 2] = edges[:-1, None], edges[1:, None]
+    corners[..., 2] = [[low, low, high, high] for low, high in pairwise(edges)]
     free = np.ones(corners.shape[:2], dtype=np.bool_)
     for seen, room in wires:
         cells = shapely.convex_hull(shapely.multipoints(corners @ seen))

@@ -59,7 +59,7 @@ class SeamWay:
     heaviest_kg: float = 0.0
     """The heaviest lump to lift: a piece, or a glued blank."""
     carve_litres: float | None = None
-    """Reliefs: foam left for the carver, after roughing; blanks are not roughed."""
+    """Reliefs: foam left for the carver, after roughing."""
 
     @property
     def price(self) -> float:

@@ -6,8 +6,22 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
+import shapely
+from shapely import Geometry, Polygon
+
+from wirepath import overlay
 from wirepath.forming import form_levels
-from wirepath.model import Blank, Job, Level, Piece, RoughingNote, RoughingPlan, Seam, Traced
+from wirepath.model import (
+    Blank,
+    GluedBlank,
+    Job,
+    Level,
+    Piece,
+    RoughingNote,
+    RoughingPlan,
+    Seam,
+    Traced,
+)
 from wirepath.roughing.planning import plan_pieces, plan_roughing, snug_blank
 from wirepath.roughing.stack import sloped
 from wirepath.roughing.tools import Tools, tools_of
@@ -78,10 +92,12 @@ def rough_pieces(
     traced: Traced,
     pieces: Sequence[Piece],
     seams: Sequence[Seam] = (),
+    blanks: Sequence[GluedBlank] = (),
 ) -> tuple[RoughingPlan, ...]:
     """Return the roughing of the pieces of a plan's reliefs, a plan for each outline.
 
-    The pieces come out of their slabs by their outlines first, as the layouts cut them.
+    The pieces come out of their slabs by their outlines first, as the layouts cut them. Cells
+    of `blanks` are glued by then, and the form cut from them: it is roughed as one.
     Copies are pieces alike, so they are roughed alike, and told once. Nothing for other
     forms, or where the job asks for none. Raises FitError as `plan_pieces` does.
     """
@@ -92,8 +108,10 @@ def rough_pieces(
     by_part: dict[str, dict[str, list[Piece]]] = defaultdict(lambda: defaultdict(list))
     for piece in pieces:
         by_part[piece.part][piece.section_of or piece.name].append(piece)
+    cut_from = {blank.form.name: blank.form.outline for blank in blanks}
     return tuple(
-        _of_part(job, tools, part, levels[part], copies, seams) for part, copies in by_part.items()
+        _of_part(job, tools, part, levels[part], copies, seams, cut_from.get(next(iter(copies))))
+        for part, copies in by_part.items()
     )
 
 
@@ -125,12 +143,14 @@ def _of_part(
     levels: Sequence[Level],
     copies: dict[str, list[Piece]],
     seams: Sequence[Seam],
+    cut_out: Polygon | None,
 ) -> RoughingPlan:
+    """Return the roughing of one part; `cut_out` is cut from its pieces once glued."""
     first = next(iter(copies.values()))
     numbers = {piece.number for piece in first}
     plan = plan_pieces(
         levels,
-        [blank_of(piece, number) for number, piece in enumerate(first, 1)],
+        [blank_of(piece, number, cut_out) for number, piece in enumerate(first, 1)],
         tools,
         allowance_mm=allowance_of(job),
         name=part,
@@ -138,13 +158,18 @@ def _of_part(
         way=job.roughing.way,
         stop=job.roughing,
         seams=[seam for seam in seams if numbers.issuperset(seam.pieces)],
+        glued_first=cut_out is not None,
     )
     return _told(job, plan)
 
 
-def blank_of(piece: Piece, number: int = 1) -> Blank:
-    """Return a piece as a blank: the box it lies in, the piece itself its foam."""
-    x0, y0, x1, y1 = piece.outline.bounds
+def blank_of(piece: Piece, number: int = 1, cut_out: Polygon | None = None) -> Blank:
+    """Return a piece, or what a form `cut_out` leaves of it, as a blank: the box it lies in, the
+    piece itself its foam."""
+    region: Geometry = piece.outline
+    if cut_out is not None:
+        region = overlay.intersection(piece.outline, cut_out)
+    x0, y0, x1, y1 = shapely.bounds(region).tolist()
     top = piece.from_mm + piece.thickness_mm
     return Blank(
         number=number,
@@ -154,6 +179,6 @@ def blank_of(piece: Piece, number: int = 1) -> Blank:
         height_mm=y1 - y0,
         thickness_mm=piece.thickness_mm,
         from_mm=piece.from_mm,
-        foam=(Level(from_mm=piece.from_mm, to_mm=top, region=piece.outline),),
+        foam=(Level(from_mm=piece.from_mm, to_mm=top, region=region),),
         pieces=(piece.number,),
     )

@@ -23,7 +23,7 @@ from wirepath.model import (
     Seam,
 )
 from wirepath.roughing.blanks import Task
-from wirepath.roughing.grid import CELL_MM, line_hull_share, make_grid
+from wirepath.roughing.grid import CELL_MM, Grid, line_hull_share, make_grid
 from wirepath.roughing.sections import depth_map
 from wirepath.roughing.stack import (
     clipped,
@@ -35,9 +35,11 @@ from wirepath.roughing.stack import (
 )
 from wirepath.roughing.tools import Tools
 from wirepath.roughing.ways import (
+    GLUED_FLAT,
     Trial,
     Try,
     flat_ways,
+    glued_ways,
     piece_ways,
     pieces_of,
     planned_flat_ways,
@@ -132,14 +134,16 @@ def plan_pieces(
     stop: Stop = STOP,
     seams: Sequence[Seam] = (),
     map_cell_mm: float = 50.0,
+    glued_first: bool = False,
 ) -> RoughingPlan:
     """Return how to rough the pieces of a form as a plan has cut them from their slabs.
 
     `pieces` are blanks that hold one piece each, `Blank.foam` and all, in the form's frame:
     their edges stand already, so no cut goes round the outline. The ways are to leave them,
     to rough each by itself, and to rough the form once it is glued (`seams`: its glue
-    lines). `forms` names the copies done alike. Raises FitError as `plan_roughing` does,
-    but leaves the pieces as they are where no cut fits.
+    lines); only that where the pieces are `glued_first`, and the form cut from them. `forms`
+    names the copies done alike. Raises FitError as `plan_roughing` does, but leaves the pieces
+    as they are where no cut fits.
     """
     form = tuple(levels)
     glued = glued_blank(pieces)
@@ -153,8 +157,7 @@ def plan_pieces(
         form,
         glued,
         task,
-        planned_ways(task, pieces, grid, seam_m2)
-        | planned_flat_ways(task, pieces, grid, seam_m2, way=way),
+        _ways_of_pieces(task, pieces, grid, seam_m2, way=way, glued_first=glued_first),
         way,
         removable,
         line_hull_share(grid),
@@ -162,6 +165,23 @@ def plan_pieces(
         map_cell_mm=map_cell_mm,
     )
     return replace(plan, forms=tuple(forms))
+
+
+def _ways_of_pieces(
+    task: Task,
+    pieces: Sequence[Blank],
+    grid: Grid,
+    seam_m2: float,
+    *,
+    way: str | None,
+    glued_first: bool,
+) -> dict[str, Try]:
+    flat = planned_flat_ways(task, pieces, grid, seam_m2, way=way)
+    if not glued_first:
+        return planned_ways(task, pieces, grid, seam_m2) | flat
+    return glued_ways(task, grid, seam_m2) | {
+        name: one for name, one in flat.items() if name == GLUED_FLAT
+    }
 
 
 def glued_blank(pieces: Sequence[Blank]) -> Blank:

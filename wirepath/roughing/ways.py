@@ -30,7 +30,9 @@ SEAM_WORTH = 0.005
 """When ways are compared, each cut and each m2 of seam must pay for itself with this share of
 the removable bulk (our own weights: change them where a shop's figures say otherwise)."""
 
-PLANNED_FLAT = ("pieces as planned, then flat cuts", "glued, then flat cuts")
+GLUED = "glued, then profiles"
+GLUED_FLAT = "glued, then flat cuts"
+PLANNED_FLAT = ("pieces as planned, then flat cuts", GLUED_FLAT)
 """Ways of planned pieces for those with a straight edge only: worked out where asked for."""
 
 STRIPS = (2, 3, 4, 6, 8)
@@ -203,14 +205,26 @@ def planned_ways(
             may_be_left=True,
         )
 
-    def at_once(name: str) -> Trial:
-        one = rough_blank(task, glued.blank, _directions(task)[1:], glued)
-        return Trial(way=name, results=(one,), seam_m2=seam_m2, foam_litres=foam)
-
     found: dict[str, Try] = {name: partial(one_by_one, name) for name in choices}
     if len(pieces) > 1:
-        found["glued, then profiles"] = partial(at_once, "glued, then profiles")
+        found[GLUED] = glued_ways(task, glued, seam_m2)[GLUED]
     return found
+
+
+def glued_ways(task: Task, glued: Grid, seam_m2: float) -> dict[str, Try]:
+    """Return the ways to rough a form that is glued already, by name; `glued` is its grid."""
+    choices = {"glued form as cut": [], GLUED: _directions(task)[1:]}
+
+    def at_once(name: str) -> Trial:
+        return Trial(
+            way=name,
+            results=(rough_blank(task, glued.blank, choices[name], glued),),
+            seam_m2=seam_m2,
+            foam_litres=litres(glued.blank.volume_mm3),
+            may_be_left=not choices[name],
+        )
+
+    return {name: partial(at_once, name) for name in choices}
 
 
 def grid_pieces(blank: Blank, across: int, up: int) -> tuple[Blank, ...]:

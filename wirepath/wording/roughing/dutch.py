@@ -52,6 +52,7 @@ DUTCH = RoughingWords(
             "pieces as planned, then tilted profiles",
             "stukken zoals gepland, dan gekantelde profielen",
         ),
+        ("glued form as cut", "gelijmde vorm zoals gesneden"),
         ("glued, then profiles", "gelijmd, dan profielen"),
         ("{} pieces, then flat cuts", "{} stukken, dan vlakke sneden"),
         ("pieces as planned, then flat cuts", "stukken zoals gepland, dan vlakke sneden"),
@@ -76,8 +77,8 @@ DUTCH = RoughingWords(
         ),
         (
             "glue line",
-            "De draad kruist de lijmnaad van stukken {0:.0f} en {1:.0f}: neem een lijm die de "
-            "draad smelt, of blijf er 30 mm van deze snede mee weg.",
+            "De draad kruist de lijmnaad van stukken {0:.0f} en {1:.0f}: lijm alleen waar het blad "
+            "van het lijmen het zegt.",
         ),
         ("both ends", "Beide einden volgen eigen lijnen: roep de nummers samen af."),
         (
@@ -143,8 +144,9 @@ DUTCH = RoughingWords(
         "stuk klaar is."
     ),
     order_why_glued=(
-        "Eerst de snijbladen, dan worden de stukken gelijmd, met niets hards in de weg van de "
-        "sneden. De gelijmde vorm ligt bij het ruw snijden in reststukken die zijn kist vullen."
+        "De vorm wordt als één geheel ruw gesneden, als hij gelijmd is en zijn omtrek gesneden: "
+        "eerst de snijbladen en het lijmen, en deuvel noch lijm mag in de weg van deze sneden "
+        "liggen. De gelijmde vorm ligt daarbij in reststukken die zijn kist vullen."
     ),
     no_cuts="Geen rechte snede loont op deze stukken. Ze gaan zo naar wie de vorm uitsnijdt.",
     copies="Doe hetzelfde met elk van: {names}. De stukken heten naar die van de eerste.",

@@ -49,6 +49,7 @@ ENGLISH = RoughingWords(
         ("pieces as planned, then two profiles", "pieces as planned, then two profiles"),
         ("pieces as planned, then profiles", "pieces as planned, then profiles"),
         ("pieces as planned, then tilted profiles", "pieces as planned, then tilted profiles"),
+        ("glued form as cut", "glued form as cut"),
         ("glued, then profiles", "glued, then profiles"),
         ("{} pieces, then flat cuts", "{} pieces, then flat cuts"),
         ("pieces as planned, then flat cuts", "pieces as planned, then flat cuts"),
@@ -73,8 +74,8 @@ ENGLISH = RoughingWords(
         ),
         (
             "glue line",
-            "The wire crosses the glue line of pieces {0:.0f} and {1:.0f}: use a glue that the "
-            "wire melts, or keep it 30 mm off this cut.",
+            "The wire crosses the seam of pieces {0:.0f} and {1:.0f}: glue only where the sheet of "
+            "gluing says.",
         ),
         ("both ends", "Both ends follow lines of their own: call the numbers together."),
         (
@@ -139,8 +140,9 @@ ENGLISH = RoughingWords(
         "it like a cradle. Lay back what each cut takes off too, until the piece is done."
     ),
     order_why_glued=(
-        "The cut sheets come first, then the pieces are glued, with nothing hard in the way of "
-        "the cuts. The glued form lies in offcuts that fill up its box while it is roughed."
+        "The form is roughed as one, once it is glued and its outline is cut: cut sheets and "
+        "gluing come first, and no pin nor glue may lie in the way of these cuts. The glued form "
+        "lies in offcuts that fill up its box while it is roughed."
     ),
     no_cuts="No straight cut is worth making on these pieces. They go to the carver as cut.",
     copies="Do the same with each of: {names}. Pieces are named by those of the first.",

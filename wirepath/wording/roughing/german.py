@@ -49,6 +49,7 @@ GERMAN = RoughingWords(
         ("pieces as planned, then two profiles", "Stücke wie geplant, dann zwei Profile"),
         ("pieces as planned, then profiles", "Stücke wie geplant, dann Profile"),
         ("pieces as planned, then tilted profiles", "Stücke wie geplant, dann geneigte Profile"),
+        ("glued form as cut", "verklebte Form wie geschnitten"),
         ("glued, then profiles", "verklebt, dann Profile"),
         ("{} pieces, then flat cuts", "{} Stücke, dann ebene Schnitte"),
         ("pieces as planned, then flat cuts", "Stücke wie geplant, dann ebene Schnitte"),
@@ -73,8 +74,8 @@ GERMAN = RoughingWords(
         ),
         (
             "glue line",
-            "Der Draht kreuzt die Klebefuge der Stücke {0:.0f} und {1:.0f}: einen Kleber nehmen, "
-            "den der Draht schmilzt, oder 30 mm Abstand zu diesem Schnitt halten.",
+            "Der Draht kreuzt die Klebefuge der Stücke {0:.0f} und {1:.0f}: Kleber nur dort, wo "
+            "das Blatt zum Kleben es sagt.",
         ),
         ("both ends", "Beide Enden folgen eigenen Linien: die Nummern gemeinsam ansagen."),
         (
@@ -140,9 +141,10 @@ GERMAN = RoughingWords(
         "Wiege. Auch was jeder Schnitt abnimmt, kommt zurück, bis das Stück fertig ist."
     ),
     order_why_glued=(
-        "Zuerst die Schnittblätter, dann werden die Stücke verklebt; nichts Hartes darf im Weg "
-        "der Schnitte liegen. Die verklebte Form liegt beim Grobschnitt in Abschnitten, die ihren "
-        "Kasten füllen."
+        "Die Form wird als Ganzes grob geschnitten, wenn sie verklebt und ihr Umriss geschnitten "
+        "ist: Schnittblätter und Kleben kommen zuerst, und weder Dübel noch Kleber dürfen im Weg "
+        "dieser Schnitte liegen. Die verklebte Form liegt dabei in Abschnitten, die ihren Kasten "
+        "füllen."
     ),
     no_cuts="Kein gerader Schnitt lohnt sich an diesen Stücken. Sie gehen so zum Schnitzen.",
     copies="Ebenso mit jedem von: {names}. Die Stücke heißen nach denen des ersten.",
