@@ -113,6 +113,22 @@ def test_a_wire_shorter_than_the_cut_is_told():
     assert "mm of wire, there are 300 mm" in faults(good(), wire_mm=300.0)
 
 
+def test_on_a_table_the_whole_block_passes_between_the_wire_s_ends():
+    def told(tools):
+        levels = raised(CONTOURS[0].region, CONTOURS, peak_mm=180)
+        way = "with diagonals"
+        plan = plan_roughing(levels, BLANK, tools, allowance_mm=20.0, way=way, compare=False)
+        found = check_roughing(plan, PRISMS, wire_mm=450.0, between_ends=True)
+        return plan, "\n".join(str(fault) for finding in found for fault in finding.faults)
+
+    # The block, 480 x 380 mm, is longer than that along a diagonal; a bow takes its corners.
+    hand, faults_by_hand = told(replace(BOW, wire_mm=450.0))
+    table, none = told(replace(BOW, wire_mm=450.0, by_hand=False, tilt_deg=0.0))
+    assert "lie along the wire, and only 450 mm pass" in faults_by_hand
+    assert none == ""
+    assert 1 < len(table.cuts) < len(hand.cuts)
+
+
 def test_a_slanted_edge_that_leans_too_far_is_too_near():
     plan = good("slabs of 110 mm, slanted edges")
     cut = plan.cuts[0]

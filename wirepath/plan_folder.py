@@ -6,6 +6,7 @@ import json
 import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -145,6 +146,11 @@ def prove_roughing(
     """Return what can be proved of the roughing of each relief, from the drawing itself."""
     findings = [*check_meshes(job, traced), *check_views(job, traced)]
     findings.append(check_held(workshop, plans))
+    prove = partial(
+        check_roughing,
+        wire_mm=workshop.wire.length_mm,
+        between_ends=workshop.rig.kind != "bow",
+    )
     for plan in plans:
         if job.form.kind == "full round":
             own_sections = [one for one in traced.sections if one.form == plan.name]
@@ -152,7 +158,7 @@ def prove_roughing(
                 Prism(low_mm=one.from_mm, high_mm=one.to_mm, region=one.region)
                 for one in own_sections
             )
-            findings += check_roughing(plan, prisms, wire_mm=workshop.wire.length_mm)
+            findings += prove(plan, prisms)
             continue
         (outline,) = (one.polygon for one in traced.outlines if one.name == plan.name)
         own = [one for one in traced.contours if one.region.intersects(outline)]
@@ -161,7 +167,7 @@ def prove_roughing(
         assert peak is not None
         stand = sloped_prisms if job.roughing.between_contours == "slopes" else raised_prisms
         prisms = stand(outline, own, peak_mm=peak)
-        findings += check_roughing(plan, prisms, wire_mm=workshop.wire.length_mm)
+        findings += prove(plan, prisms)
     return tuple(findings)
 
 

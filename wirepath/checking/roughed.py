@@ -60,8 +60,7 @@ def check_roughed(plan: Plan) -> tuple[Finding, ...]:
     )
     if faults:
         return (agreement,)
-    wire = plan.workshop.wire.length_mm
-    cuts = [finding for one in forms for finding in _proved(one, wire)]
+    cuts = [finding for one in forms for finding in _proved(one, plan.workshop)]
     return (agreement, *cuts, _seam_faces(plan, forms))
 
 
@@ -87,9 +86,13 @@ def _form(plan: Plan, rough: RoughingPlan) -> _Form:
     )
 
 
-def _proved(form: _Form, wire_mm: float) -> tuple[Finding, ...]:
+def _proved(form: _Form, shop: Workshop) -> tuple[Finding, ...]:
     """Return the proof against the form it fits best, of those that bear its name."""
-    tried = [check_roughing(form.rough, prisms, wire_mm=wire_mm) for prisms in form.choices]
+    wire_mm, between = shop.wire.length_mm, shop.rig.kind != "bow"
+    tried = [
+        check_roughing(form.rough, prisms, wire_mm=wire_mm, between_ends=between)
+        for prisms in form.choices
+    ]
     return min(tried, key=lambda findings: sum(len(one.faults) for one in findings))
 
 

@@ -71,9 +71,16 @@ def raised_prisms(
 
 
 def check_roughing(
-    plan: RoughingPlan, prisms: Sequence[Prism], *, wire_mm: float = float("inf")
+    plan: RoughingPlan,
+    prisms: Sequence[Prism],
+    *,
+    wire_mm: float = float("inf"),
+    between_ends: bool = False,
 ) -> tuple[Finding, ...]:
-    """Return what was found of promise 4, of the wire's reach and ends, and of the litres."""
+    """Return what was found of promise 4, of the wire's reach and ends, and of the litres.
+
+    `between_ends`: on a table the whole block must pass between the two ends of the wire.
+    """
     blanks = {blank.number: blank for blank in plan.blanks}
     near = {
         number: tuple(_within(prisms, blank, plan.allowance_mm + plan.kerf_mm))
@@ -86,7 +93,12 @@ def check_roughing(
         gap, wrong = _distance(cut, blanks[cut.blank], near[cut.blank], need)
         least = min(least, gap)
         faults.extend(wrong)
-    reach = [f for cut in plan.cuts for f in _reach_faults(cut, blanks[cut.blank], wire_mm)]
+    ends_mm = wire_mm if between_ends else float("inf")
+    reach = [
+        fault
+        for cut in plan.cuts
+        for fault in _reach_faults(cut, blanks[cut.blank], wire_mm, ends_mm)
+    ]
     text = f"nearest way to the raised form {least:.2f} mm, needed {need:.2f} mm"
     return (
         found(4, "No roughing cut goes below target and allowance", text, faults),
@@ -243,7 +255,9 @@ def _slab_loose(cut: RoughingCut, blank: Blank, prisms: Sequence[Prism]) -> bool
 # --- Reach and ends -------------------------------------------------------------------
 
 
-def _reach_faults(cut: RoughingCut, blank: Blank, wire_mm: float) -> Iterator[Fault]:
+def _reach_faults(
+    cut: RoughingCut, blank: Blank, wire_mm: float, ends_mm: float
+) -> Iterator[Fault]:
     where = f"roughing cut {cut.number} ({cut.kind})"
     shade = _shade(cut, blank)
     if cut.kind != "hole":
@@ -257,6 +271,18 @@ def _reach_faults(cut: RoughingCut, blank: Blank, wire_mm: float) -> Iterator[Fa
         yield Fault(
             f"needs {told_apart(longest, wire_mm, 0)} mm of wire, there are {wire_mm:g} mm", where
         )
+    if cut.kind in ("profile", "tilted profile", "corner"):
+        ends = _corners_along(cut, blank)
+        if ends > ends_mm + 0.5:
+            what = f"{told_apart(ends, ends_mm, 0)} mm of block lie along the wire, and only "
+            yield Fault(f"{what}{ends_mm:g} mm pass between the table's wire ends", where)
+
+
+def _corners_along(cut: RoughingCut, blank: Blank) -> float:
+    """Return how far apart along the wire the outermost corners of a cut's block are."""
+    size = np.array([blank.width_mm, blank.height_mm, blank.thickness_mm])
+    corners = np.array(list(np.ndindex(2, 2, 2))) * size
+    return float(np.ptp(corners @ np.array(cut.direction.wire)))
 
 
 def _longest_wire(cut: RoughingCut, blank: Blank) -> float:

@@ -12,7 +12,15 @@ from numpy.typing import NDArray
 
 from wirepath.model import Blank, Level, WireDirection
 from wirepath.roughing.choosing import choose
-from wirepath.roughing.directions import FLAT, OUTLINE, across_plane, shadow, slanting, too_long
+from wirepath.roughing.directions import (
+    FLAT,
+    OUTLINE,
+    across_plane,
+    length_along_mm,
+    shadow,
+    slanting,
+    too_long,
+)
 from wirepath.roughing.grid import Bools, Grid, freed, make_grid
 from wirepath.roughing.paths import Way, way_along, way_round
 from wirepath.roughing.stack import clipped
@@ -265,12 +273,18 @@ def _area_m2(blank: Blank, direction: WireDirection) -> float:
 
 
 def _allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:
-    """Return whether the rig can hold this direction and its path has room on the table."""
+    """Return whether the rig can hold this direction and its path has room on the table.
+
+    A bow is shifted along the wire as it goes, so it only needs wire for the foam that it is
+    in. On a table the whole block passes between the wire's ends.
+    """
     rise = math.degrees(math.asin(min(1.0, abs(direction.wire[2]))))
     if min(rise, 90.0 - rise) > FLAT and rise > tools.tilt_deg + FLAT:
         return False
     shade = shadow(blank, direction)
     if too_long(blank, direction, tools.wire_mm).area >= 0.999 * shade.area:
+        return False
+    if not tools.by_hand and length_along_mm(blank, direction) > tools.wire_mm:
         return False
     if tools.travel_mm is None:
         return True

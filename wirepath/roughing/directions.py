@@ -74,6 +74,12 @@ def datum(blank: Blank, direction: WireDirection) -> tuple[float, float]:
     return u, v
 
 
+def length_along_mm(blank: Blank, direction: WireDirection) -> float:
+    """Return how long a blank is along the wire, from its nearest corner to its furthest."""
+    sizes = (blank.width_mm, blank.height_mm, blank.thickness_mm)
+    return sum(abs(share) * size for share, size in zip(direction.wire, sizes, strict=True))
+
+
 def too_long(blank: Blank, direction: WireDirection, wire_mm: float) -> Polygon:
     """Return where in the cutting plane the wire would lie in more foam than `wire_mm`.
 
