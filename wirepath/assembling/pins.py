@@ -138,6 +138,11 @@ def _along_edge(site: _Site, seam: Seam, push: Floats, others: Floats) -> list[P
     best: list[Pin] = []
     for share in SHORTER:
         half = site.glue.pin_length_mm * share / 2 * push
+        flat = np.c_[middles, np.zeros(len(along))]
+        covered = shapely.buffer(_segments(flat - half, flat + half), site.around_mm)
+        # Pins lie level, so these hold at any height.
+        may = _crosses(site, seam, flat - half, flat + half)
+        may &= _in_both(site, seam, covered)
         tries = []
         for region, top in site.sure:
             low, high = seam.from_mm + site.around_mm, min(seam.to_mm, top) - site.around_mm
@@ -145,11 +150,10 @@ def _along_edge(site: _Site, seam: Seam, push: Floats, others: Floats) -> list[P
                 continue
             middle = np.c_[middles, np.full(len(along), math.floor((low + high) / 2))]
             start, end = middle - half, middle + half
-            fit = (
-                _crosses(site, seam, start, end)
-                & _within(site, seam, region, start, end)
-                & _clear(site, start, end, others)
-            )
+            fit = may.copy()
+            shapely.prepare(region)
+            fit[fit] = shapely.covers(region, covered[fit])
+            fit[fit] = _clear(site, start[fit], end[fit], others)
             picked = _spaced(along, fit, 2 * site.around_mm)
             tries.append([_pin(start[k], end[k], float(along[k])) for k in picked])
         found = _best(tries, (seam.from_mm + seam.to_mm) / 2)
@@ -170,13 +174,11 @@ def _crosses(site: _Site, seam: Seam, start: Floats, end: Floats) -> Flags:
     return straight | swapped
 
 
-def _within(site: _Site, seam: Seam, region: Geometry, start: Floats, end: Floats) -> Flags:
-    """Return which pins lie in the seam's pieces and in `region`, cover and all, (n,)."""
+def _in_both(site: _Site, seam: Seam, covered: NDArray[np.object_]) -> Flags:
+    """Return which pins lie in the seam's two pieces together, cover and all, (n,)."""
     both = overlay.union([site.pieces[n].outline.buffer(1e-3) for n in seam.pieces])
-    room = overlay.intersection(both, region)
-    shapely.prepare(room)
-    covered = shapely.buffer(_segments(start, end), site.around_mm)
-    fit: Flags = shapely.covers(room, covered)
+    shapely.prepare(both)
+    fit: Flags = shapely.covers(both, covered)
     return fit
 
 
