@@ -41,8 +41,12 @@ EXACT_SUMS = 40_000
 REGION_SUMS, OVERLAY_SUMS = 20, 25
 """What a region costs besides its sums, and a piece laid on a face that has many."""
 
-CELL_SHARE = 0.03
+CELL_SHARE = 0.02
 """Cells of that grid, as a share of the side of a square of the pieces' mean area."""
+
+FULLER = 1.04
+"""On a grid other orders fill faces no fuller than so many times the fullest: they are tried
+only where that would save a slab."""
 
 Laid = tuple[tuple[int, int, float, float], ...]
 """What lies on a face: piece, variant, x, y of its lower left corner in the usable face."""
@@ -100,10 +104,14 @@ class Group:
             return (width + self.clearance_mm) * (height + self.clearance_mm)
         return float(shapely.area(shapely.buffer(region, self.clearance_mm / 2, quad_segs=32)))
 
-    def fewest(self, some: Sequence[Piece], way: Way) -> int:
-        """Return how many slabs of this way pieces need by area alone."""
+    def fewest(self, some: Sequence[Piece], way: Way, *, full: float = 1.0) -> int:
+        """Return how many slabs of this way pieces need by area, each filled to this share."""
         area = sum(self.area[piece.number] for piece in some)
-        return math.ceil(area / self.face_area(way) - 1e-6)
+        return math.ceil(area / (full * self.face_area(way)) - 1e-6)
+
+    def filled_share(self, slab: Slab) -> float:
+        """Return how full a slab is, pieces and face widened by half the clearance."""
+        return sum(self.area[number] for number, *_ in slab.laid) / self.face_area(slab.way)
 
 
 def group_of(pieces: Sequence[Piece], ways: Sequence[Way], clearance_mm: float) -> Group:
@@ -178,6 +186,9 @@ def fill(
     fillings = [_fill_in_turn(group, able, way, most, _by_area, upward=False)]
     # The search does better on plain faces; on others a few orders are all there is.
     orders = (_by_area,) if way.is_plain else (_by_area, _by_length)
+    if group.grid is not None and fillings[0][0]:
+        fullest = max(group.filled_share(slab) for slab in fillings[0][0])
+        fewest = group.fewest(able, way, full=min(FULLER * fullest, 1.0))
     for order, upward in ((_by_area, True), (_by_length, False), (_by_length, True)):
         if order in orders and (fillings[0][1] or len(fillings[0][0]) > fewest):
             fillings.append(_fill_in_turn(group, able, way, most, order, upward=upward))

@@ -260,10 +260,34 @@ def _choices(
         return yard.most(way, others + taken)
 
     cheapest = float("inf")
-    for main in sorted(found, key=lambda way: _least_price(group, some, way, yard)):
-        if _least_price(group, some, main, yard) > cheapest:
+    fullest = 0.0
+
+    def note(slabs: list[Slab]) -> None:
+        nonlocal fullest
+        fullest = max(fullest, *(group.filled_share(slab) for slab in slabs), 0.0)
+
+    def worth(head: list[Slab], tail: Sequence[Piece], way: Way) -> bool:
+        """Whether the tail on slabs of this way might be cheaper than what there is, or as cheap.
+
+        Where faces are filled on a grid, pieces are many: what would have to be fuller than
+        any face was so far is not tried, nor what would be no more than as cheap.
+        """
+        if group.grid is None or not choices:
+            least = yard.price(count(head)) + _least_price(group, tail, way, yard)
+            return least <= cheapest
+        many = group.fewest(tail, way, full=fullest)
+        return yard.price(count(head) + Counter({way: many})) < cheapest
+
+    def key(way: Way) -> float:
+        if group.grid is None:
+            return _least_price(group, some, way, yard)
+        return -group.face_area(way)
+
+    for main in sorted(found, key=key):
+        if not worth([], some, main):
             continue
         slabs, rest = _fill(group, some, main, most(main, Counter()), yard)
+        note(slabs)
         if rest:
             failed = min(failed, rest, key=len)
         else:
@@ -278,12 +302,10 @@ def _choices(
             if not tail or not kept:
                 continue
             for other in found:
-                if other is main:
-                    continue
-                least = yard.price(count(head)) + _least_price(group, tail, other, yard)
-                if least > cheapest:
+                if other is main or not worth(head, tail, other):
                     continue
                 more, unlaid = _fill(group, tail, other, most(other, count(head)), yard)
+                note(more)
                 if unlaid:
                     failed = min(failed, unlaid, key=len)
                     continue
