@@ -5,19 +5,25 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from shapely import LineString, Polygon, box
+from shapely import LineString, Point, Polygon, box
 
 from wirepath.checking.loaded import check_loaded
 from wirepath.model import FormSettings, Job, Level, Outline, Piece, Plan, SeamSettings, Traced
 from wirepath.planning import make_plan
 from wirepath.report import assembly_lines
 from wirepath.sectioning import section
+from wirepath.sheets.gluing_sheet import gluing_pages
+from wirepath.sheets.layer_picture import CROWDED_MM, MAIN_MM, seam_name, uncrowded
+from wirepath.sheets.marks import standard_scale
+from wirepath.sheets.page import MEDIUM, THICK
+from wirepath.wording import ENGLISH
 from wirepath.workshop import Van, Workshop
 
 VAN = Van(
@@ -182,6 +188,38 @@ def test_groups_are_glued_in_the_workshop_and_main_seams_on_site(plan: Plan) -> 
     assert "main seams, glued on site: 1, 0.45 m" in told
     assert "2 boxes travel, the largest 1960 x 450 x 180 mm" in told
     assert "the van's opening lets 1100 x 1000 mm through" in told
+
+
+def test_the_map_names_every_seam_and_draws_main_seams_as_two_lines(plan: Plan) -> None:
+    page = gluing_pages(plan, ENGLISH)[0]
+    told = [text.text for text in page.texts]
+    assert ENGLISH.key_main_seam in told
+    # In its ring and in the list.
+    assert [told.count(seam_name(n)) for n in range(1, len(plan.seams) + 1)] == [2, 2]
+    # A level line over the map meets both ends of the frieze, a seam, and the two of the main one.
+    thick = [LineString(one.points) for one in page.strokes if one.width_mm == THICK]
+    mark = next(one for one in page.strokes if one.width_mm == MEDIUM)
+    y = mark.points[0, 1] + 1.0
+    met = shapely.intersection(shapely.MultiLineString(thick), box(0, y, 999, y + 0.01))
+    places = np.unique(shapely.get_coordinates(met)[:, 0].round(1))
+    gaps = np.diff(places)
+    assert len(places) == 5
+    assert gaps.min() == pytest.approx(2 * MAIN_MM, abs=0.11)
+
+
+@given(st.floats(0.3, 3.0))
+def test_contours_that_crowd_each_other_are_left_out(apart_mm: float) -> None:
+    rings = [Point(0, 0).buffer(30 - apart_mm * k).exterior for k in range(1, 9)]
+    drawn = Point(0, 0).buffer(30).exterior
+    kept = list(uncrowded(rings, drawn))
+    assert len(kept) == 8 // math.ceil(CROWDED_MM * 0.999 / apart_mm)
+    every = [drawn, *kept]
+    assert all(one.distance(other) >= 0.99 * CROWDED_MM for one, other in pairwise(every))
+
+
+@pytest.mark.parametrize(("high_mm", "scale"), [(3000, 20), (3700, 25), (4000, 30), (5500, 40)])
+def test_the_largest_scale_of_the_series_that_fits_is_taken(high_mm: float, scale: float) -> None:
+    assert standard_scale(1683, high_mm, (160.0, 150.0)) == scale
 
 
 def test_a_group_that_is_torn_is_told(plan: Plan) -> None:

@@ -89,12 +89,13 @@ def _layer_pages(
         behind=tuple(outline.polygon for outline in plan.traced.outlines),
         within=extent(plan.pieces),
     )
-    bottom, missing = draw_layer(page, plan, shown, area, words)
+    drawn = draw_layer(page, plan, shown, area, words)
     flow = Flow(
-        [Frame(page, Box(area.x0, area.y0, area.x1, bottom - 3.0))], run_on(pages, plan, title)
+        [Frame(page, Box(area.x0, area.y0, area.x1, drawn.bottom - 3.0))],
+        run_on(pages, plan, title),
     )
-    if missing:
-        flow.add(Paragraph(words.list_only.format(what=", ".join(missing))))
+    if drawn.missing:
+        flow.add(Paragraph(words.list_only.format(what=", ".join(drawn.missing))))
     add_sizes(flow, plan, layer, words, is_last=is_last)
     return pages
 

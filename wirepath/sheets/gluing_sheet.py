@@ -16,14 +16,18 @@ from wirepath.sheets.assembly_sheet import Layer, add_sizes, extent, is_one_form
 from wirepath.sheets.assembly_sheet import layers as whole_layers
 from wirepath.sheets.figures import beside, measure, runs, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
+from wirepath.sheets.key import SAMPLE_MM, Sample, draw_key, hatched_sample, line_sample
+from wirepath.sheets.layer_picture import DOT_MM, MAIN_MM, TICK_MM, draw_layer, seam_name
 from wirepath.sheets.layer_picture import Layer as Picture
-from wirepath.sheets.layer_picture import draw_layer, seam_name
 from wirepath.sheets.lettering import TEXT, Box
-from wirepath.sheets.page import Page, upright
+from wirepath.sheets.page import DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page, upright
 from wirepath.sheets.strip import body, run_on
 from wirepath.wording import Words
 
 STEP_COLUMN_MM = 180.0
+
+BESIDE_MM = 80.0
+"""Where a tall form leaves so much of the page beside it, key and notes stand there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,27 +99,81 @@ def _map_pages(
         within=extent([one for one in plan.pieces if one.section_of == layer.form]),
         seams=layer.seams,
     )
-    bottom, missing = draw_layer(page, plan, shown, area, words)
-    below = Box(area.x0, area.y0, area.x1, bottom - 2.0)
-    flow = Flow([Frame(page, below)], run_on(pages, plan, title))
+    drawn = draw_layer(page, plan, shown, area, words)
+    top = Box(area.x0, area.y0, area.x1, drawn.bottom - 2.0)
+    beside = Box(drawn.right + 2.0, drawn.bottom, area.x1, area.y1)
+    is_beside = beside.width >= BESIDE_MM
+    if is_beside:
+        top = beside
+    key_end = draw_key(page, top, _key(plan, layer, words))
+    frames = [Frame(page, Box(top.x0, top.y0, top.x1, key_end - 2.0))]
+    if is_beside:
+        frames.append(Frame(page, Box(area.x0, area.y0, area.x1, drawn.bottom - 2.0)))
+    flow = Flow(frames, run_on(pages, plan, title))
     flow.add(Paragraph(words.gluing_key))
-    if plan.main_seams:
-        flow.add(Paragraph(words.gluing_main))
-    if any(seam.kind == "layer" and not shapely.is_empty(seam.dry) for _, seam in layer.seams):
-        flow.add(Paragraph(words.gluing_hatched))
-    if missing:
-        flow.add(Paragraph(words.list_only.format(what=", ".join(missing))))
+    if drawn.missing:
+        flow.add(Paragraph(words.list_only.format(what=", ".join(drawn.missing))))
+    if is_beside:
+        flow.add(Paragraph(words.gluing_note))
+        _add_pin_notes(flow, plan, layer, words)
+        flow.leave_frame()
     rows = [_seam_row(plan, number, seam, words) for number, seam in layer.seams]
     if rows:
         table = Table(words.gluing_heads, rows, "llrrll", wraps=(1, 2, 4, 5))
-        note = Paragraph(words.gluing_note)
-        flow.table(table, before=(heading(words.gluing_seams), note))
-        for text in pin_notes(plan, [number for number, _ in layer.seams], words):
-            flow.add(Space(2.0), Paragraph(text, bold=True))
+        note = () if is_beside else (Paragraph(words.gluing_note),)
+        flow.table(table, before=(heading(words.gluing_seams), *note))
+        if not is_beside:
+            _add_pin_notes(flow, plan, layer, words)
     _add_strips(flow, plan, layer, words)
     if sizes is not None:
         add_sizes(flow, plan, sizes, words, is_last=is_last)
     return pages
+
+
+def _add_pin_notes(flow: Flow, plan: Plan, layer: _Layer, words: Words) -> None:
+    for text in pin_notes(plan, [number for number, _ in layer.seams], words):
+        flow.add(Space(2.0), Paragraph(text, bold=True))
+
+
+def _key(plan: Plan, layer: _Layer, words: Words) -> list[Sample]:
+    """Return the samples for what the map of a layer shows."""
+    own = [number for number, _ in layer.seams]
+    pins = [pin for pin in plan.assembly.pins if pin.seam in own]
+    upright_pins = [pin for pin in pins if pin.start[:2] == pin.end[:2]]
+    samples = [Sample(words.key_edge, line_sample(THICK, ()))]
+    if set(plan.main_seams) & set(own):
+        samples.append(Sample(words.key_main_seam, _double))
+    samples.append(Sample(words.key_across, _mark))
+    if len(pins) > len(upright_pins):
+        samples.append(Sample(words.key_pin, _pin))
+    if upright_pins:
+        samples.append(Sample(words.key_pin_through, _dot))
+    if layer.below:
+        samples.append(Sample(words.key_behind, line_sample(THIN, DASHES)))
+    if any(seam.kind == "layer" and not shapely.is_empty(seam.dry) for _, seam in layer.seams):
+        samples.append(Sample(words.key_hatched, hatched_sample))
+    if plan.traced.contours:
+        samples.append(Sample(words.key_contour, line_sample(HAIR, ())))
+    return samples
+
+
+def _double(page: Page, x: float, y: float) -> None:
+    for off in (-MAIN_MM, MAIN_MM):
+        page.line([(x, y + off), (x + SAMPLE_MM, y + off)], THICK)
+
+
+def _mark(page: Page, x: float, y: float) -> None:
+    page.line([(x, y), (x + SAMPLE_MM, y)], THICK)
+    page.line([(x + SAMPLE_MM / 2, y - TICK_MM), (x + SAMPLE_MM / 2, y + TICK_MM)], MEDIUM)
+
+
+def _pin(page: Page, x: float, y: float) -> None:
+    page.line([(x, y), (x + SAMPLE_MM, y)], THICK)
+    page.line([(x + SAMPLE_MM / 2, y - TICK_MM), (x + SAMPLE_MM / 2, y + TICK_MM)], HEAVY)
+
+
+def _dot(page: Page, x: float, y: float) -> None:
+    page.fill(shapely.get_coordinates(Point(x + SAMPLE_MM / 2, y).buffer(DOT_MM).exterior))
 
 
 def _seam_row(plan: Plan, number: int, seam: Seam, words: Words) -> tuple[str, ...]:

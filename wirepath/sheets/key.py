@@ -48,7 +48,7 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         Sample(words.key_wire, _wire),
         Sample(words.key_way, line_sample(THICK, CHAIN)),
         Sample(words.key_step, _step),
-        Sample(words.key_waste, _waste),
+        Sample(words.key_waste, hatched_sample),
     ]
     if any(one.layout == layout.number and one.is_threaded for one in plan.passes):
         samples.append(Sample(words.key_thread, _threading))
@@ -169,7 +169,8 @@ def _clamp(page: Page, x: float, y: float) -> None:
     page.fill([(x, low), (x + SAMPLE_MM, low), (x + SAMPLE_MM, high), (x, high)])
 
 
-def _waste(page: Page, x: float, y: float) -> None:
+def hatched_sample(page: Page, x: float, y: float) -> None:
+    """Draw a sample of an area that is hatched."""
     page.box(Box(x, y - 1.8, x + SAMPLE_MM, y + 1.8), THIN)
     for at in np.arange(x - 2.0, x + SAMPLE_MM, 2.4):
         low, high = max(at, x), min(at + 3.6, x + SAMPLE_MM)

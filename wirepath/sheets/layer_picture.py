@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -32,11 +32,20 @@ from wirepath.wording import Words
 PICTURE_SHARE = 0.6
 """Most of the page's height the picture takes."""
 
+DOT_MM = 0.9
+"""Radius of the dot that is a pin seen end on."""
+
 TICK_MM = 2.2
 """Half of a mark across a seam, on paper."""
 
-MAIN_MM = 0.9
-"""From a main seam to the thin line on either side of it, on paper."""
+MAIN_MM = 0.7
+"""From a main seam to each of the two lines that stand for it, on paper."""
+
+CROWDED_MM = 1.6
+"""A contour is left out where half of it lies nearer than this to the last one drawn."""
+
+APART_MM = 0.6
+"""And stops where it runs so near to another line: a copier would fill the white between."""
 
 UP_ROOM_MM = 12.0
 """Kept right of the picture, for the arrow to the top."""
@@ -61,10 +70,18 @@ class Layer:
     """With their numbers."""
 
 
-def draw_layer(
-    page: Page, plan: Plan, layer: Layer, area: Box, words: Words
-) -> tuple[float, list[str]]:
-    """Draw a layer at the top of `area`; return where it ends, and labels without room."""
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """What a picture took of the page: all left of `right` and above `bottom`."""
+
+    bottom: float
+    right: float
+    missing: tuple[str, ...]
+    """Labels that found no room."""
+
+
+def draw_layer(page: Page, plan: Plan, layer: Layer, area: Box, words: Words) -> Drawn:
+    """Draw a layer at the top of `area`, as large as it fits."""
     west, south, east, north = layer.within
     room = (area.width - OVERALL_MM - UP_ROOM_MM, area.height * PICTURE_SHARE)
     scale = standard_scale(east - west, north - south, room)
@@ -78,7 +95,7 @@ def draw_layer(
     paper = plan.workshop.paper
     width, height = (measure(mm, paper) for mm in (east - west, north - south))
     draw_overall(page, box, width, height)
-    return y0 - OVERALL_MM, picture.missing
+    return Drawn(y0 - OVERALL_MM, box.x1 + UP_ROOM_MM, tuple(picture.missing))
 
 
 @dataclass(slots=True)
@@ -96,20 +113,22 @@ class _Picture:
         areas = [self.view.area(area) for _, area in self.layer.areas]
         rings: list[Geometry] = [ring for area in areas for ring in _rings(area)]
         own = {number for number, _ in self.layer.seams}
+        main = self._main_seams()
         ticks = [self._tick(mark) for mark in self.plan.assembly.marks if mark.seam in own]
         pins = [
             LineString(self.view.points([pin.start[:2], pin.end[:2]]))
             for pin in self.plan.assembly.pins
             if pin.seam in own
         ]
-        spots = [Point(*pin.coords[0]).buffer(0.9).exterior for pin in pins if pin.length < 0.1]
+        spots = [Point(*pin.coords[0]).buffer(DOT_MM).exterior for pin in pins if pin.length < 0.1]
         self._draw_behind(areas)
         self._hatch_glue()
-        for ring in rings:
-            self.page.line(shapely.get_coordinates(ring), THICK)
-        for number, seam in self.layer.seams:
-            if number in self.plan.main_seams and seam.kind == "edge":
-                self._draw_beside(seam)
+        single = shapely.difference(np.array(rings, dtype=object), shapely.buffer(main, MAIN_MM))
+        for part in shapely.get_parts(single):
+            self.page.line(shapely.get_coordinates(part), THICK)
+        band = shapely.buffer(main, MAIN_MM, cap_style="flat")
+        for part in shapely.get_parts(shapely.boundary(band)):
+            self.page.line(shapely.get_coordinates(part), THICK)
         for tick in ticks:
             self.page.line(shapely.get_coordinates(tick), MEDIUM)
         for pin in pins:
@@ -117,7 +136,11 @@ class _Picture:
                 self.page.line(shapely.get_coordinates(pin), HEAVY)
         for spot in spots:
             self.page.fill(shapely.get_coordinates(spot))
-        room = Room([*rings, *ticks, *pins, *spots], self.box)
+        wider = Box(self.box.x0, self.box.y0, self.box.x1 + UP_ROOM_MM - 2.0, self.box.y1)
+        room = Room([*rings, *ticks, *pins, *spots, shapely.boundary(band)], wider)
+        up = (self.box.x1 + UP_ROOM_MM / 2 + 1.0, self.box.y1 - 5.0)
+        draw_up(self.page, up, (0.0, 1.0), self.words.up_mark)
+        room.take(Box(up[0] - 4.0, up[1] - 10.0, up[0] + 4.0, up[1] + 5.0))
         for (label, _), area in zip(self.layer.areas, areas, strict=True):
             if not number_area(self.page, room, label, area):
                 self.missing.append(self.words.piece.format(number=label))
@@ -125,9 +148,7 @@ class _Picture:
             name = seam_name(number)
             if not ring_beside(self.page, room, name, self._middle(seam)):
                 self.missing.append(name)
-        self._draw_contours(room)
-        up = (self.box.x1 + UP_ROOM_MM / 2 + 1.0, self.box.y1 - 5.0)
-        draw_up(self.page, up, (0.0, 1.0), self.words.up_mark)
+        self._draw_contours(room, [*rings, shapely.boundary(band)])
 
     def _hatch_glue(self) -> None:
         """Hatch what of layers is glued, where not all of it is."""
@@ -141,11 +162,14 @@ class _Picture:
             for part in shapely.get_parts(lines):
                 self.page.line(shapely.get_coordinates(part), HAIR)
 
-    def _draw_beside(self, main: Seam) -> None:
-        line = shapely.transform(main.place, self.view.points)
-        band = shapely.buffer(line, MAIN_MM, cap_style="flat")
-        for part in shapely.get_parts(shapely.boundary(band)):
-            self.page.line(shapely.get_coordinates(part), THIN)
+    def _main_seams(self) -> Geometry:
+        """Return the lines of all main seams on paper."""
+        lines = [
+            seam.place
+            for number, seam in self.layer.seams
+            if number in self.plan.main_seams and seam.kind == "edge"
+        ]
+        return shapely.transform(shapely.union_all(lines), self.view.points)
 
     def _draw_behind(self, areas: Sequence[Polygon]) -> None:
         drawn = shapely.union_all(areas).boundary.buffer(0.3)
@@ -170,19 +194,31 @@ class _Picture:
         x, y = self.view.points([(at.x, at.y)])[0]
         return float(x), float(y)
 
-    def _draw_contours(self, room: Room) -> None:
-        """Draw the contours that belong to the picture, left off under labels."""
+    def _draw_contours(self, room: Room, drawn: Sequence[Geometry]) -> None:
+        """Draw the contours that belong to the picture, left off under labels and where they
+        crowd each other or what is `drawn`."""
         taken = room.taken + np.array([-0.5, -0.5, 0.5, 0.5])
-        labels = shapely.union_all(shapely.box(*taken.T))
         frame = shapely.box(*self.layer.within)
-        for contour in self.plan.traced.contours:
-            if not contour.region.within(frame):
-                continue
-            line = shapely.boundary(self.view.area(contour.region))
-            for part in shapely.get_parts(shapely.difference(line, labels)):
+        own = [one.region for one in self.plan.traced.contours if one.region.within(frame)]
+        lines = [shapely.boundary(self.view.area(region)) for region in own]
+        labels = shapely.union_all(shapely.box(*taken.T))
+        blocked = shapely.union_all([labels, *shapely.buffer(list(drawn), APART_MM)])
+        for line in uncrowded(lines, shapely.union_all(list(drawn))):
+            for part in shapely.get_parts(shapely.difference(line, blocked)):
                 points = shapely.get_coordinates(shapely.simplify(part, 0.02))
-                if len(points) > 1:
+                if part.length > 1.0:
                     self.page.line(points, HAIR)
+            blocked = blocked.union(shapely.buffer(line, APART_MM))
+
+
+def uncrowded(lines: Sequence[Geometry], drawn: Geometry) -> Iterator[Geometry]:
+    """Give those of `lines` that stand clear, for half of their way, of the lines given before
+    and of what is `drawn`: in order, `CROWDED_MM` apart."""
+    for line in lines:
+        points = shapely.points(shapely.get_coordinates(shapely.segmentize(line, 1.0)))
+        if np.median(shapely.distance(points, drawn)) >= CROWDED_MM:
+            yield line
+            drawn = shapely.union_all([drawn, line])
 
 
 def _rings(area: Polygon) -> list[Geometry]:

@@ -25,8 +25,8 @@ UP_MM = 8.0
 """Length of the arrow to the top of a form."""
 
 
-SCALES = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
-"""ISO 5455, and 1 : 15 and 1 : 25 between, which scale rules carry (common practice)."""
+SCALES = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+"""ISO 5455, and between its steps scales that rules carry: 1 : 15, 25, 30, 40 (common practice)."""
 
 OVERALL_MM = 10.0
 """Room beside an area for its overall size."""

@@ -102,7 +102,6 @@ class Words:
     gluing_layer_title: str
     gluing_steps_title: str
     gluing_key: str
-    gluing_main: str
     gluing_seams: str
     gluing_note: str
     gluing_heads: tuple[str, ...]
@@ -116,7 +115,6 @@ class Words:
     gluing_strips_note: str
     gluing_strips_heads: tuple[str, ...]
     gluing_strips_none: str
-    gluing_hatched: str
     gluing_caution: str
     gluing_glue: str
     gluing_any_glue: str
@@ -189,6 +187,14 @@ class Words:
     blank_thick: str
     blank_first: str
     blank_lift: str
+    key_edge: str
+    key_main_seam: str
+    key_across: str
+    key_pin: str
+    key_pin_through: str
+    key_behind: str
+    key_hatched: str
+    key_contour: str
     key_glue: str
     key_dry: str
     key_later: str
