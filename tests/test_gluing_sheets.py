@@ -33,7 +33,7 @@ from wirepath.report import plan_lines
 from wirepath.sheets import sheet_pages
 from wirepath.sheets.gluing_sheet import gluing_pages
 from wirepath.sheets.loads_sheet import loads_pages
-from wirepath.sheets.page import Page
+from wirepath.sheets.page import DASHES, Page
 from wirepath.templates.drawing import template_pages
 from wirepath.templates.parts import distinct_parts, faces, join_marks
 from wirepath.templates.wording import LANGUAGES as TEMPLATES
@@ -118,6 +118,27 @@ def test_the_sheet_of_a_load_lists_every_box_with_its_weight(plan: Plan) -> None
     assert set(weights) <= set(told)
     assert any("Loads: 1. By volume and" in text for text in told)
     assert loads_pages(replace(plan, workshop=replace(plan.workshop, van=None)), ENGLISH) == []
+
+
+def test_a_box_behind_another_is_drawn_dashed_with_its_number_in_brackets(plan: Plan) -> None:
+    (load,) = plan.loads
+    first, second = load.items
+    low = replace(
+        second, x_mm=0.0, y_mm=first.width_mm + 10, z_mm=0.0, height_mm=200, length_mm=300
+    )
+    front = replace(first, x_mm=0.0, y_mm=0.0, z_mm=0.0, height_mm=400.0)
+    hid = replace(plan, loads=(replace(load, items=(front, low)),))
+    (page,) = loads_pages(hid, ENGLISH)
+    told = texts([page])
+    assert "(2)" in told
+    assert ENGLISH.load_dashed in told
+    scale = float(page.scale.split(":")[1])
+    dashed = np.concatenate([one.points for one in page.strokes if one.dashes == DASHES])
+    assert np.ptp(dashed, axis=0) == pytest.approx((300 / scale, 200 / scale), abs=0.6)
+    side = replace(low, y_mm=front.width_mm + 10, x_mm=front.length_mm + 10)
+    (seen,) = loads_pages(replace(plan, loads=(replace(load, items=(front, side)),)), ENGLISH)
+    assert not any(one.dashes for one in seen.strokes)
+    assert ENGLISH.load_dashed not in texts([seen])
 
 
 @pytest.mark.parametrize("language", sorted(LANGUAGES))

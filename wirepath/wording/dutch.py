@@ -177,6 +177,7 @@ DUTCH = Words(
     load_above="Van boven",
     load_side="Van de linkerkant",
     load_ends="Links: het tussenschot. Rechts: de deur.",
+    load_dashed="Gestreept, nummer tussen haakjes: een doos achter of onder wat u ziet.",
     load_hidden="In beide tekeningen verborgen, zie de lijst: {numbers}.",
     load_list="In de volgorde van laden",
     load_heads=(

@@ -177,6 +177,7 @@ ENGLISH = Words(
     load_above="From above",
     load_side="From the left side",
     load_ends="Left: the bulkhead. Right: the door.",
+    load_dashed="Dashed, number in brackets: a box behind or under those you see.",
     load_hidden="Hidden in both pictures, see the list: {numbers}.",
     load_list="In the order of loading",
     load_heads=(

@@ -180,6 +180,7 @@ GERMAN = Words(
     load_above="Von oben",
     load_side="Von der linken Seite",
     load_ends="Links: die Trennwand. Rechts: die Tür.",
+    load_dashed="Gestrichelt, Nummer in Klammern: eine Kiste hinter oder unter denen, die man sieht.",
     load_hidden="In beiden Bildern verdeckt, siehe Liste: {numbers}.",
     load_list="In der Folge des Ladens",
     load_heads=(

@@ -142,6 +142,7 @@ class Words:
     load_above: str
     load_side: str
     load_ends: str
+    load_dashed: str
     load_hidden: str
     load_list: str
     load_heads: tuple[str, ...]
