@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
-from shapely import LineString, Polygon, box
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import LineString, Polygon, affinity, box
 from sweeping import lies, setup_complaints
-from taper_specimens import job, outline, shop, traced
+from taper_specimens import KEYSTONE_BACK, KEYSTONE_FRONT, job, outline, shop, traced
 
 from wirepath.checking import check_plan
 from wirepath.checking.costs import check_costs
@@ -18,10 +21,11 @@ from wirepath.checking.setups import check_setups
 from wirepath.coordinates import read_coordinates, write_coordinates
 from wirepath.errors import FitError, SettingsError
 from wirepath.fitting import all_rooms
-from wirepath.geometry import place
-from wirepath.model import Plan, Setup
+from wirepath.geometry import on_table, place
+from wirepath.model import Layout, Plan, Setup, WireLine
 from wirepath.plan_folder import prove_folder, write_folder
 from wirepath.planning import make_plan
+from wirepath.routing.covering import choices
 from wirepath.sheets import sheet_pages
 from wirepath.sheets.pencil_lines import pencil_lines
 from wirepath.sheets.steps import steps
@@ -84,15 +88,16 @@ def swept(one: Plan, folder: Path) -> list[str]:
     rig, (layout, *_) = one.workshop.rig, one.layouts
     paths = [path for path in write_coordinates(one, folder) if "-layout-01-" in path.name]
     away = one.workshop.cutting.lead_in_mm
-    spans = [rig.travel_x_mm or 1e5, rig.travel_y_mm or 1e5]
-    west, south = (-away if span < 1e5 else -1e5 for span in spans)
+    far = 1e5
+    west, south = (min(-away, at) for at in rig.waits_at or (0.0, 0.0))
+    east, north = west + (rig.travel_x_mm or far), south + (rig.travel_y_mm or far)
     return setup_complaints(
         [path for path in paths if path.suffix == ".csv"],
         face=box(0, 0, layout.width_mm, layout.height_mm),
         pieces={lie.piece: place(one.piece(lie.piece).outline, lie) for lie in layout.placements},
         kerf_mm=one.workshop.cutting.kerf_mm,
         lead_in_mm=away,
-        reach=(west, south, west + spans[0] * 2 ** (spans[0] > 9e4), south + spans[1] * 2),
+        reach=(west, south - far * (rig.travel_y_mm is None), east, north),
         clamps=[clamp.polygon for clamp in rig.clamps],
         error_mm=rig.shift_error_mm,
     )
@@ -105,6 +110,125 @@ def test_a_row_twice_as_long_as_the_travel_is_cut_in_two_setups(row, tmp_path):
     assert [one.setup for one in row.passes] == [1, 2]
     assert faults(row) == ""
     assert swept(row, tmp_path) == []
+
+
+AT_THE_LEFT_END = Clamp(x_mm=-60, y_mm=200, width_mm=160, height_mm=100)
+BELOW = Clamp(x_mm=20, y_mm=-60, width_mm=120, height_mm=100)
+
+
+@pytest.mark.parametrize(
+    ("table", "turns"),
+    [
+        ({"travel_x_mm": 1750.0, "block_may_turn": "half", "clamps": (AT_THE_LEFT_END,)}, [0, 180]),
+        ({"block_may_turn": "half", "clamps": (BELOW,)}, [0, 180]),
+        (
+            {"travel_y_mm": 3100.0, "block_may_shift": False, "block_may_turn": "quarter"},
+            [90],
+        ),
+        ({"travel_x_mm": 1500.0, "waits_at": (-80.0, -90.0)}, [0, 0]),
+        ({"travel_x_mm": 1500.0, "travel_y_mm": 580.0}, [0, 0, 0]),
+        ({"travel_x_mm": 1500.0, "wire_lies": "level"}, [0, 0]),
+    ],
+)
+def test_turned_pushed_and_clamped_blocks_are_cut_as_their_files_say(table, turns, tmp_path):
+    made = row_plan(**table)
+    assert [setup.turn_deg for setup in made.layouts[0].setups] == turns
+    assert faults(made) == ""
+    assert swept(made, tmp_path) == []
+
+
+def test_a_clamp_over_a_piece_is_brought_off_it_by_turning_a_block_within_the_travel(tmp_path):
+    """Within the travel no block is moved but for its clamps."""
+    over = Clamp(x_mm=20, y_mm=-60, width_mm=160, height_mm=120)
+    table = {"travel_x_mm": None, "block_may_shift": False, "clamps": (over,)}
+    with pytest.raises(FitError, match="clamp 1 stands in the way"):
+        row_plan(LETTERS[:2], **table)
+    made = row_plan(LETTERS[:2], block_may_turn="half", **table)
+    assert [setup.turn_deg for setup in made.layouts[0].setups] == [180]
+    assert faults(made) == ""
+    assert swept(made, tmp_path) == []
+
+
+def test_tapers_are_cut_in_setups_with_both_ends_within_the_travel(tmp_path):
+    copies = ["key", "other"]
+    front, back = (
+        [
+            outline(name, affinity.translate(affinity.scale(face, 3, 2, origin=(0, 0)), 700 * at))
+            for at, name in enumerate(copies)
+        ]
+        for face in (KEYSTONE_FRONT, KEYSTONE_BACK)
+    )
+    table = Rig(
+        travel_x_mm=1000.0,
+        block_may_shift=True,
+        two_ended=True,
+        ends_apart_mm=900.0,
+        near_gap_mm=100.0,
+    )
+    made = make_plan(job(), long_shop(rig=table), traced(front, far=back), seconds=0.0)
+    assert len(made.layouts[0].setups) == 2
+    assert told_of_setups(made) == ""
+    files = [read_coordinates(path) for path in write_coordinates(made, tmp_path)]
+    assert [file.gaps is not None for file in files] == [True] * len(made.layouts[0].setups)
+    filed = [point for file in files for one in file.passes for point in points_of(one)]
+    planned = [point for one in made.passes for point in points_of(one)]
+    assert np.abs(np.array(filed) - np.array(planned)).max() < 0.006
+
+
+def points_of(one):
+    """Return the points of a pass at both faces, one after the other."""
+    return [
+        point
+        for move in one.moves
+        for line in (move.line, move.far or move.line)
+        for point in line.coords
+    ]
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    places=st.lists(st.tuples(st.integers(0, 5000), st.integers(50, 900)), min_size=1, max_size=12)
+)
+def test_pieces_in_a_row_take_as_few_setups_as_intervals_take_windows(places):
+    """Sweeping left to right, each window from the first interval not yet held: the known best
+    (Cormen and others, *Introduction to Algorithms*, exercise on unit intervals; from memory)."""
+    boxes, at = [], 0.0
+    for gap, width in places:
+        at += gap / 5 + 20
+        boxes.append((at, at + width))
+        at += width
+    lines = [
+        WireLine(piece=n, is_hole=False, ring=LineString(box(a, 50, b, 300).exterior.coords))
+        for n, (a, b) in enumerate(boxes, 1)
+    ]
+    block = layout_of(at + 100)
+    shop_now = long_shop()
+    chosen = choices(block, lines, shop_now)
+    windows, end = 0, -1.0
+    for low, high in boxes:
+        if high > end:
+            windows, end = windows + 1, max(low, -20.0 + 20.0) + TRAVEL
+            end = end if low > 0 else TRAVEL - 20
+    assert len(chosen) == windows
+    assert sorted(index for one in chosen for index in one.lines) == list(range(len(lines)))
+    for one in chosen:
+        for index in one.lines:
+            west, _, east, _ = on_table(lines[index].ring, one.setup).bounds
+            assert west >= -20
+            assert east <= TRAVEL - 20
+
+
+def layout_of(width: float) -> Layout:
+    return Layout(
+        number=1,
+        block=1,
+        from_mm=0.0,
+        thickness_mm=300.0,
+        width_mm=width,
+        height_mm=WIDTH,
+        trim_mm=0.0,
+        placements=(),
+    )
 
 
 def test_a_table_that_reaches_all_cuts_in_one_setup_as_if_nothing_could_be_moved():
@@ -193,17 +317,22 @@ def test_a_setup_out_of_the_travel_is_told(row):
 
 
 def test_a_block_turned_or_pushed_as_it_may_not_be_is_told(row):
-    first, second = row.layouts[0].setups
+    first, _ = row.layouts[0].setups
     turned = changed(row, setups=(first, Setup(turn_deg=180, x_mm=LENGTH, y_mm=WIDTH)))
     assert "may not be turned by 180" in told_of_setups(turned)
     assert "may not be pushed" in told_of_setups(with_rig(row, block_may_shift=False))
-    pulled = changed(row, setups=(first, replace(second, y_mm=5.0)))
-    assert "pulled away from the datum corner" in told_of_setups(pulled)
 
 
 def test_a_block_pushed_into_a_clamp_beside_it_is_told(row):
     post = Clamp(x_mm=-80, y_mm=200, width_mm=60, height_mm=50)
     assert "pushed into clamp 1" in told_of_setups(with_rig(row, clamps=(post,)))
+
+
+def test_a_block_that_no_clamp_holds_any_more_is_told():
+    made = row_plan(block_may_turn="half", clamps=(BELOW,))
+    (first, second) = made.layouts[0].setups
+    off = changed(made, setups=(replace(first, y_mm=50.0), second))
+    assert "no clamp holds the block" in told_of_setups(off)
 
 
 def test_a_piece_come_near_to_in_two_setups_is_told(row, tmp_path):

@@ -98,10 +98,18 @@ class Room:
         if not is_whole and height > wire_mm:
             return f"the wire, {wire_mm:g} mm long, is shorter than the slab cut, {height:g} mm"
         short = self._short_travel(workshop)
-        if short is None or not workshop.rig.block_may_shift:
+        if short is None or not self._is_moved(workshop):
             return short
         # It is cut in several setups; but a slab is sawn right through in one.
         return None if is_whole else f"slabs are to be sawn from it, and {short}"
+
+    def _is_moved(self, workshop: Workshop) -> bool:
+        """Whether the block may be moved on the table so that its travel does."""
+        rig = workshop.rig
+        if rig.block_may_shift or rig.block_may_turn != "quarter":
+            return rig.block_may_shift
+        turned = replace(rig, travel_x_mm=rig.travel_y_mm, travel_y_mm=rig.travel_x_mm)
+        return self._short_travel(replace(workshop, rig=turned)) is None
 
 
 def room(stock: Stock, wire_axis: Axis) -> Room:

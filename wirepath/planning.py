@@ -224,7 +224,7 @@ def _led(
             continue
         lines = wire_lines(layout, pieces, cutting)
         lead = partial(_ways, layout, lines, pieces, spared)
-        setups, (square, led) = led_on_table(layout, lines, workshop, lead)
+        setups, (square, led) = led_on_table(layout, lines, pieces, workshop, lead)
         by_hand = held(lines, square) if rig.wire_lies == "level" else ()
         face = box(0, 0, layout.width_mm, layout.height_mm)
         fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()

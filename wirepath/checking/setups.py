@@ -6,10 +6,18 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
-from shapely import STRtree
+from shapely import Geometry, STRtree, box
 
 from wirepath import overlay
-from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found, place_of
+from wirepath.checking.finding import (
+    CRUMB_MM2,
+    DEPTH_MM,
+    EDGE_MM,
+    EXACT_MM,
+    Finding,
+    found,
+    place_of,
+)
 from wirepath.checking.scene import Scene, inside_point, lines_of, objects
 from wirepath.checking.solids import ways
 from wirepath.checking.tables import by_setup, on_table
@@ -84,8 +92,6 @@ def _moved(plan: Plan, layout: Layout) -> Iterator[Fault]:
             yield Fault("the block may not be pushed off its datum corner", where)
         if level and abs(south) > EXACT_MM:
             yield Fault("the block does not stand on the table", where)
-        if max(west, south) > EXACT_MM:
-            yield Fault("the block is pulled away from the datum corner, not pushed past it", where)
 
 
 def _travel(plan: Plan, scene: Scene) -> Iterator[Fault]:
@@ -116,19 +122,26 @@ def _travel(plan: Plan, scene: Scene) -> Iterator[Fault]:
 
 
 def _posts(plan: Plan, layout: Layout) -> Iterator[Fault]:
-    """Give clamps that the block would be pushed into: what stands beside it stays there."""
+    """Give clamps that the block would be pushed into, for what stands beside it stays there;
+    and setups in which no clamp holds it, though one does at first."""
+    areas = [
+        box(one.x_mm, one.y_mm, one.x_mm + one.width_mm, one.y_mm + one.height_mm)
+        for one in plan.workshop.rig.clamps
+    ]
+    at_first = box(*_face(layout, Setup()))
+    is_held = any(_over(area, at_first) for area in areas)
     for number, setup in enumerate(layout.setups, 1):
-        west, south, east, north = _face(layout, setup)
-        for name, clamp in enumerate(plan.workshop.rig.clamps, 1):
-            x, y = clamp.x_mm, clamp.y_mm
-            u, v = x + clamp.width_mm, y + clamp.height_mm
-            beside_left = min(u, 0.0) - max(x, west), min(v, north) - max(y, south)
-            beside_below = min(u, east) - max(x, west), min(v, 0.0) - max(y, south)
-            if any(min(over) > EXACT_MM for over in (beside_left, beside_below)):
-                yield Fault(
-                    f"the block would be pushed into clamp {name}",
-                    f"{place_of(layout.number)}, setup {number}",
-                )
+        where = f"{place_of(layout.number)}, setup {number}"
+        face = box(*_face(layout, setup))
+        for name, area in enumerate(areas, 1):
+            if _over(overlay.difference(area, at_first), face):
+                yield Fault(f"the block would be pushed into clamp {name}", where)
+        if is_held and not any(_over(area, face) for area in areas):
+            yield Fault("no clamp holds the block", where)
+
+
+def _over(one: Geometry, other: Geometry) -> bool:
+    return bool(shapely.area(overlay.intersection(one, other)) > CRUMB_MM2)
 
 
 def _near(plan: Plan, scene: Scene) -> tuple[float, list[Fault]]:

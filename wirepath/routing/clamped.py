@@ -28,7 +28,11 @@ def clear_of_clamps(lead: Lead, workshop: Workshop, layout: int) -> Ways:
     does where the first try fails.
     """
     sides = free_sides(workshop.cutting, workshop.rig)
-    return first_clear(lead, workshop.cutting, sides, lambda ways: hits(ways[1], workshop, layout))
+
+    def met(ways: Ways) -> Iterable[Fault]:
+        return hits(ways[1], workshop, layout)
+
+    return first_clear(lead, workshop.cutting, sides, met)
 
 
 def first_clear(
@@ -36,19 +40,22 @@ def first_clear(
     cutting: Cutting,
     sides: Sequence[Side],
     faults_of: Callable[[Ways], Iterable[Fault]],
+    *,
+    patient: bool = False,
 ) -> Ways:
     """Return the first passes found without faults, entering from some of `sides`.
 
     First with all of them, then with fewer and fewer. Raises FitError, with the faults of
-    the first passes, where none are; as `lead` does where the first try fails.
+    the first try, where none are; and where `lead` raises at the first try, unless `patient`.
     """
     first: list[Fault] = []
     for some in _choices(sides):
         try:
             ways = lead(replace(cutting, entry_sides=some))
-        except FitError:
-            if not first:
+        except FitError as error:
+            if not first and not patient:
                 raise
+            first = first or list(error.faults)
             continue
         found = list(faults_of(ways))
         if not found:

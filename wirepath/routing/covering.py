@@ -7,14 +7,15 @@ chosen that reach all pieces (a set cover, searched exhaustively up to `MOST_TRI
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
+from types import MappingProxyType
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, Polygon, STRtree, box
+from shapely import Geometry, LineString, Polygon, STRtree, box
 
 from wirepath import overlay
 from wirepath.errors import Fault, FitError
@@ -57,26 +58,35 @@ class _Group:
 
 @dataclass(frozen=True, slots=True)
 class _Place:
-    """A place of the block on the table: turned, then pushed left and down."""
+    """A place of the block on the table: turned, then pushed left and down; or right and up."""
 
     turn_deg: float
     pushed: tuple[float, float]
     reached: int
     """The groups it reaches, as the bits of a number."""
+    hangs: bool
+    """Whether more than half of the block lies past the datum corner: it may tip."""
 
     @property
-    def effort(self) -> tuple[float, float]:
-        """How much moving it takes: turning counts more than pushing."""
-        return abs((self.turn_deg + 90) % 360 - 90), sum(self.pushed)
+    def effort(self) -> tuple[float, float, float]:
+        """How much moving it takes: hanging over counts most, then turning, then pushing."""
+        turned = abs((self.turn_deg + 90) % 360 - 90)
+        return float(self.hangs), turned, sum(map(abs, self.pushed))
 
 
-def choices(layout: Layout, lines: Sequence[WireLine], workshop: Workshop) -> tuple[Choice, ...]:
+def choices(
+    layout: Layout,
+    lines: Sequence[WireLine],
+    workshop: Workshop,
+    leaning: Mapping[int, Sequence[LineString]] = MappingProxyType({}),
+) -> tuple[Choice, ...]:
     """Return the fewest setups found that reach all lines, in order, the least moves first.
 
-    A line stands in the first setup that reaches it. Raises FitError naming each piece that
+    A line stands in the first setup that reaches it. `leaning` holds for tapers, by piece, where
+    the wire's two ends go besides. Raises FitError naming each piece that
     no setup reaches.
     """
-    table = _Table(layout, lines, workshop)
+    table = _Table(layout, lines, workshop, leaning)
     places = list(table.places())
     missed = [
         group
@@ -141,20 +151,26 @@ def _cover(places: Sequence[_Place], count: int) -> tuple[_Place, ...]:
     )
 
 
-def _effort(places: Sequence[_Place]) -> tuple[float, float]:
-    return sum(one.effort[0] for one in places), sum(one.effort[1] for one in places)
+def _effort(places: Sequence[_Place]) -> tuple[float, ...]:
+    return tuple(sum(parts) for parts in zip(*(one.effort for one in places), strict=True))
 
 
 class _Table:
     """What a table reaches of a layout, wherever its block lies."""
 
-    def __init__(self, layout: Layout, lines: Sequence[WireLine], workshop: Workshop) -> None:
+    def __init__(
+        self,
+        layout: Layout,
+        lines: Sequence[WireLine],
+        workshop: Workshop,
+        leaning: Mapping[int, Sequence[LineString]],
+    ) -> None:
         self.layout, self.workshop = layout, workshop
         self.rig, cutting = workshop.rig, workshop.cutting
         self.away_mm, self.reach_mm = away_mm(cutting), cutting.widest_kerf_mm / 2
         self.window = window(self.rig, cutting)
         self.lines = lines
-        self.groups = _groups(lines, self.rig.shift_error_mm)
+        self.groups = _groups(lines, self.rig.shift_error_mm, leaning)
         turns = {"no": (0.0,), "half": (0.0, 180.0), "quarter": (0.0, 90.0, 180.0, 270.0)}
         level = self.rig.wire_lies == "level"
         # A block that stands before a level wire would be cut upside down, or on its end.
@@ -165,22 +181,26 @@ class _Table:
         """Give the places that reach anything, each with what it reaches."""
         for turn in self.turns:
             boxes = self._boxes(turn)
-            ways = [self._pushes(boxes, axis, beside_clamps=True) for axis in (0, 1)]
+            sides = self._face(turn, (0.0, 0.0)).bounds[2:]
+            ways = [self._pushes(boxes, axis, sides, beside_clamps=True) for axis in (0, 1)]
             if len(ways[0]) * len(ways[1]) > MOST_PLACES:
-                ways = [self._pushes(boxes, axis, beside_clamps=False) for axis in (0, 1)]
+                ways = [self._pushes(boxes, axis, sides, beside_clamps=False) for axis in (0, 1)]
             for pushed in product(ways[0], ways[1]):
                 reached = self._reached(turn, pushed, boxes)
                 if reached:
-                    yield _Place(turn, pushed, reached)
+                    hangs = any(2 * one > side for one, side in zip(pushed, sides, strict=True))
+                    yield _Place(turn, pushed, reached, hangs)
 
     def _boxes(self, turn_deg: float) -> Boxes:
         """Return the bounds of the groups, (n, 4), on the table, the block not pushed yet."""
         setup = laid(self.layout, turn_deg, (0.0, 0.0))
         return np.array([on_table(box(*one.bounds), setup).bounds for one in self.groups])
 
-    def _pushes(self, boxes: Boxes, axis: int, *, beside_clamps: bool) -> list[float]:
-        """Return how far the block may be pushed along an axis: those that bring a group just
-        within the travel, or just past a clamp."""
+    def _pushes(
+        self, boxes: Boxes, axis: int, sides: Sequence[float], *, beside_clamps: bool
+    ) -> list[float]:
+        """Return how far the block, of `sides`, may be pushed along an axis: those that bring a
+        group just within the travel, or just past a clamp."""
         if not self.pushes[axis]:
             return [0.0]
         low, high = boxes[:, axis], boxes[:, axis + 2]
@@ -190,9 +210,8 @@ class _Table:
             tries.append(np.floor(low - bounds[axis + 2] - self.reach_mm))
             tries.append(np.ceil(high - bounds[axis] + self.reach_mm))
         found = np.unique(np.concatenate(tries))
-        side = self._face(0.0, (0.0, 0.0)).bounds
-        most = max(side[2], side[3])
-        return [float(one) for one in found[(found >= 0) & (found < most)]]
+        # Negative: laid so far right of the corner, or above it, to come clear of a clamp.
+        return [float(one) for one in found[(found > -sides[axis]) & (found < sides[axis])]]
 
     def _face(self, turn_deg: float, pushed: Sequence[float]) -> Polygon:
         face = box(0, 0, self.layout.width_mm, self.layout.height_mm)
@@ -222,12 +241,15 @@ class _Table:
 
     def _lies(self, face: Polygon) -> bool:
         """Return whether the block can lie there: what stands beside it at first stays beside
-        it, clamps and the wire where it waits."""
-        beside = box(0, 0, 1e6, 1e6)
-        for clamp in self.rig.clamps:
-            post = overlay.difference(clamp.polygon, beside)
-            if shapely.area(overlay.intersection(post, face)) > 0:
-                return False
+        it, clamps and the wire where it waits; and where clamps hold it, one does there too."""
+        first = box(0, 0, self.layout.width_mm, self.layout.height_mm)
+        clamps = np.array([clamp.polygon for clamp in self.rig.clamps], dtype=object)
+        posts = overlay.difference(clamps, first)
+        if (shapely.area(overlay.intersection(posts, face)) > 0).any():
+            return False
+        held, holds = (shapely.area(overlay.intersection(clamps, one)) > 0 for one in (first, face))
+        if held.any() and not holds.any():
+            return False
         if self.rig.waits_at is None:
             return True
         place = shapely.points(self.rig.waits_at)
@@ -248,7 +270,7 @@ class _Table:
         wanted = sum(1 << at for at in own)
         pushed = list(place.pushed)
         for axis in (0, 1):
-            if not self.pushes[axis]:
+            if not self.pushes[axis] or pushed[axis] < 0:
                 continue
             least = float(boxes[own, axis + 2].max()) - self.window.bounds[axis + 2]
             most = float(boxes[own, axis].min()) - self.window.bounds[axis]
@@ -278,12 +300,16 @@ class _Table:
             f"moves {travel} mm"
             + (f", with {len(self.rig.clamps)} clamps on it" if self.rig.clamps else ""),
             f"layout {self.layout.number}, piece {', '.join(map(str, pieces))}",
-            "part it by a seam, let the block be turned too (rig.block_may_turn), move the clamps, "
-            "or use a table with more travel",
+            "part it by a seam, "
+            + ("let the block be turned (rig.block_may_turn), " if len(self.turns) == 1 else "")
+            + ("move the clamps, " if self.rig.clamps else "")
+            + "or use a table with more travel",
         )
 
 
-def _groups(lines: Sequence[WireLine], error_mm: float) -> list[_Group]:
+def _groups(
+    lines: Sequence[WireLine], error_mm: float, leaning: Mapping[int, Sequence[LineString]]
+) -> list[_Group]:
     """Return the lines parted into what must be cut in one setup, in order of the first line.
 
     What lies in another piece's hole, and what runs nearer to another line than the block
@@ -301,6 +327,7 @@ def _groups(lines: Sequence[WireLine], error_mm: float) -> list[_Group]:
     found = []
     for own in groups.values():
         rings = [part for index in own for part in (lines[index].ring, *lines[index].loops)]
+        rings += [way for index in own for way in leaning.get(lines[index].piece, ())]
         found.append(
             _Group(
                 tuple(own),

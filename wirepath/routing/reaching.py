@@ -7,11 +7,13 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
+from shapely import LineString
 
 from wirepath.errors import Fault, FitError
 from wirepath.model import Layout, Pass
 from wirepath.units import told_apart
-from wirepath.workshop import Workshop
+from wirepath.workshop import Rig, Workshop
 
 
 def refuse_out_of_reach(passes: Sequence[Pass], layout: Layout, workshop: Workshop) -> None:
@@ -22,6 +24,21 @@ def refuse_out_of_reach(passes: Sequence[Pass], layout: Layout, workshop: Worksh
     faults = list(_faults(passes, layout, workshop))
     if faults:
         raise FitError([fault.inside(f"layout {layout.number}") for fault in faults])
+
+
+def at_ends(
+    near: LineString, far: LineString, layout: Layout, rig: Rig
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return where the wire's two ends go, (n, 2) each, for its ways on the two faces.
+
+    On the faces themselves where the rig does not say in which planes they move.
+    """
+    ways = shapely.get_coordinates(near), shapely.get_coordinates(far)
+    if rig.ends_apart_mm is None:
+        return ways
+    lean = (ways[1] - ways[0]) / layout.thickness_mm
+    behind = rig.ends_apart_mm - rig.near_gap_mm - layout.thickness_mm
+    return ways[0] - lean * rig.near_gap_mm, ways[1] + lean * behind
 
 
 def _faults(passes: Sequence[Pass], layout: Layout, workshop: Workshop) -> Iterator[Fault]:

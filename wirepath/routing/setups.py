@@ -17,10 +17,12 @@ from shapely import Geometry, Polygon, STRtree
 from wirepath import overlay
 from wirepath.errors import Fault, FitError
 from wirepath.geometry import foam_face, off_table, polygons
-from wirepath.model import Layout, Pass, Setup, WireLine
+from wirepath.model import Layout, Pass, Piece, Setup, WireLine
 from wirepath.routing.clamped import Ways, clear_of_clamps, first_clear, hits
 from wirepath.routing.covering import Choice, choices
+from wirepath.routing.reaching import at_ends
 from wirepath.routing.tables import away_mm, is_within_travel, seen_from_block, sides_within, window
+from wirepath.routing.tapered import leaning_ends
 from wirepath.routing.touring import free_sides
 from wirepath.workshop import Cutting, Workshop
 
@@ -32,7 +34,11 @@ SLACK_MM = 0.002
 
 
 def led_on_table(
-    layout: Layout, lines: Sequence[WireLine], workshop: Workshop, lead: SetupLead
+    layout: Layout,
+    lines: Sequence[WireLine],
+    pieces: Sequence[Piece],
+    workshop: Workshop,
+    lead: SetupLead,
 ) -> tuple[tuple[Setup, ...], Ways]:
     """Return the passes of a layout on a table, and the setups they are cut in.
 
@@ -58,13 +64,17 @@ def led_on_table(
                 raise
             first = error
     try:
-        return _in_setups(layout, lines, workshop, lead)
+        return _in_setups(layout, lines, pieces, workshop, lead)
     except FitError as error:
         raise (first or error) from error
 
 
 def _in_setups(
-    layout: Layout, lines: Sequence[WireLine], workshop: Workshop, lead: SetupLead
+    layout: Layout,
+    lines: Sequence[WireLine],
+    pieces: Sequence[Piece],
+    workshop: Workshop,
+    lead: SetupLead,
 ) -> tuple[tuple[Setup, ...], Ways]:
     if workshop.cutting.waste != "whole":
         raise FitError(
@@ -74,7 +84,7 @@ def _in_setups(
                 "write cutting.waste = 'whole', or use blocks within the table's travel",
             )
         )
-    chosen = choices(layout, lines, workshop)
+    chosen = choices(layout, lines, workshop, leaning_ends(layout, pieces, workshop))
     square: list[Pass] = []
     led: list[Pass] = []
     for number, choice in enumerate(chosen, 1):
@@ -111,24 +121,19 @@ def _led(
             cut = {lines[index].piece for index in choice.lines}
             yield from _fallen_apart([*before, *ways[1]], layout, others, here, cut)
 
-    return first_clear(
-        lambda cutting: lead(here, cutting, choice.lines), here.cutting, sides, faults
-    )
+    def some_lines(cutting: Cutting) -> Ways:
+        return lead(here, cutting, choice.lines)
+
+    return first_clear(some_lines, here.cutting, sides, faults, patient=True)
 
 
 def _out_of_reach(
     passes: Sequence[Pass], layout: Layout, workshop: Workshop, reach: Polygon
 ) -> Iterator[Fault]:
     """Give the first move that leads out of the table's travel, at either end of the wire."""
-    rig = workshop.rig
     for one in passes:
         for move in one.moves:
-            near = shapely.get_coordinates(move.line)
-            far = near if move.far is None else shapely.get_coordinates(move.far)
-            if rig.ends_apart_mm is not None and move.far is not None:
-                slope = (far - near) / layout.thickness_mm
-                behind = rig.ends_apart_mm - rig.near_gap_mm - layout.thickness_mm
-                near, far = near - slope * rig.near_gap_mm, far + slope * behind
+            near, far = at_ends(move.line, move.far or move.line, layout, workshop.rig)
             points = np.vstack((near, far))
             low, high = np.array(reach.bounds).reshape(2, 2)
             out = np.maximum(low - points, points - high).max(axis=1)

@@ -23,7 +23,7 @@ from wirepath.geometry import place_ruled
 from wirepath.kerf import KerfLaw, TaperLine, law_of, standing_off, taper_line
 from wirepath.kerf.taper import STAND_OFF_KERFS
 from wirepath.model import Layout, Move, MoveKind, Pass, Piece
-from wirepath.routing.reaching import refuse_out_of_reach
+from wirepath.routing.reaching import at_ends, refuse_out_of_reach
 from wirepath.routing.touring import DECIMALS, Ring
 from wirepath.workshop import Cutting, Workshop
 
@@ -74,6 +74,24 @@ def lean(
     leaned = tuple(replace(one, moves=tuple(_leaned(one, ways))) for one in passes)
     refuse_out_of_reach(leaned, layout, workshop)
     return leaned
+
+
+def leaning_ends(
+    layout: Layout, pieces: Sequence[Piece], workshop: Workshop
+) -> dict[int, tuple[LineString, LineString]]:
+    """Return where the wire's two ends go round each taper of a layout, by piece.
+
+    Raises FitError as `lean` does.
+    """
+    found = {}
+    for one in layout.placements:
+        taper = pieces[one.piece - 1].taper
+        if taper is None:
+            continue
+        ruled = taper_line(place_ruled(taper.cut, one), workshop.cutting).line
+        near, far = at_ends(LineString(ruled.near), LineString(ruled.far), layout, workshop.rig)
+        found[one.piece] = (LineString(near), LineString(far))
+    return found
 
 
 def _leaned(one: Pass, ways: Sequence[_Way]) -> Iterator[Move]:
