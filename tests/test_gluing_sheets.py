@@ -126,7 +126,7 @@ def test_a_box_behind_another_is_drawn_dashed_with_its_number_in_brackets(plan: 
     low = replace(
         second, x_mm=0.0, y_mm=first.width_mm + 10, z_mm=0.0, height_mm=200, length_mm=300
     )
-    front = replace(first, x_mm=0.0, y_mm=0.0, z_mm=0.0, height_mm=400.0)
+    front = replace(first, x_mm=0.0, y_mm=0.0, z_mm=0.0, height_mm=400.0, length_mm=900.0)
     hid = replace(plan, loads=(replace(load, items=(front, low)),))
     (page,) = loads_pages(hid, ENGLISH)
     told = texts([page])
