@@ -314,7 +314,7 @@ def test_rough_writes_proved_sheets_for_a_relief(tmp_path, wirepath):
     pear = ROOT / "demo_shapes" / "pear.toml"
     code, out, err = wirepath("rough", pear, "--out", tmp_path / "pear", "--way", "outline")
     assert code == 0, err
-    assert left_in(tmp_path / "pear") == ["coordinates", "roughing.json", "roughing.pdf"]
+    assert left_in(tmp_path / "pear") == ["roughing.json", "roughing.pdf"]
     assert "ways compared" in out
     assert "BROKEN" not in out
 

@@ -94,11 +94,14 @@ def test_the_big_pear_is_the_pear_4_m_tall_and_half_a_metre_thick() -> None:
     assert form.thickness_mm == pytest.approx(500)
 
 
-def test_the_workshop_with_a_van_is_the_workshop_else() -> None:
-    _, plain = read_job(FOLDER / "pear.toml")
-    _, other = read_job(FOLDER / "big_pear.toml")
-    assert other.van is not None
-    assert replace(other, van=None) == plain
+def test_the_workshops_with_a_van_and_with_a_bow_are_the_workshop_else() -> None:
+    _, plain = read_job(FOLDER / "letters.toml")
+    _, with_van = read_job(FOLDER / "big_pear.toml")
+    _, with_bow = read_job(FOLDER / "pear.toml")
+    assert with_van.van is not None
+    assert replace(with_van, van=None) == plain
+    assert with_bow.rig.kind == "bow"
+    assert replace(with_bow, rig=plain.rig) == plain
 
 
 def test_pear_contours_stand_every_25_mm_each_inside_the_one_below(script: ModuleType) -> None:

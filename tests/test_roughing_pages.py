@@ -11,7 +11,8 @@ from shapely import box
 
 from wirepath.model import Blank, Contour, DepthMap, RoughingNote, RoughingNoteKind, RoughingPlan
 from wirepath.roughing import Tools, plan_roughing, raised
-from wirepath.roughing.pictures import cuts_of, layers_after, wire_ends
+from wirepath.roughing.directions import OUTLINE, datum, slanting
+from wirepath.roughing.pictures import cuts_of, layers_after, setting_line, wire_ends
 from wirepath.sheets.lettering import printable
 from wirepath.sheets.page import MEDIUM, Page
 from wirepath.sheets.roughing_pages import Columned, Told, roughing_pages
@@ -78,6 +79,31 @@ def test_a_table_gets_turn_tilt_and_points():
     u, v = cut.lines[0].coords[0]
     assert f"{u:.1f}" in found.replace("-0.0", "0.0")
     assert f"{v:.1f}" in found.replace("-0.0", "0.0")
+
+
+@pytest.mark.parametrize("turn", [0.0, 17.5, 45.0, 90.0, 120.0, 275.0])
+def test_the_line_to_set_a_block_by_lies_along_the_wire_and_so_far_right_of_the_datum(turn):
+    cut = replace(plan(False).cuts[0], direction=slanting(turn), datum=datum(BLANK, slanting(turn)))
+    line = setting_line(BLANK, cut)
+    start, end = line.points
+    wire = np.array(cut.direction.wire[:2])
+    assert (end - start) / np.hypot(*(end - start)) == pytest.approx(wire)
+    # Both ends lie on the rim of the front, where the sheet says.
+    size = {"left": 0.0, "bottom": 0.0, "right": BLANK.width_mm, "top": BLANK.height_mm}
+    for point, edge, along in zip(line.points, line.edges, line.measures_mm(), strict=True):
+        across = 0 if edge in ("left", "right") else 1
+        assert point[across] == pytest.approx(size[edge], abs=1e-6)
+        assert point[1 - across] == pytest.approx(along)
+    # Looking along the wire, right is a quarter turn clockwise: the furthest corner to the left
+    # is the datum.
+    corners = np.array([(0, 0), (680, 0), (0, 480), (680, 480)]) - start
+    right = np.array([wire[1], -wire[0]])
+    assert line.right_mm == pytest.approx(-(corners @ right).min())
+
+
+def test_a_wire_square_to_the_front_has_no_line_to_set_a_block_by():
+    cut = replace(plan(False).cuts[0], direction=OUTLINE)
+    assert setting_line(BLANK, cut) is None
 
 
 def removed_litres(layers, blank):

@@ -1,14 +1,17 @@
-"""A block before and after each cut, as sections; the wire's two ends along a path."""
+"""A block before and after each cut, as sections; the wire's two ends along a path; the line by
+which a block is set before a table's wire."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry
+from shapely import Geometry, LineString
 
-from wirepath.model import Blank, RoughingCut, RoughingPlan
-from wirepath.roughing.directions import chords
+from wirepath.model import Blank, FaceName, RoughingCut, RoughingPlan
+from wirepath.roughing.directions import FLAT, chords
 from wirepath.roughing.sections import Blade, blade, left_at
 from wirepath.roughing.stack import slices
 
@@ -54,6 +57,47 @@ def wire_ends(cut: RoughingCut, blank: Blank) -> tuple[tuple[Floats, Floats], ..
         inside = np.isfinite(one).all(axis=1)
         found.append((one[inside], other[inside]))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class SettingLine:
+    """A line over the front of a block, along which the wire lies: from where one looks along
+    the wire to where it goes, each end on an edge of the front."""
+
+    points: Floats
+    """The two ends, (2, 2), mm from the front's left and bottom edges."""
+    edges: tuple[FaceName, FaceName]
+    right_mm: float | None
+    """How far right of the cut's datum it lies; None where the height changes that."""
+
+    def measures_mm(self) -> tuple[float, float]:
+        """Return where on its edge each end is: from the left, or from the bottom."""
+        first, second = (
+            float(point[0 if edge in ("bottom", "top") else 1])
+            for point, edge in zip(self.points, self.edges, strict=True)
+        )
+        return first, second
+
+
+def setting_line(blank: Blank, cut: RoughingCut) -> SettingLine | None:
+    """Return the line through the middle of a block's front by which the block is set; None
+    for a wire square to the front, which has none."""
+    direction = cut.direction
+    along = np.array(direction.wire[:2])
+    if np.hypot(*along) < FLAT:
+        return None
+    size = np.array([blank.width_mm, blank.height_mm])
+    reach = size.sum() * along / np.hypot(*along)
+    across = LineString([size / 2 - reach, size / 2 + reach])
+    points = shapely.get_coordinates(shapely.intersection(across, shapely.box(0, 0, *size)))
+    names: tuple[FaceName, ...] = ("left", "bottom", "right", "top")
+    gaps = np.abs(np.hstack([points, size - points]))
+    first, second = (names[int(gap.argmin())] for gap in gaps)
+    right = None
+    if abs(direction.right[2]) < FLAT:
+        middle = size / 2 + (blank.x_mm, blank.y_mm)
+        right = float(middle @ direction.right[:2]) - cut.datum[0]
+    return SettingLine(points, (first, second), right)
 
 
 def _blade_of(cut: RoughingCut, kerf_mm: float) -> Blade:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from itertools import groupby
 
 import numpy as np
 import shapely
 
 from wirepath.coordinates.roughing import file_name
-from wirepath.model import Blank, DepthMap, MarkPair, RoughingCut, RoughingPlan
-from wirepath.roughing.pictures import cuts_of, layers_after, wire_ends
+from wirepath.model import Blank, DepthMap, FaceName, MarkPair, RoughingCut, RoughingPlan
+from wirepath.roughing.directions import FLAT
+from wirepath.roughing.pictures import cuts_of, layers_after, setting_line, wire_ends
 from wirepath.roughing.planning import carving_hours, litres_by_cut
 from wirepath.sheets.figures import beside, fixed, kilos, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
@@ -22,10 +22,11 @@ from wirepath.sheets.roughing_pictures import (
     DEPTH_STEPS_MM,
     PICTURES_MM,
     Depths,
-    Pair,
+    FrontLine,
     Plane,
     Plot,
     Points,
+    Row,
     Solid,
     face_pictures,
     visible_rims,
@@ -207,14 +208,16 @@ def _cut_laid(
     )
     flow = _flow(pages, title, told.paper, dry=dry)
     before, after = seen
-    flow.add(
-        Pair(
-            (
-                Solid(blank, before, wire_ends(cut, blank), words.before, picture_mm),
-                Solid(blank, after, (), words.after, picture_mm),
-            )
-        )
-    )
+    solids = [
+        Solid(blank, before, wire_ends(cut, blank), words.before, picture_mm),
+        Solid(blank, after, (), words.after, picture_mm),
+    ]
+    line = None if cut.marks else setting_line(blank, cut)
+    if line is None:
+        flow.add(Row(solids))
+    else:
+        front = FrontLine(blank, line, words.line_caption, picture_mm)
+        flow.add(Row([solids[0], front, solids[1]], columns=3))
     flow.add(heading(words.steps))
     for number, text in enumerate(_steps(blank, cut, made, told), 1):
         flow.add(Paragraph(text, cap_mm=TEXT, indent_mm=7.0, label=str(number), after_mm=0.8))
@@ -223,7 +226,7 @@ def _cut_laid(
     flow.add(Space(1.0))
     if cut.marks:
         for pictures in face_pictures(blank, cut.marks, words):
-            flow.add(Pair(pictures))
+            flow.add(Row(pictures))
         _add_marks(flow, cut.marks, told)
         return pages
     flow.add(Plane(blank, cut, words.plane))
@@ -238,16 +241,13 @@ def _add_marks(flow: Flow, marks: Sequence[MarkPair], told: Told) -> None:
     """Add the tables of stations, one for each pair of faces that the wire's ends lie on."""
     words = told.words
     names = dict(words.faces)
-
-    def faces(pair: MarkPair) -> tuple[str, str]:
-        return pair.first.face, pair.second.face
-
+    # In the order in which the wire comes to the faces, not by their names.
+    groups: dict[tuple[FaceName, FaceName], list[MarkPair]] = {}
+    for pair in marks:
+        groups.setdefault((pair.first.face, pair.second.face), []).append(pair)
     before = [heading(words.marks)]
-    for _, group in groupby(sorted(marks, key=lambda pair: (faces(pair), pair.number)), faces):
-        own = list(group)
-        title = words.marks_on.format(
-            first=names[own[0].first.face], second=names[own[0].second.face]
-        )
+    for (first, second), own in groups.items():
+        title = words.marks_on.format(first=names[first], second=names[second])
         before.append(Paragraph(title, bold=True, before_mm=1.5))
         _add_columns(flow, before, words.marks_heads, list(_mark_rows(own, told)))
         before = []
@@ -353,10 +353,7 @@ def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[st
         yield words.step_mark.format(first=first, second=second)
         yield words.step_cut
     elif not slab:
-        text = words.step_table.format(turn=short(cut.turn_deg), tilt=short(cut.tilt_deg))
-        if told.number:
-            text += " " + words.step_file.format(file=file_name(told.number, cut.number))
-        yield text
+        yield from _setting_steps(blank, cut, told)
     if cut.upper_lines:
         yield words.step_both
     yield words.step_wire.format(
@@ -377,6 +374,30 @@ def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[st
         yield words.step_off_small.format(litres=fixed(rest))
     if not cut.mirrored and cut.offcuts and not slab:
         yield words.lay_back
+
+
+def _setting_steps(blank: Blank, cut: RoughingCut, told: Told) -> Iterator[str]:
+    """Yield how a table's block is set before the wire, and where the points stand."""
+    words, line = told.words, setting_line(blank, cut)
+    if line is None:
+        text = words.step_square
+    else:
+        places = dict(words.edge_places)
+        first, second = (
+            places[edge].format(mm=told.figure(mm))
+            for edge, mm in zip(line.edges, line.measures_mm(), strict=True)
+        )
+        yield words.step_line.format(first=first, second=second)
+        is_flat = abs(cut.direction.wire[2]) < FLAT
+        right = None if line.right_mm is None else told.figure(line.right_mm, 1)
+        text = words.step_table.format(
+            turn=short(cut.turn_deg),
+            tilt="" if is_flat else words.step_tilt.format(tilt=short(cut.tilt_deg)),
+            beside="" if right is None else words.step_beside.format(right=right),
+        )
+    if told.number:
+        text += " " + words.step_file.format(file=file_name(told.number, cut.number))
+    yield text
 
 
 def _mark_rows(marks: Sequence[MarkPair], told: Told) -> Iterator[tuple[str, ...]]:

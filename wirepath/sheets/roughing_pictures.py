@@ -14,6 +14,7 @@ from shapely import Geometry, LineString, MultiLineString, Polygon
 from wirepath.geometry import polygons
 from wirepath.model import Blank, DepthMap, FaceName, MarkPair, RoughingCut
 from wirepath.roughing.directions import swept
+from wirepath.roughing.pictures import SettingLine
 from wirepath.sheets.figures import whole
 from wirepath.sheets.lettering import NOTE, Box
 from wirepath.sheets.lettering import width_mm as width_mm_of
@@ -33,6 +34,9 @@ TURN = math.radians(-28.0)
 RISE = math.radians(32.0)
 """From where blocks are looked at: from the lower right, from above."""
 
+LINE_END_MM = 4.0
+"""Room round a front for the letters at the ends of the line over it."""
+
 DEPTH_STEPS_MM = (25.0, 50.0, 100.0, 200.0)
 
 WHITE_MM = 0.5
@@ -43,20 +47,21 @@ FARTHEST_NUMBER_MM = 8.0
 
 
 @dataclass(frozen=True, slots=True)
-class Pair:
-    """Two pictures side by side."""
+class Row:
+    """Pictures side by side, in columns of the same width."""
 
-    items: Sequence[Solid | FacePicture]
+    items: Sequence[Solid | FacePicture | FrontLine]
+    columns: int = 2
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height with its caption."""
-        return max(item.height_mm(width_mm / 2 - 2) for item in self.items)
+        return max(item.height_mm(width_mm / self.columns - 2) for item in self.items)
 
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
         """Draw it with its upper left corner at x, top."""
-        half = width_mm / 2
+        share = width_mm / self.columns
         for place, item in enumerate(self.items):
-            item.draw(page, x + place * half + place, top, half - 2)
+            item.draw(page, x + place * (share + 1), top, share - 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,13 +175,53 @@ class FacePicture:
             page.circle(float(point[0]), float(point[1]), 0.6, THIN)
         around = Box(x, low - 1.0, x + width_mm, top)
         rings = list(shapely.boundary(shapely.buffer(shapely.points(paper), 0.6)))
-        numbers = _number(
-            page, [number for number, _, _ in self.marks], paper, [*ways, *rings], around
-        )
+        datum = box.x1 if mirrored else box.x0
+        black = [(datum, low), (datum + (-2.5 if mirrored else 2.5), low), (datum, low + 2.5)]
+        page.fill(black)
+        taken = [*ways, *rings, Polygon(black)]
+        numbers = _number(page, [number for number, _, _ in self.marks], paper, taken, around)
         _behind(page, [_rim(box)], MEDIUM, numbers)
         page.text(x + 2, low - 4.5, self.caption, NOTE)
-        datum = box.x1 if mirrored else box.x0
-        page.fill([(datum, low), (datum + (-2.5 if mirrored else 2.5), low), (datum, low + 2.5)])
+
+
+@dataclass(frozen=True, slots=True)
+class FrontLine:
+    """The front of a block, what foam it holds, and the line by which a table's block is set."""
+
+    blank: Blank
+    line: SettingLine
+    caption: str
+    high_mm: float = PICTURES_MM[0]
+
+    def height_mm(self, width_mm: float) -> float:
+        """Return the height with its caption."""
+        return self.high_mm + 6.0
+
+    def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
+        """Draw it with its upper left corner at x, top; ends A and B stand outside the front."""
+        b, room = self.blank, 2 * LINE_END_MM
+        scale = min((width_mm - room) / b.width_mm, (self.high_mm - room) / b.height_mm)
+        corner = np.array(
+            [
+                x + (width_mm - b.width_mm * scale) / 2,
+                top - self.high_mm + (self.high_mm - b.height_mm * scale) / 2,
+            ]
+        )
+        sides = shapely.get_coordinates(shapely.box(0, 0, b.width_mm, b.height_mm))
+        page.line(sides * scale + corner, MEDIUM)
+        foam = shapely.union_all([prism.region for prism in b.foam])
+        for part in polygons(foam):
+            for ring in _lines_in(shapely.boundary(part)):
+                page.line((ring - (b.x_mm, b.y_mm)) * scale + corner, HAIR)
+        ends = self.line.points * scale + corner
+        page.line(ends, HEAVY)
+        way = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
+        tip_x, tip_y = ends.mean(axis=0)
+        page.arrow_head(tip_x, tip_y, math.atan2(way[1], way[0]))
+        for name, end, out in (("A", ends[0], -way), ("B", ends[1], way)):
+            place = end + out * LINE_END_MM * 0.6
+            page.text(place[0], place[1] - NOTE / 2, name, NOTE, bold=True, align="center")
+        page.text(x + width_mm / 2, top - self.high_mm - 4.0, self.caption, align="center")
 
 
 def face_pictures(
@@ -273,18 +318,26 @@ class Plot:
         cuts = max(1, self.points[-1][0])
         xs = np.array([n for n, _ in self.points]) / cuts * wide + left
         ys = np.array([v for _, v in self.points]) / max(self.most, 1e-9) * high + low
-        page.line([(left, low + high + 2), (left, low), (left + wide, low)], MEDIUM)
-        page.line([(left, low + high), (left + wide, low + high)], THIN, DASHES)
+        axes = [(left, low + high + 2), (left, low), (left + wide, low)]
+        most = [(left, low + high), (left + wide, low + high)]
+        page.line(axes, MEDIUM)
+        page.line(most, THIN, DASHES)
         page.text(left - 1.5, low + high - 1, whole(self.most), align="right")
         page.text(left - 1.5, low - 1, "0", align="right")
         page.line(np.c_[xs, ys], THICK)
         every = math.ceil(cuts / 12)
-        for (number, value), px, py in zip(self.points, xs, ys, strict=True):
-            page.circle(float(px), float(py), 0.7)
+        rings = shapely.get_parts(shapely.boundary(shapely.buffer(shapely.points(xs, ys), 0.7)))
+        lines = [LineString(axes), LineString(most), LineString(np.c_[xs, ys]), *rings]
+        room = Room(lines, Box(left, low, left + wide + 12.0, top))
+        for (number, value), px, py in zip(self.points, xs.tolist(), ys.tolist(), strict=True):
+            page.circle(px, py, 0.7)
             if number % every == 0 or number == cuts:
-                page.text(float(px), low - 4.0, str(number), align="center")
+                page.text(px, low - 4.0, str(number), align="center")
                 if number:
-                    page.text(float(px), float(py) + 1.6, whole(value), align="right")
+                    size = Box(0.0, 0.0, width_mm_of(whole(value), NOTE), NOTE)
+                    if (spot := room.near(px, py, 1.0, size)) is not None:
+                        page.text(*spot, whole(value), NOTE)
+                        room.take(Box(*spot, spot[0] + size.x1, spot[1] + NOTE))
 
 
 @dataclass(frozen=True, slots=True)

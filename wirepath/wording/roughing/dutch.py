@@ -185,12 +185,30 @@ DUTCH = RoughingWords(
         "Roep de nummers af: beide einden bereiken elk teken samen en gaan ertussen gelijkmatig. "
         "Ga door tot de draad weer in de lucht is."
     ),
-    step_table=(
-        "Zet het blok zo dat de draad erlangs ligt: draai het {turn} graden met de klok mee, van "
-        "voren gezien; de draad stijgt {tilt} graden uit het vlak. Nulpunt: het linker- en "
-        "ondereinde van zijn omtrek, langs de draad gezien. Volg de punten in de tabel; toeslag "
-        "en snijvoeg zitten erin."
+    edge_places=(
+        ("left", "op de linkerrand, {mm} mm van onderen"),
+        ("right", "op de rechterrand, {mm} mm van onderen"),
+        ("bottom", "op de onderrand, {mm} mm van links"),
+        ("top", "op de bovenrand, {mm} mm van links"),
     ),
+    step_line=(
+        "Trek met potlood een lijn over de voorkant van het blok: van A {first}, naar B {second}."
+    ),
+    step_table=(
+        "Zet het blok zo dat deze lijn langs de draad ligt, A aan uw kant. Het is dan {turn} "
+        "graden met de klok mee gedraaid, van voren gezien.{tilt} Nulpunt: het linker- en "
+        "ondereinde van het blok, van A naar B gezien.{beside} Volg de punten in de tabel; "
+        "toeslag en snijvoeg zitten erin."
+    ),
+    step_tilt=(
+        " Kantel blok of draad: naar B toe stijgt de draad {tilt} graden, van achter naar voren."
+    ),
+    step_beside=" De lijn ligt {right} mm rechts daarvan.",
+    step_square=(
+        "Zet het blok zo dat de draad haaks op de voorkant staat. Nulpunt: zijn linker- en "
+        "ondereinde, van voren gezien. Volg de punten in de tabel; toeslag en snijvoeg zitten erin."
+    ),
+    line_caption="voorkant: de lijn om het te zetten",
     step_file="De punten staan ook in coordinates/{file}.",
     step_slab=(
         "Plak {number} van achteren, {thickness} mm dik, van {low} tot {high} mm boven de "

@@ -181,12 +181,26 @@ ENGLISH = RoughingWords(
         "numbers: both ends reach each mark together and move evenly in between. Go on until the "
         "wire is in air again."
     ),
-    step_table=(
-        "Stand the block so that the wire lies along it: turn it {turn} degrees clockwise, seen "
-        "from the front; the wire rises {tilt} degrees out of the plane of the face. Datum: the "
-        "left and lower end of its outline, seen along the wire. Follow the points in the "
-        "table; allowance and kerf are in them."
+    edge_places=(
+        ("left", "on the left edge, {mm} mm up"),
+        ("right", "on the right edge, {mm} mm up"),
+        ("bottom", "on the bottom edge, {mm} mm from the left"),
+        ("top", "on the top edge, {mm} mm from the left"),
     ),
+    step_line="Pencil a line over the front of the block: from A {first}, to B {second}.",
+    step_table=(
+        "Set the block so that this line lies along the wire, A at your end. It is then turned "
+        "{turn} degrees clockwise, seen from the front.{tilt} Datum: the left and lower end of the "
+        "block, seen from A towards B.{beside} Follow the points in the table; allowance and kerf "
+        "are in them."
+    ),
+    step_tilt=" Tilt block or wire: towards B the wire rises {tilt} degrees, from back to front.",
+    step_beside=" The line lies {right} mm to the right of it.",
+    step_square=(
+        "Set the block so that the wire stands square to its front. Datum: its left and lower end, "
+        "seen from the front. Follow the points in the table; allowance and kerf are in them."
+    ),
+    line_caption="front: the line to set it by",
     step_file="The points stand in coordinates/{file} too.",
     step_slab=(
         "Slab {number} from the back, {thickness} mm thick, from {low} to {high} mm over the back. "

@@ -184,12 +184,33 @@ GERMAN = RoughingWords(
         "Nummern ansagen: Beide Enden erreichen jede Marke zugleich und gehen dazwischen "
         "gleichmäßig. Weiter, bis der Draht wieder in der Luft ist."
     ),
-    step_table=(
-        "Stellen Sie den Block so, dass der Draht längs liegt: um {turn} Grad im Uhrzeigersinn "
-        "gedreht, von vorn gesehen; der Draht steigt {tilt} Grad aus der Ebene der Fläche. "
-        "Nullpunkt: linkes und unteres Ende seines Umrisses, längs des Drahtes gesehen. Den "
-        "Punkten der Tabelle folgen; Zugabe und Schnittfuge sind darin."
+    edge_places=(
+        ("left", "an der linken Kante, {mm} mm von unten"),
+        ("right", "an der rechten Kante, {mm} mm von unten"),
+        ("bottom", "an der unteren Kante, {mm} mm von links"),
+        ("top", "an der oberen Kante, {mm} mm von links"),
     ),
+    step_line=(
+        "Ziehen Sie mit dem Bleistift eine Linie über die Vorderseite des Blocks: von A {first}, "
+        "nach B {second}."
+    ),
+    step_table=(
+        "Setzen Sie den Block so, dass diese Linie längs des Drahtes liegt, A bei Ihnen. Er ist "
+        "dann um {turn} Grad im Uhrzeigersinn gedreht, von vorn gesehen.{tilt} Nullpunkt: linkes "
+        "und unteres Ende des Blocks, von A nach B gesehen.{beside} Den Punkten der Tabelle "
+        "folgen; Zugabe und Schnittfuge sind darin."
+    ),
+    step_tilt=(
+        " Block oder Draht kippen: nach B hin steigt der Draht um {tilt} Grad, von hinten nach "
+        "vorn."
+    ),
+    step_beside=" Die Linie liegt {right} mm rechts davon.",
+    step_square=(
+        "Setzen Sie den Block so, dass der Draht senkrecht auf seiner Vorderseite steht. "
+        "Nullpunkt: sein linkes und unteres Ende, von vorn gesehen. Den Punkten der Tabelle "
+        "folgen; Zugabe und Schnittfuge sind darin."
+    ),
+    line_caption="vorn: die Linie zum Ausrichten",
     step_file="Die Punkte stehen auch in coordinates/{file}.",
     step_slab=(
         "Scheibe {number} von hinten, {thickness} mm dick, von {low} bis {high} mm über der "

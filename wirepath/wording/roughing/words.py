@@ -59,7 +59,14 @@ class RoughingWords:
     step_mark: str
     step_mark_back: str
     step_cut: str
+    edge_places: tuple[tuple[str, str], ...]
+    """Where on an edge of the front something is: (edge, text)."""
+    step_line: str
     step_table: str
+    step_tilt: str
+    step_beside: str
+    step_square: str
+    line_caption: str
     step_file: str
     step_slab: str
     step_both: str
