@@ -13,7 +13,7 @@ plain_data
 checking
 fitting tracing slicing tapering forming sectioning assembling loading
 nesting wire kerf stationing routing bowing fencing roughing timing estimating restocking
-gluing planning varying
+gluing beside planning varying
 mesh_file drawing_file svg_file picture_file drawing_picture change_picture
 rack_file workshop_file job_file plan_file
 coordinates lists wording sheets templates view pictures

@@ -145,7 +145,9 @@ def plan(
     tell = _progress(quiet)
     made = _make_plan(job, seed, seconds, workers, tell)
     tell("writing and proving the plan")
-    findings = plan_folder.write_folder(made, folder, replace_old=replace, extras=extras)
+    findings = plan_folder.write_folder(
+        made, folder, replace_old=replace, extras=extras, at_once=True
+    )
     if as_json:
         data = report.order_data(made)
         _print_json({**data, "folder": str(folder), "proof": report.proof_data(findings)})
@@ -595,7 +597,14 @@ def _make_plan(
     limit = LAYOUT_SECONDS if seconds is None else seconds
     with _ctrl_c_ends_search(tell):
         return make_plan(
-            job, workshop, traced, seed=seed, seconds=limit, workers=workers, tell=tell
+            job,
+            workshop,
+            traced,
+            seed=seed,
+            seconds=limit,
+            workers=workers,
+            both_at_once=True,
+            tell=tell,
         )
 
 

@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from wirepath.beside import beside
 from wirepath.checking import (
     Finding,
     check_files,
@@ -47,6 +48,9 @@ PLAN_FILE = "plan.json"
 RACK_FILE = "rack.toml"
 ROUGHING_FILE = "roughing.json"
 
+PICTURES_BESIDE = 12
+"""Fewer layouts and roughing cuts are drawn sooner than another process starts."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extras:
@@ -71,9 +75,11 @@ def write_folder(
     *,
     replace_old: bool,
     extras: Extras = NO_EXTRAS,
+    at_once: bool = False,
 ) -> tuple[Finding, ...]:
     """Write and prove `plan`, then move it to `folder`; return what was proved.
 
+    With `at_once` many sheets are drawn in a process of their own (`beside`) during the proof.
     Nothing is left behind on any fault. Raises FileError where `folder` is in the
     way (a plan's folder gives way if `replace_old`; any other never does) or cannot
     be written, ProofError where what was written does not prove sound.
@@ -93,9 +99,12 @@ def write_folder(
         write_roughing_coordinates(
             plan.job, plan.workshop, plan.roughing, room / "coordinates", pieces=plan.pieces
         )
-        findings = prove_folder(room)
-        refuse_unsound(findings)
-        write_sheets(plan, room / "sheets.pdf")
+        pictures = len(plan.layouts) + sum(len(rough.cuts) for rough in plan.roughing)
+        many = at_once and pictures >= PICTURES_BESIDE
+        with beside(write_sheets, plan, room / "sheets.pdf", when=many) as sheets:
+            findings = prove_folder(room)
+            refuse_unsound(findings)
+            sheets()
         _write_extras(plan, room, extras)
 
     _write_whole(folder, fill, mark=PLAN_FILE, replace_old=replace_old)

@@ -10,6 +10,7 @@ from functools import partial
 from shapely import Geometry, box
 
 from wirepath.assembling import assemble
+from wirepath.beside import beside
 from wirepath.bowing import rests, taken_off
 from wirepath.errors import FitError, WirepathError
 from wirepath.estimating import estimate
@@ -65,6 +66,13 @@ LAYOUT_SECONDS = 2.0
 Tell = Callable[[str], None]
 """Called with a few words whenever a stage begins or has news."""
 
+PIECES_BESIDE = 8
+"""Fewer pieces are planned the second way sooner than another process starts."""
+
+
+def _silent(text: str) -> None:
+    """Tell nobody."""
+
 
 def make_plan(
     job: Job,
@@ -74,7 +82,8 @@ def make_plan(
     seed: int = 0,
     seconds: float = LAYOUT_SECONDS,
     workers: int = 1,
-    tell: Tell = lambda text: None,
+    both_at_once: bool = False,
+    tell: Tell = _silent,
 ) -> Plan:
     """Return the whole plan; it is not proved yet (`checking.check_plan` does that).
 
@@ -82,39 +91,84 @@ def make_plan(
     the search for a better layout, and so many `workers` search at once. Raises
     SettingsError, DrawingError or FitError with all faults of the stage that cannot go on.
     A form larger than a block is planned both ways, cut first and glue first, and the plan
-    of one of them returned; a full-round one, glued of layers anyway, is cut first.
+    of one of them returned; a full-round one, glued of layers anyway, is cut first. With
+    `both_at_once` the second way of many pieces is planned in a process of its own (`beside`).
     """
     refuse_no_van(workshop, job.seams)
     forms = make_pieces(job, traced)
     traced = replace(traced, notes=traced.notes + allowance_notes(forms))
     levels = form_levels(job, traced)
-    parted = partial(
-        section,
+    given = (job, workshop, traced, forms, levels, seed, seconds, workers)
+    try:
+        pieces = _parted(job, workshop, traced, forms, levels)
+    except FitError as error:
+        if job.form.kind == "full round":
+            raise
+        return choose({"cut first": error, "glue first": _glue_first(*given, tell)}, job.seams)
+    if job.form.kind == "full round" or not any(piece.section_of for piece in pieces):
+        return _planned(*given, tell, pieces, glue_first=False)
+    apart = both_at_once and workers == 1 and len(pieces) >= PIECES_BESIDE
+    made: dict[WayName, Plan | WirepathError] = {}
+    with beside(_glue_first, *given, _silent if apart else tell, when=apart) as glued:
+        try:
+            made["cut first"] = _planned(*given, tell, pieces, glue_first=False)
+        except FitError as error:
+            made["cut first"] = error
+        tell("the same, were blanks glued first")
+        made["glue first"] = glued()
+    return choose(made, job.seams)
+
+
+def _parted(
+    job: Job,
+    workshop: Workshop,
+    traced: Traced,
+    forms: tuple[Piece, ...],
+    levels: Mapping[str, Sequence[Level]],
+    *,
+    square: bool = False,
+) -> tuple[Piece, ...]:
+    return section(
         forms,
         levels,
         workshop,
         job.seams,
         fixed=traced.seam_lines,
         keep_clear=traced.keep_clear,
+        square=square,
     )
-    stages = partial(_planned, job, workshop, traced, forms, levels, seed, seconds, workers, tell)
-    made: dict[WayName, Plan | WirepathError] = {}
-    try:
-        pieces = parted()
-        made["cut first"] = cut = stages(pieces, glue_first=False)
-        if job.form.kind == "full round" or not any(piece.section_of for piece in pieces):
-            return cut
-    except FitError as error:
-        if job.form.kind == "full round":
-            raise
-        made["cut first"] = error
+
+
+def _glue_first(
+    job: Job,
+    workshop: Workshop,
+    traced: Traced,
+    forms: tuple[Piece, ...],
+    levels: Mapping[str, Sequence[Level]],
+    seed: int,
+    seconds: float,
+    workers: int,
+    tell: Tell,
+) -> Plan | WirepathError:
+    """Return the plan of forms cut from blanks that are glued first, or why there is none."""
     try:
         refuse_van(workshop)
-        tell("the same, were blanks glued first")
-        made["glue first"] = stages(parted(square=True), glue_first=True)
+        cells = _parted(job, workshop, traced, forms, levels, square=True)
+        return _planned(
+            job,
+            workshop,
+            traced,
+            forms,
+            levels,
+            seed,
+            seconds,
+            workers,
+            tell,
+            cells,
+            glue_first=True,
+        )
     except FitError as error:
-        made["glue first"] = error
-    return choose(made, job.seams)
+        return error
 
 
 def _planned(
