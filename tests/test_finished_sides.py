@@ -11,12 +11,13 @@ from small_plan import plan_of
 
 from wirepath.checking.dropped import check_nothing_dropped
 from wirepath.errors import SettingsError
-from wirepath.forming import make_pieces, widen
+from wirepath.forming import make_pieces
 from wirepath.model import FormSettings, Job, Outline, PartSettings, Placement, Plan, Traced
 from wirepath.sheets import sheet_pages
 from wirepath.sheets.figures import cut_finished
 from wirepath.sheets.key import key_samples
 from wirepath.sheets.picture import TICK_IN_MM
+from wirepath.widening import widen
 from wirepath.wording import ENGLISH
 
 ARCH = box(0, 0, 200, 150).difference(Point(100, 0).buffer(60))

@@ -11,7 +11,7 @@ ORDER = """
 errors units overlay workshop model geometry rectangles simplifying
 plain_data
 checking
-fitting tracing slicing tapering forming sectioning assembling loading
+fitting tracing slicing tapering widening forming sectioning assembling loading
 nesting wire kerf stationing routing bowing fencing roughing timing estimating restocking
 gluing beside planning varying
 mesh_file drawing_file svg_file picture_file drawing_picture change_picture

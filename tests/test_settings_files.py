@@ -189,3 +189,14 @@ def test_a_gauge_nobody_knows_and_one_for_steel_are_refused(folder):
     change(path, '^gauge = "thick"', 'gauge = "AWG 24"')
     change(path, '^alloy = "NiCr 80/20"', 'alloy = "304 stainless"')
     assert faults_of(path) == [f"{path}, wire.gauge: steel wire is sold by other gauges than AWG"]
+
+
+def test_edges_marked_in_the_drawing_go_with_no_finished_sides_nor_a_form_worked_out(folder):
+    path = change(folder / "job.toml", r"\[read\]", '[read]\nfinished_layers = ["BASE"]')
+    change(path, "allowance_mm = 0", 'allowance_mm = 5\nfinished_sides = ["lower"]')
+    with pytest.raises(SettingsError, match="finished_sides and finished_layers are both given"):
+        read_job(path)
+    change(path, r'finished_sides = \["lower"\]', "")
+    change(path, r"drawing\.dxf", "figure.stl")
+    with pytest.raises(SettingsError, match="outline is worked out, not drawn"):
+        read_job(path)

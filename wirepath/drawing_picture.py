@@ -71,6 +71,7 @@ def _draw_shapes(axes: Any, survey: Survey) -> None:
         axes.add_collection(
             LineCollection(_lines(lines), colors=INK, linewidths=1.2, linestyles=style)
         )
+    axes.add_collection(LineCollection(_lines(traced.finished_lines), colors=INK, linewidths=3.0))
     for outline in traced.outlines if len(traced.outlines) <= 60 else ():
         spot = shapely.point_on_surface(outline.polygon)
         axes.text(
@@ -157,4 +158,6 @@ def _summary(survey: Survey) -> list[str]:
             f"seam lines: {len(traced.seam_lines)} (dash-dot), "
             f"places to keep clear: {len(traced.keep_clear)} (dotted)"
         )
+    if traced.finished_lines:
+        lines.append(f"edges to be cut finished: {len(traced.finished_lines)} (thick)")
     return [*lines, f"unit: {traced.units}", "", "grey: foam; dashed: open lines"]

@@ -12,12 +12,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 
+import numpy as np
 import shapely
-from shapely import Geometry, Polygon, box
+from shapely import Geometry, LineString, Polygon
 
 from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
-from wirepath.geometry import QUAD_SEGS, polygons, shadow, side_line
+from wirepath.geometry import polygons, shadow, side_line
 from wirepath.model import (
     Contour,
     FormKind,
@@ -33,6 +34,7 @@ from wirepath.model import (
 from wirepath.slicing import measured
 from wirepath.tapering import make_tapers
 from wirepath.units import litres
+from wirepath.widening import LINE_MM, cut_as_drawn, widen
 from wirepath.workshop import Side
 
 EDGE_MM = 1.0
@@ -86,7 +88,7 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
         fault
         for name in dict.fromkeys(outline.name for outline in outlines)
         if name in tapers
-        for fault in _not_on_tapers(job, name)
+        for fault in _not_on_tapers(job, traced, name)
     ]
     if faults:
         raise SettingsError(faults)
@@ -98,7 +100,7 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
     for outline in outlines:
         part = _settings(job, outline.name)
         taper = tapers.get(outline.name)
-        finished, widened = _seen_from_the_front(job, outline, taper)
+        finished, widened = _seen_from_the_front(job, traced, outline, taper)
         over_front = job.form.allowance_mm if job.form.kind == "relief" else 0.0
         for copy in range(1, part.copies + 1):
             numbers[outline.name] += 1
@@ -136,7 +138,7 @@ def _glued_to(job: Job, outline: Outline, copy: int, total: int) -> tuple[str | 
     return _piece_name(outline.layer, copy, total), outline.from_mm + job.form.allowance_mm
 
 
-def _not_on_tapers(job: Job, name: str) -> Iterator[Fault]:
+def _not_on_tapers(job: Job, traced: Traced, name: str) -> Iterator[Fault]:
     """Give what is asked for a taper and only flat pieces can have."""
     part = _settings(job, name)
     if part.entry is not None or part.entry_at is not None:
@@ -154,16 +156,31 @@ def _not_on_tapers(job: Job, name: str) -> Iterator[Fault]:
             "form.finished_sides" if part.finished_sides is None else f"parts {part.name!r}",
             f"give {name!r} a [[parts]] table with finished_sides = []",
         )
+    polygons = [one.polygon for one in traced.outlines if one.name == name]
+    if job.form.allowance_mm and any(_on(polygon, traced.finished_lines) for polygon in polygons):
+        yield Fault(
+            f"a taper keeps its allowance all round: no edge of {name!r} can be cut finished",
+            "read.finished_layers",
+            "take the lines along it off the layer, or make it in a job of its own without "
+            "an allowance",
+        )
 
 
 def _seen_from_the_front(
-    job: Job, outline: Outline, taper: Taper | None
+    job: Job, traced: Traced, outline: Outline, taper: Taper | None
 ) -> tuple[Polygon, Polygon]:
     """Return a piece's outline at finished size, and as cut."""
     if taper is not None:
         return shadow(taper.finished), shadow(taper.cut)
     finished = shapely.orient_polygons(outline.polygon)
-    return finished, widen(finished, job.form.allowance_mm, cut_sides(job, outline))
+    along = _on(finished, traced.finished_lines)
+    return finished, widen(finished, job.form.allowance_mm, cut_sides(job, outline), along)
+
+
+def _on(polygon: Polygon, lines: Sequence[LineString]) -> list[LineString]:
+    """Return the lines that lie on a polygon's rings."""
+    near = shapely.dwithin(polygon.boundary, np.array(lines, dtype=object), LINE_MM)
+    return [line for line, touches in zip(lines, near, strict=True) if touches]
 
 
 def cut_sides(job: Job, outline: Outline) -> tuple[Side, ...]:
@@ -178,29 +195,6 @@ def _is_straight(polygon: Polygon, side: Side) -> bool:
     return float(shapely.length(edge)) >= EDGE_MM
 
 
-def widen(finished: Polygon, allowance_mm: float, sides: Sequence[Side] = ()) -> Polygon:
-    """Return `finished` with foam left on all round, corners round; holes shrink or close.
-
-    Beyond the extent of `finished` on `sides` nothing is left on: edges there stay as they
-    are, and the foam beside them ends in line with them.
-    """
-    if allowance_mm == 0.0:
-        return finished
-    widened: Geometry = finished.buffer(allowance_mm, quad_segs=QUAD_SEGS)
-    if sides:
-        west, south, east, north = finished.bounds
-        out_west, out_south, out_east, out_north = shapely.bounds(widened)
-        room = box(
-            west if "left" in sides else out_west,
-            south if "lower" in sides else out_south,
-            east if "right" in sides else out_east,
-            north if "upper" in sides else out_north,
-        )
-        widened = overlay.intersection(widened, room)
-    (whole,) = polygons(shapely.orient_polygons(widened))
-    return whole
-
-
 def allowance_notes(pieces: Sequence[Piece]) -> tuple[Note, ...]:
     """Return what the allowance does to holes and notches, once for each part."""
     found: list[Note] = []
@@ -213,6 +207,35 @@ def allowance_notes(pieces: Sequence[Piece]) -> tuple[Note, ...]:
         for hole in left:
             if not shapely.intersects(hole, drawn).any():
                 found.append(_note(piece, hole, "the mouth of a notch closes; what is left of it"))
+    return tuple(found)
+
+
+def finished_notes(pieces: Sequence[Piece], lines: Sequence[LineString]) -> tuple[Note, ...]:
+    """Return where lines along edges change nothing: once for each part, or for all of them."""
+    if not lines or not pieces:
+        return ()
+    if not pieces[0].allowance_mm:
+        text = "lines on finished layers change nothing: there is no allowance to leave away"
+        return (Note(kind="warning", text=text),)
+    found: list[Note] = []
+    for piece in {piece.part: piece for piece in pieces if not piece.taper}.values():
+        own = _on(piece.finished, lines)
+        if not own:
+            continue
+        asked = cut_as_drawn(piece.finished, own)
+        under = overlay.difference(
+            shapely.MultiLineString(asked), piece.outline.boundary.buffer(LINE_MM)
+        )
+        if shapely.length(under) > EDGE_MM:
+            x, y = shapely.get_coordinates(under)[0]
+            found.append(
+                Note(
+                    kind="warning",
+                    text=f"{shapely.length(under):.0f} mm of edges of {piece.part!r} to be cut "
+                    "finished stand under the allowance of edges beside them",
+                    at=(float(x), float(y)),
+                )
+            )
     return tuple(found)
 
 

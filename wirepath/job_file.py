@@ -93,6 +93,7 @@ def _contradictions(job: Job) -> Iterator[Fault]:
             "form.finished_sides",
             "remove it; leave allowance_mm on, and carve that side flat",
         )
+    yield from _finished_faults(job)
     own = wanted[form.kind]
     if is_mesh(job):
         yield from _given_faults(job, "the form comes as a mesh", ("outline_layers", *VIEWS))
@@ -133,6 +134,28 @@ def _given_faults(job: Job, why: str, others: tuple[str, ...] = ()) -> Iterator[
                 f"read.{key}",
                 "remove it, or make what is drawn there in a job of its own",
             )
+
+
+def _finished_faults(job: Job) -> Iterator[Fault]:
+    """Give what contradicts lines drawn along the edges to be cut finished."""
+    if not job.read.finished_layers:
+        return
+    sided = ["form"] if job.form.finished_sides else []
+    sided += [f"parts[{k}]" for k, part in enumerate(job.parts) if part.finished_sides]
+    for where in sided:
+        yield Fault(
+            "finished_sides and finished_layers are both given, but each says which edges are "
+            "cut finished",
+            f"{where}.finished_sides",
+            "keep one of them",
+        )
+    if is_mesh(job) or job.form.kind == "full round" or any(getattr(job.read, k) for k in VIEWS):
+        yield Fault(
+            "finished_layers is given, but the form's outline is worked out, not drawn: its "
+            "allowance stands all round",
+            "read.finished_layers",
+            "remove it",
+        )
 
 
 def _taper_faults(job: Job) -> Iterator[Fault]:

@@ -16,7 +16,13 @@ from wirepath.errors import FitError, WirepathError
 from wirepath.estimating import estimate
 from wirepath.fencing import fenced
 from wirepath.fitting import refuse_misfits
-from wirepath.forming import allowance_notes, carve_litres, form_levels, make_pieces
+from wirepath.forming import (
+    allowance_notes,
+    carve_litres,
+    finished_notes,
+    form_levels,
+    make_pieces,
+)
 from wirepath.gluing import (
     blank_layouts,
     choose,
@@ -96,7 +102,8 @@ def make_plan(
     """
     refuse_no_van(workshop, job.seams)
     forms = make_pieces(job, traced)
-    traced = replace(traced, notes=traced.notes + allowance_notes(forms))
+    told = allowance_notes(forms) + finished_notes(forms, traced.finished_lines)
+    traced = replace(traced, notes=traced.notes + told)
     levels = form_levels(job, traced)
     given = (job, workshop, traced, forms, levels, seed, seconds, workers)
     try:

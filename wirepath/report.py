@@ -67,6 +67,10 @@ def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
             f"seam lines: {len(traced.seam_lines)}, {metres:.2f} m; "
             f"places to keep clear: {len(traced.keep_clear)}"
         )
+    if traced.finished_lines:
+        metres = sum(line.length for line in traced.finished_lines) / 1000
+        yield ""
+        yield f"edges to be cut finished: {len(traced.finished_lines)}, {metres:.2f} m"
     if traced.counts:
         yield ""
         rows = [

@@ -157,6 +157,7 @@ def _scaled(now: Change, factor: float) -> Change:
                 replace(one, polygon=affinity.scale(one.polygon, *grow)) for one in traced.far
             ),
             seam_lines=tuple(affinity.scale(one, *grow) for one in traced.seam_lines),
+            finished_lines=tuple(affinity.scale(one, *grow) for one in traced.finished_lines),
             keep_clear=tuple(affinity.scale(one, *grow) for one in traced.keep_clear),
             marks=tuple(
                 replace(

@@ -6,12 +6,13 @@ import math
 from collections.abc import Sequence
 
 import shapely
-from shapely import Geometry, Polygon
+from shapely import Polygon
 from shapely.affinity import translate
 
 from wirepath import overlay
+from wirepath.checking.bare import Bare
 from wirepath.checking.finding import CRUMB_MM2, DEPTH_MM, EXACT_MM
-from wirepath.checking.levels import least_grown, most_grown
+from wirepath.checking.levels import ALL_ROUND, least_grown, most_grown
 from wirepath.checking.solids import depths, section
 from wirepath.errors import Fault
 from wirepath.model import Outline, Piece, Plan, Taper
@@ -24,18 +25,15 @@ def same_region(drawn: Polygon, finished: Polygon) -> bool:
     return float(shapely.area(overlay.symmetric_difference(drawn, finished))) <= CRUMB_MM2
 
 
-def grown(
-    finished: Polygon, outline: Polygon, allowance_mm: float, none: Geometry | None = None
-) -> bool:
+def grown(finished: Polygon, outline: Polygon, allowance_mm: float, bare: Bare = ALL_ROUND) -> bool:
     """Return whether an outline lies the allowance outside the finished one.
 
-    Between the least and the most that count as widened; in `none` no foam is left on.
+    Between the least and the most that count as widened; in `bare` no foam is left on.
     """
     if not allowance_mm and outline.equals_exact(finished, EXACT_MM):
         return True
-    nothing = Polygon() if none is None else none
-    least = least_grown(finished, allowance_mm, nothing)
-    most = most_grown(finished, allowance_mm, nothing)
+    least = least_grown(finished, allowance_mm, bare)
+    most = most_grown(finished, allowance_mm, bare)
     return bool(
         shapely.area(overlay.difference(least, outline)) <= CRUMB_MM2
         and shapely.area(overlay.difference(outline, most)) <= CRUMB_MM2

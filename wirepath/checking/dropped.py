@@ -115,8 +115,8 @@ def drawn_faults(plan: Plan, piece: Piece, where: str) -> list[Fault]:
         return taper_faults(plan, piece, piece.taper, drawn, where)
     if drawn and not any(same_region(outline.polygon, piece.finished) for outline in drawn):
         faults.append(Fault("its finished outline is not the one that was read", where))
-    none = beyond(plan, Outline(name=piece.part, polygon=piece.finished))
-    if not grown(piece.finished, piece.outline, piece.allowance_mm, none):
+    bare = beyond(plan, Outline(name=piece.part, polygon=piece.finished))
+    if not grown(piece.finished, piece.outline, piece.allowance_mm, bare):
         faults.append(
             Fault(f"it is not its finished outline plus {piece.allowance_mm:g} mm", where)
         )

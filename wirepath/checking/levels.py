@@ -6,6 +6,7 @@ the next. So the form lies between two stacks of regions, one level apart.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from functools import lru_cache
@@ -14,6 +15,7 @@ import shapely
 from shapely import Geometry, Polygon, box
 
 from wirepath import overlay
+from wirepath.checking.bare import Bare, before_edges
 from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM
 from wirepath.geometry import polygons
 from wirepath.model import Contour, Outline, PartSettings, Plan
@@ -21,7 +23,7 @@ from wirepath.model import Contour, Outline, PartSettings, Plan
 CORNER_REACH = 10.0
 """An allowance's sharp corner may stand out this many times its width: corners from 12 deg."""
 
-NOWHERE = Polygon()
+ALL_ROUND = Bare()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +88,7 @@ def _stacked(
         if 0 < contour.height_mm < height_mm and (shape := _common(contour.region, outline))
     ]
     floors: list[tuple[float, Geometry]] = []
-    above: Geometry = NOWHERE
+    above: Geometry = Polygon()
     for height in sorted({height for height, _ in own}, reverse=True):
         above = overlay.union([above, *(shape for least, shape in own if least == height)])
         floors.insert(0, (height, above))
@@ -110,11 +112,15 @@ def storeys(plan: Plan, outline: Outline, height_mm: float) -> tuple[Storey, ...
     )
 
 
-def beyond(plan: Plan, outline: Outline) -> Geometry:
-    """Return the strips beyond a form's extent where no foam is to be left for carving.
+def beyond(plan: Plan, outline: Outline) -> Bare:
+    """Return where no foam is to be left for carving: before edges that the drawing marks, and
+    beyond a form's extent at finished sides.
 
     A side counts where its outline runs along it for a millimetre or more.
     """
+    if plan.traced.finished_lines:
+        allowance = plan.job.form.allowance_mm
+        return before_edges(outline.polygon, plan.traced.finished_lines, allowance)
     reach = CORNER_REACH * plan.job.form.allowance_mm + 1.0
     west, south, east, north = outline.polygon.bounds
     strips = {
@@ -131,21 +137,21 @@ def beyond(plan: Plan, outline: Outline) -> Geometry:
     found: Geometry = overlay.union(
         [strips[side] for side in asked if edge.intersection(strips[side]).length >= 1.0]
     )
-    return found
+    return Bare(free=found, barred=shapely.buffer(found, -DEPTH_MM))
 
 
-def least_grown(region: Geometry, allowance_mm: float, none: Geometry = NOWHERE) -> Geometry:
-    """Return the least that counts as `region` widened: round corners, less the tolerance.
-
-    Nothing is left on in `none`.
-    """
+def least_grown(region: Geometry, allowance_mm: float, bare: Bare = ALL_ROUND) -> Geometry:
+    """Return the least that counts as `region` widened: round corners, less the tolerance."""
     if not allowance_mm:
         return region
     grown: Geometry = shapely.buffer(region, allowance_mm - _slack(allowance_mm))
-    return grown if shapely.is_empty(none) else overlay.difference(grown, none)
+    if shapely.is_empty(bare.free):
+        return grown
+    owed = overlay.intersection(grown, bare.owed)
+    return _united([overlay.difference(grown, bare.free), owed, region])
 
 
-def most_grown(region: Geometry, allowance_mm: float, none: Geometry = NOWHERE) -> Geometry:
+def most_grown(region: Geometry, allowance_mm: float, bare: Bare = ALL_ROUND) -> Geometry:
     """Return the most that counts as `region` widened: sharp corners, plus the tolerance."""
     if not allowance_mm:
         return region
@@ -155,11 +161,12 @@ def most_grown(region: Geometry, allowance_mm: float, none: Geometry = NOWHERE) 
         join_style="mitre",
         mitre_limit=CORNER_REACH,
     )
-    return (
-        grown
-        if shapely.is_empty(none)
-        else overlay.difference(grown, shapely.buffer(none, -DEPTH_MM))
-    )
+    return grown if shapely.is_empty(bare.barred) else overlay.difference(grown, bare.barred)
+
+
+def _united(regions: Sequence[Geometry]) -> Geometry:
+    found: Geometry = overlay.union(regions)
+    return found
 
 
 def _slack(allowance_mm: float) -> float:

@@ -113,6 +113,8 @@ class Traced:
     contours: tuple[Contour, ...] = ()
     seam_lines: tuple[LineString, ...] = ()
     """Where the drawing parts the forms."""
+    finished_lines: tuple[LineString, ...] = ()
+    """The stretches of outlines that the wire cuts finished, each a part of the outline itself."""
     keep_clear: tuple[Polygon, ...] = ()
     """Where the drawing lets no seam run."""
     far: tuple[Outline, ...] = ()

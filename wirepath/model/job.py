@@ -68,6 +68,11 @@ class Reading:
     """Layers of lines that part the forms they cross."""
     keep_clear_layers: tuple[str, ...] = ()
     """Layers of closed lines round places where no seam may run."""
+    finished_layers: tuple[str, ...] = ()
+    """Layers of lines drawn along the edges that the wire cuts finished: no allowance there."""
+    finished_within_mm: SmallMm = 1.0
+    """How far such a line may stray from the outline, at finished size (common practice, no
+    source: a line drawn by hand over another)."""
     gap_mm: SmallMm = 0.1
     """Loose ends nearer than this, at finished size, are joined and the join is told."""
     known_length: KnownLength | None = None

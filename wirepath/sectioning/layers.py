@@ -13,10 +13,10 @@ from shapely import Geometry, MultiPolygon
 
 from wirepath import overlay
 from wirepath.fitting import DUST_MM, Room
-from wirepath.forming import widen
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece
 from wirepath.sectioning.raster import Body
+from wirepath.widening import widen
 
 Steps = tuple[tuple[Geometry, float], ...]
 

@@ -14,6 +14,7 @@ from wirepath.geometry import depth_mm, foam_face, side_line
 from wirepath.kerf import KerfEstimate
 from wirepath.model import GluedBlank, Layout, Piece, Plan
 from wirepath.units import kilograms
+from wirepath.widening import cut_as_drawn
 from wirepath.wording import Words
 from wirepath.workshop import Paper
 
@@ -145,13 +146,14 @@ def who_lifts(plan: Plan, weight_kg: float, words: Words) -> str | None:
 
 
 def cut_finished(plan: Plan, piece: Piece) -> list[LineString]:
-    """Return the straight edges of a piece that the wire cuts finished, as drawn."""
+    """Return the edges of a piece that the wire cuts finished, as drawn: asked for by side,
+    or marked by lines of the drawing and not under the allowance of another edge."""
     forms = [one for one in plan.traced.outlines if one.name == piece.part]
     lines = [side_line(form.polygon, side) for form in forms for side in cut_sides(plan.job, form)]
     edge = piece.finished.boundary
     parts = [part for line in lines for part in shapely.get_parts(line.intersection(edge))]
     merged = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(_lines(parts))))
-    return _lines(merged)
+    return [*_lines(merged), *cut_as_drawn(piece.outline, plan.traced.finished_lines)]
 
 
 def _lines(parts: Iterable[Geometry]) -> list[LineString]:

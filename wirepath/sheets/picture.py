@@ -60,6 +60,8 @@ FAR_DASHES = (1.2, 0.8)
 """Of the far face of a taper, which lies behind: shorter than those of finished lines."""
 APART_MM = 0.7
 """Lines nearer on paper are drawn as one."""
+AHEAD_MM = 0.05
+"""A step along a line that tells which way it runs."""
 TICK_IN_MM, TICK_APART_MM = 1.6, 2.5
 """Ticks along an edge that is cut finished: how long, how far apart."""
 BLOCKED_MM = 0.9
@@ -195,17 +197,20 @@ class _Picture:
             piece = self.plan.piece(one.piece)
             if not piece.allowance_mm:
                 continue
+            placed = self.view.area(place(piece.outline, one))
             for edge in cut_finished(self.plan, piece):
-                # A strip as wide as a tick is long: where it leaves the piece tells the side.
-                a, b = self.view.points(shapely.get_coordinates(place_line(edge, one)))
-                along = (b - a) / np.hypot(*(b - a))
-                inward = np.array([-along[1], along[0]]) * TICK_IN_MM
-                middle = shapely.Point(*((a + b) / 2 + inward))
-                placed = self.view.area(place(piece.outline, one))
-                if not placed.contains(middle):
-                    inward = -inward
-                for share in np.arange(TICK_APART_MM, np.hypot(*(b - a)), TICK_APART_MM):
-                    foot = a + along * share
+                points = self.view.points(shapely.get_coordinates(place_line(edge, one)))
+                line = shapely.LineString(points)
+                for share in np.arange(TICK_APART_MM, line.length, TICK_APART_MM):
+                    foot, ahead = (
+                        shapely.get_coordinates(line.interpolate(at))[0]
+                        for at in (share, min(share + AHEAD_MM, line.length))
+                    )
+                    along = (ahead - foot) / np.hypot(*(ahead - foot))
+                    inward = np.array([-along[1], along[0]]) * TICK_IN_MM
+                    # Foam lies on one side only: a step that way tells which.
+                    if not placed.contains(shapely.Point(*(foot + inward * AHEAD_MM))):
+                        inward = -inward
                     ticks.append(np.array([foot, foot + inward]))
         return ticks
 

@@ -5,6 +5,7 @@ sizing    unit, scale, plausible size; which layers are wanted
 joining   pieces -> rings, in stages
 regions   rings -> parts with holes
 contours  heights of a relief, and their order
+edges     lines drawn along outlines -> stretches of them
 naming    what parts are called
 tracing   the whole
 faults    what is wrong, with its place

@@ -37,7 +37,15 @@ class Sizing:
 
 
 Role = Literal[
-    "outline", "contour", "far face", "mark", "side outline", "top outline", "seam", "keep clear"
+    "outline",
+    "contour",
+    "far face",
+    "mark",
+    "side outline",
+    "top outline",
+    "seam",
+    "keep clear",
+    "finished",
 ]
 """What the lines of a layer stand for."""
 
@@ -152,6 +160,8 @@ def role(layer: str, reading: Reading) -> Role | None:
         return "seam"
     if matches(layer, reading.keep_clear_layers):
         return "keep clear"
+    if matches(layer, reading.finished_layers):
+        return "finished"
     if matches(layer, reading.contour_layers):
         return "contour"
     if matches(layer, reading.far_layers):

@@ -17,7 +17,7 @@ from wirepath.errors import DrawingError, Fault
 from wirepath.geometry import polygons
 from wirepath.model import Contour, EntityCount, Mark, Mesh, Note, Outline, Reading, Traced, View
 from wirepath.tracing import contours as contour_lines
-from wirepath.tracing import naming, sizing, views
+from wirepath.tracing import edges, naming, sizing, views
 from wirepath.tracing.drawing import Curve, Drawing, DrawnText, tally
 from wirepath.tracing.faults import Flaw
 from wirepath.tracing.joined import EXACT_MM, Joined
@@ -81,6 +81,7 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     keep_clear = work.keep_clear(np.flatnonzero(roles == "keep clear"))
     if contours and not outlines:
         outlines = _outlines_of_lowest(contours)
+    finished_lines = work.finished_lines(np.flatnonzero(roles == "finished"), outlines)
     others = drawing.meshes if not forms else ()
     seen = work.views(roles, outlines, names) if reading.side_layers or reading.top_layers else ()
     meshes = (
@@ -105,6 +106,7 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
         outlines=outlines,
         contours=contours,
         seam_lines=seam_lines,
+        finished_lines=finished_lines,
         keep_clear=keep_clear,
         far=far,
         marks=(
@@ -227,6 +229,24 @@ class _Work:
         if not len(chosen):
             self._tell_empty("seam_layers", "seam", self.reading.seam_layers)
             return ()
+        return tuple(self._run_together(chosen))
+
+    def finished_lines(
+        self, chosen: NDArray[np.intp], outlines: Sequence[Outline]
+    ) -> tuple[LineString, ...]:
+        """Return the stretches of the outlines that the chosen curves run along."""
+        if not len(chosen):
+            self._tell_empty("finished_layers", "finished", self.reading.finished_layers)
+            return ()
+        found = edges.run_along(
+            self._run_together(chosen), outlines, self.reading.finished_within_mm
+        )
+        self.flaws += found.flaws
+        self.notes += found.notes
+        return found.stretches
+
+    def _run_together(self, chosen: NDArray[np.intp]) -> list[LineString]:
+        """Return the chosen curves, run together where their ends meet; specks are told."""
         is_speck = shapely.length(self.lines[chosen]) < 2 * self.exact_mm
         self._tell_specks(chosen[is_speck])
         drawn = shapely.union_all(self.lines[chosen[~is_speck]], grid_size=self.exact_mm)
@@ -235,7 +255,7 @@ class _Work:
             for part in shapely.get_parts(shapely.line_merge(drawn))
             if isinstance(part, LineString) and not part.is_empty
         ]
-        return tuple(sorted(parts, key=lambda part: (part.bounds, part.length)))
+        return sorted(parts, key=lambda part: (part.bounds, part.length))
 
     def keep_clear(self, chosen: NDArray[np.intp]) -> tuple[Polygon, ...]:
         """Return the regions that the chosen curves close; they may overlap."""
