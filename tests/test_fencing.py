@@ -201,6 +201,17 @@ def test_any_pieces_are_laid_so_that_straight_cuts_free_them(sizes):
     assert faults(made) == ""
 
 
+def test_a_piece_as_large_as_the_usable_face_fits_it_but_for_rounding():
+    # Seams leave pieces that fill a block's width, off by the dust of their coordinates.
+    made = make_plan(
+        job(),
+        fenced_shop(),
+        traced([outline("post", box(0, 0, 1180 + 4e-7, 580 + 4e-7))]),
+        seconds=0.0,
+    )
+    assert faults(made) == ""
+
+
 def test_the_same_job_is_cut_the_same_way_again():
     again = make_plan(job(), fenced_shop(), plan().traced, seconds=0.0, seed=7)
     assert again.passes == plan().passes

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from wirepath.model import Piece
 from wirepath.nesting.filling import Group, Slab
 from wirepath.nesting.guillotine import SAME_MM, guillotine_cuts, settings
-from wirepath.nesting.ways import SLACK_MM, Way
+from wirepath.nesting.ways import ROUNDING_MM, SLACK_MM, Way
 
 Size = tuple[int, float, float]
 """A variant, its length along the shelf and its height across it."""
@@ -140,7 +140,7 @@ def _sizes(group: Group, kind: int, upright: bool, along: float, across: float) 
             continue
         size = (variant.width_mm, variant.height_mm)
         length, height = size[::-1] if upright else size
-        if length <= along + SLACK_MM and height <= across + SLACK_MM:
+        if length <= along + ROUNDING_MM and height <= across + ROUNDING_MM:
             found.append((number, length, height))
     return tuple(found)
 
@@ -161,7 +161,7 @@ def _on_a_shelf(
                         best = rank, shelf, column, size
             over = shelf.height - height
             start = shelf.end + kerf_mm if shelf.columns else 0.0
-            if start + length <= along + SLACK_MM and over >= -SLACK_MM:
+            if start + length <= along + ROUNDING_MM and over >= -SLACK_MM:
                 rank = (False, over, turn)
                 if best is None or rank < best[0]:
                     best = rank, shelf, None, size
@@ -185,7 +185,7 @@ def _new_shelf(
     """Open a shelf with a piece, the first way it lies if there is room, else any other."""
     at = shelves[-1].at + shelves[-1].height + kerf_mm if shelves else 0.0
     for variant, length, height in (first, *sizes):
-        if at + height <= across + SLACK_MM:
+        if at + height <= across + ROUNDING_MM:
             column = _Column(0.0, length, height)
             shelves.append(_Shelf(at, height, length, [column]))
             return variant, 0.0, at
