@@ -48,7 +48,7 @@ def check_balance(plan: Plan, scenes: Sequence[Scene]) -> Finding:
         "pieces": SAME_SHARE * measured.pieces,
         "trim": SAME_SHARE * measured.taken,
         "offcuts": SAME_SHARE * measured.taken,
-        "kerf": KERF_SHARE * measured.kerf,
+        "kerf": KERF_SHARE * measured.kerf + SAME_SHARE * measured.taken,
         "scrap": KERF_SHARE * measured.kerf + SAME_SHARE * measured.taken,
     }
     for term, limit in limits.items():
