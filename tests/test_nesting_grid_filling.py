@@ -15,6 +15,7 @@ from wirepath.nesting import filling, lay_out, regions
 from wirepath.nesting.filling import EXACT_SUMS, exact_sums
 from wirepath.nesting.grid_filling import touched
 from wirepath.nesting.shapes import sort_out
+from wirepath.nesting.simplifying import RAGGED, closed, widened_in_stages
 from wirepath.workshop import Blocked
 
 
@@ -90,3 +91,41 @@ def test_regions_are_kept_up_to_a_limit_and_come_out_the_same_again(
     pairs = [(0, 4), (4, 8), (0, 4), (0, 4)]
     assert [kept(*pair).wkb for pair in pairs] == [dropped(*pair).wkb for pair in pairs]
     assert dropped.sums > kept.sums
+
+
+def ragged(seed: int, corners: int = 300) -> Polygon:
+    chance = np.random.default_rng(seed)
+    angle = np.linspace(0, 2 * math.pi, corners, endpoint=False)
+    reach = chance.uniform(60, 120) * (0.8 + 0.2 * np.cos(3 * angle))
+    reach += chance.uniform(-3, 3, corners)
+    return Polygon(np.column_stack([reach * np.cos(angle), reach * np.sin(angle)]))
+
+
+@settings(max_examples=5, deadline=None)
+@given(seed=st.integers(0, 2**32))
+def test_what_is_filled_of_a_ragged_outline_no_other_piece_could_reach(seed: int) -> None:
+    outline = ragged(seed)
+    filled = closed(outline, radius_mm=CLEARANCE)
+    assert filled.buffer(1e-6).covers(outline)
+    assert filled.area > 1.02 * outline.area
+    assert outline.convex_hull.buffer(1e-6).covers(filled)
+    # As near to the fill as the clearance is as near to the outline, but for chords of arcs.
+    near = outline.buffer(CLEARANCE, quad_segs=64)
+    assert near.buffer(0.02 * CLEARANCE).covers(filled.buffer(CLEARANCE, quad_segs=64))
+
+
+def test_widening_in_stages_comes_to_what_widening_at_once_does() -> None:
+    outline = ragged(1)
+    staged = widened_in_stages(outline, CLEARANCE / 2)
+    assert staged.area == pytest.approx(outline.buffer(CLEARANCE / 2).area, rel=1e-3)
+    assert staged.hausdorff_distance(outline.buffer(CLEARANCE / 2)) < 0.02 * CLEARANCE
+
+
+def test_ragged_pieces_are_laid_as_outlines_of_few_corners_and_keep_their_clearance() -> None:
+    pieces = tuple(piece(ragged(number), number) for number in range(1, 7))
+    plain = sort_out(pieces, simplify_mm=1.0).kinds
+    filled = sort_out(pieces, simplify_mm=1.0, clearance_mm=CLEARANCE).kinds
+    for (before, *_), (now, *_) in zip(plain, filled, strict=True):
+        assert shapely.get_num_coordinates(before.outline) > RAGGED
+        assert len(now.parts) < len(before.parts) / 2
+    assert_holds(pieces, *lay_out(pieces, shop(stock()), seconds=0.0))

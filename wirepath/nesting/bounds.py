@@ -17,6 +17,7 @@ from wirepath.model import Piece
 from wirepath.nesting.nofit import no_fit
 from wirepath.nesting.scales import Scale, scales_for
 from wirepath.nesting.shapes import Floats, Variant, shifted, variants
+from wirepath.nesting.simplifying import widened_in_stages
 from wirepath.rectangles import largest_rectangle
 from wirepath.workshop import Workshop
 
@@ -279,7 +280,7 @@ def _kinds(group: Sequence[Piece], clearance_mm: float) -> list[_Kind]:
         copies[key] += 1
         firsts.setdefault(key, piece)
     # A buffer's arcs are drawn by chords inside the true ones: the bound stays a bound.
-    widened = shapely.area(shapely.buffer([p.outline for p in firsts.values()], clearance_mm / 2))
+    widened = [widened_in_stages(p.outline, clearance_mm / 2).area for p in firsts.values()]
     found = [
         _Kind(piece, copies[key], float(area), _inside(piece))
         for (key, piece), area in zip(firsts.items(), widened, strict=True)

@@ -15,6 +15,7 @@ from wirepath.nesting.bottom_left import MOST_TURNS, Face, Walls
 from wirepath.nesting.grid_filling import Grid, GridFace, cell_mm
 from wirepath.nesting.regions import Regions
 from wirepath.nesting.shapes import Sorted, sort_out
+from wirepath.nesting.simplifying import widened_in_stages
 from wirepath.nesting.ways import SLACK_MM, Way
 
 SIMPLIFY_SHARE = 0.01
@@ -120,6 +121,7 @@ def group_of(pieces: Sequence[Piece], ways: Sequence[Way], clearance_mm: float) 
     kinds = sort_out(
         pieces,
         simplify_mm=min(mean_mm * SIMPLIFY_SHARE, clearance_mm / 4),
+        clearance_mm=clearance_mm,
         faces=[way.usable_mm for way in ways],
     )
     first: dict[int, Piece] = {}
@@ -127,7 +129,7 @@ def group_of(pieces: Sequence[Piece], ways: Sequence[Way], clearance_mm: float) 
         first.setdefault(kinds.kind[piece.number], piece)
     # A buffer's arcs are drawn by chords inside the true ones: bounds by area stay bounds.
     widened = {
-        kind: float(shapely.area(shapely.buffer(piece.outline, clearance_mm / 2)))
+        kind: float(shapely.area(widened_in_stages(piece.outline, clearance_mm / 2)))
         for kind, piece in first.items()
     }
     holds = {}

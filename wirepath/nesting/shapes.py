@@ -16,7 +16,7 @@ from wirepath import overlay
 from wirepath.fitting import fitting_angle_deg
 from wirepath.geometry import place, polygons, turn_matrix
 from wirepath.model import Piece, Placement
-from wirepath.nesting.simplifying import simplified_outward
+from wirepath.nesting.simplifying import RAGGED, closed, simplified_outward
 
 Floats = NDArray[np.float64]
 Shape = TypeVar("Shape", bound=Geometry)
@@ -149,9 +149,12 @@ def sort_out(
     pieces: Sequence[Piece],
     *,
     simplify_mm: float = 0.0,
+    clearance_mm: float = 0.0,
     faces: Sequence[tuple[float, float]] = (),
 ) -> Sorted:
     """Return the pieces sorted into kinds, each with its variants, simplified outward.
+
+    Ragged outlines lose what no other piece can reach that keeps the clearance.
 
     Of pieces that may be turned by any angle, some variant fits each of the `faces` that
     the piece fits.
@@ -167,7 +170,8 @@ def sort_out(
         key = (shapely.set_precision(moved, 1e-7).normalize().wkb, piece.turning, piece.flip)
         if key not in numbers:
             numbers[key] = len(kinds)
-            kinds.append(tuple(variants(piece, simplify_mm=simplify_mm, faces=faces)))
+            some = variants(piece, simplify_mm=simplify_mm, clearance_mm=clearance_mm, faces=faces)
+            kinds.append(tuple(some))
             firsts.append((x, y))
         number = numbers[key]
         kind[piece.number] = number
@@ -182,15 +186,23 @@ def shifted(geometry: Shape, x_mm: float, y_mm: float) -> Shape:
 
 
 def variants(
-    piece: Piece, *, simplify_mm: float = 0.0, faces: Sequence[tuple[float, float]] = ()
+    piece: Piece,
+    *,
+    simplify_mm: float = 0.0,
+    clearance_mm: float = 0.0,
+    faces: Sequence[tuple[float, float]] = (),
 ) -> list[Variant]:
     """Return the piece in every way it may lie, those that look alike only once.
 
-    The outline is simplified outward by up to `simplify_mm` first.
+    The outline is simplified outward by up to `simplify_mm` first. If it stays ragged, what
+    other pieces, `clearance_mm` apart, cannot reach is filled, and that simplified once more.
     """
     simple = piece.outline
     if simplify_mm > 0:
         simple = simplified_outward(simple, tolerance_mm=simplify_mm)
+        if shapely.get_num_coordinates(simple) > RAGGED:
+            simple = closed(simple, radius_mm=clearance_mm)
+            simple = simplified_outward(simple, tolerance_mm=simplify_mm)
     return turned_variants(simple, turns(piece, faces=faces), within=piece.outline)
 
 
