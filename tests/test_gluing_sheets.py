@@ -141,6 +141,14 @@ def test_a_box_behind_another_is_drawn_dashed_with_its_number_in_brackets(plan: 
     assert ENGLISH.load_dashed not in texts([seen])
 
 
+def test_no_line_of_a_load_is_empty_where_boxes_alike_hide_each_other(plan: Plan) -> None:
+    (load,) = plan.loads
+    one = load.items[0]
+    alike = (one, replace(one, y_mm=one.y_mm + one.width_mm + 10))
+    (page,) = loads_pages(replace(plan, loads=(replace(load, items=alike),)), ENGLISH)
+    assert min(len(stroke.points) for stroke in page.strokes) > 1
+
+
 @pytest.mark.parametrize("language", sorted(LANGUAGES))
 def test_labels_on_maps_and_loads_do_not_overlap(plan: Plan, language: str) -> None:
     words = LANGUAGES[language]  # type: ignore[index]

@@ -48,6 +48,13 @@ def test_no_label_of_the_demos_meets_another_or_a_line_or_leaves_the_page(
     assert [fault for page in pages for fault in faults(page)] == []
 
 
+def test_no_sheet_of_the_letters_holds_next_to_nothing(shared_folder):
+    # Steps, places and squares once ended on pages with one table's last rows alone.
+    for page in sheets(papers_of("letters", shared_folder, Paper())):
+        low = min(float(text.origin[1]) for text in page.texts)
+        assert low < 0.65 * page.height_mm, page.title
+
+
 @pytest.mark.parametrize("size", ["A4", "A3", "roll"])
 @pytest.mark.parametrize("language", ["en", "de", "nl"])
 def test_no_label_of_a_template_meets_another_or_a_line_or_leaves_the_page(

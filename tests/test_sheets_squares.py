@@ -14,6 +14,7 @@ from wirepath.sheets.flow import Flow, Frame, Table
 from wirepath.sheets.lettering import Box, wrap
 from wirepath.sheets.page import Page
 from wirepath.sheets.room import spread
+from wirepath.sheets.roughing_pictures import plot_within
 from wirepath.sheets.squares import LETTERS, column_name, crossings, side_mm
 
 
@@ -160,3 +161,19 @@ def test_rows_that_stand_headed_already_get_their_head_only_in_the_next_frame():
     flow.rows(table.body(), table.head(), headed=True)
     heads = [text.origin[0] for text in page.texts if text.text == "row"]
     assert heads == [0, 50]
+
+
+def test_a_table_is_halved_where_both_halves_fit_side_by_side():
+    table = Table(("no", "what"), [(str(n), "word") for n in range(1, 8)], "rl")
+    halves = table.halved(100.0)
+    assert halves.rows[0] == ("1", "word", "", "5", "word")
+    assert halves.rows[-1] == ("4", "word", "", "", "")
+    assert table.halved(table.columns(0.0)[-1][1] + 5.0) is table
+
+
+def test_the_plot_of_litres_gets_lower_before_it_gets_a_page_of_its_own():
+    points = ((0, 0.0), (1, 5.0))
+    full = plot_within(points, 6.0, 200.0).height_mm(180.0)
+    lower = plot_within(points, 6.0, full - 10.0)
+    assert lower.height_mm(180.0) == pytest.approx(full - 10.0)
+    assert plot_within(points, 6.0, 20.0).height_mm(180.0) == full

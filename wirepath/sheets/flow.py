@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import zip_longest
 from typing import Protocol
 
 from wirepath.sheets import lettering
@@ -243,6 +245,8 @@ class Table:
     wraps: tuple[int, ...] = (0,)
     cap_mm: float = NOTE
     gap_mm: float = 4.0
+    pad_mm: float = 0.5
+    """White between rows."""
     _natural: tuple[float, ...] = field(default=(), init=False)
 
     def __post_init__(self) -> None:
@@ -252,6 +256,21 @@ class Table:
             for i in range(len(self.heads))
         ]
         object.__setattr__(self, "_natural", tuple(widths))
+
+    def halved(self, room_mm: float) -> Table:
+        """Return the table with the second half of its rows beside the first, where both fit a
+        frame `room_mm` wide; else the table as it is."""
+        half = math.ceil(len(self.rows) / 2)
+        blank = ("",) * len(self.heads)
+        pairs = zip_longest(self.rows[:half], self.rows[half:], fillvalue=blank)
+        both = replace(
+            self,
+            heads=(*self.heads, "", *self.heads),
+            rows=[(*left, "", *right) for left, right in pairs],
+            align=self.align + "l" + self.align,
+            wraps=(),
+        )
+        return both if both.columns(room_mm)[-1][1] <= room_mm else self
 
     def columns(self, room_mm: float) -> list[tuple[float, float]]:
         """Return where each column begins and ends in a frame `room_mm` wide."""
@@ -307,7 +326,7 @@ class _Row:
     def height_mm(self, width_mm: float) -> float:
         """Return the height of its highest cell."""
         lines = max(len(cell) for cell in self._lines(width_mm))
-        return lines * line_mm(self.table.cap_mm) + (1.6 if self.head else 0.5)
+        return lines * line_mm(self.table.cap_mm) + (1.6 if self.head else self.table.pad_mm)
 
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
         """Write the cells; a head gets a rule below, a row a hairline."""

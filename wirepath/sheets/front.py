@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import zip_longest
 
 from wirepath.kerf import kerf_basis
 from wirepath.model import Plan
@@ -88,11 +87,7 @@ def _sheet_list(rows: Sequence[tuple[str, str]], room_mm: float, words: Words) -
     whole_list = Table(words.sheets_heads, rows, "rl", wraps=(1,))
     if not FEWEST_HALVED <= len(rows) <= MOST_HALVED:
         return whole_list
-    half = math.ceil(len(rows) / 2)
-    pairs = zip_longest(rows[:half], rows[half:], fillvalue=("", ""))
-    heads = (*words.sheets_heads, "", *words.sheets_heads)
-    halves = Table(heads, [(*left, "", *right) for left, right in pairs], "rllrl", wraps=())
-    return halves if halves.columns(room_mm)[-1][1] <= room_mm else whole_list
+    return whole_list.halved(room_mm)
 
 
 def _head(plan: Plan, words: Words) -> Iterator[Item]:

@@ -124,11 +124,12 @@ class _Picture:
         self._draw_behind(areas)
         self._hatch_glue()
         single = shapely.difference(np.array(rings, dtype=object), shapely.buffer(main, MAIN_MM))
-        for part in shapely.get_parts(single):
+        for part in shapely.get_parts(single[shapely.length(single) > 0]):
             self.page.line(shapely.get_coordinates(part), THICK)
         band = shapely.buffer(main, MAIN_MM, cap_style="flat")
         for part in shapely.get_parts(shapely.boundary(band)):
-            self.page.line(shapely.get_coordinates(part), THICK)
+            if part.length:
+                self.page.line(shapely.get_coordinates(part), THICK)
         for tick in ticks:
             self.page.line(shapely.get_coordinates(tick), MEDIUM)
         for pin in pins:

@@ -48,6 +48,14 @@ LEAST_FRAME_MM = 40.0
 """Lower strips beside or below a picture are left blank."""
 
 
+PICTURE_SHARES = (0.36, 0.3)
+"""Share of a frame's width that a step's picture takes: less where that saves a page with next
+to nothing on it."""
+
+FEWEST_HALVED = 8
+"""Places of so many pieces are listed in two halves side by side."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Fit:
     """How a layout fits a page."""
@@ -123,12 +131,37 @@ def layout_pages(plan: Plan, group: Sequence[Layout], words: Words) -> list[Page
 
     about = _about(plan, layout, fit, side, missing, words)
     frames = _free_frames(page, area, Box(key_box.x0, below, key_box.x1, area.y1))
+    first: list[Item] = [about]
     if about.height_mm(area.width) <= below - area.y0 and not frames:
         about.draw(page, area.x0, below, area.width)
-        flow = Flow([], more)
-    else:
-        flow = Flow(frames, more)
-        flow.add(about)
+        first = []
+
+    def write(share: float, *, dry: bool) -> int:
+        """Write all that follows the picture; return how many pages that takes."""
+        flow = Flow(frames, more, dry=dry)
+        if first:
+            flow.add(*first)
+        _add_texts(flow, plan, group, told, share, words)
+        taken = len(pages) - 1
+        if dry:
+            del pages[1:]
+        return taken
+
+    taken = {share: write(share, dry=True) for share in PICTURE_SHARES}
+    write(min(taken, key=lambda share: (taken[share], -share)), dry=False)
+    return pages
+
+
+def _add_texts(
+    flow: Flow,
+    plan: Plan,
+    group: Sequence[Layout],
+    told: Sequence[Step],
+    share: float,
+    words: Words,
+) -> None:
+    """Add what is alike, the steps with their pictures so wide, and where pieces lie."""
+    layout = group[0]
     if len(group) > 1:
         rows = [
             (layout_name(plan, one, words), ", ".join(str(lie.piece) for lie in one.placements))
@@ -136,10 +169,11 @@ def layout_pages(plan: Plan, group: Sequence[Layout], words: Words) -> list[Page
         ]
         table = Table(words.alike_heads, rows, "ll", wraps=(1,), cap_mm=TEXT)
         flow.table(table, before=(heading(words.alike_title.format(count=len(group))),))
-    _add_steps(flow, plan, layout, told, words)
+    _add_steps(flow, plan, layout, told, share, words)
     table = _places(plan, layout, words)
+    if len(table.rows) >= FEWEST_HALVED:
+        table = table.halved(flow.width_mm)
     flow.table(table, before=(heading(words.places_title),))
-    return pages
 
 
 def layout_scale(plan: Plan, layout: Layout, words: Words) -> float:
@@ -269,7 +303,9 @@ def _name(plan: Plan, layout: Layout, words: Words) -> str:
     return next(shared_name(plan, group, words) for group in alike(plan) if layout in group)
 
 
-def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], words: Words) -> None:
+def _add_steps(
+    flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], share: float, words: Words
+) -> None:
     level = plan.workshop.rig.wire_lies == "level"
     begin = words.steps_begin_level if level else words.steps_begin
     blank = plan.blank_of(layout)
@@ -308,7 +344,7 @@ def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], wor
     for step in told:
         if step.setup is not None:
             if group:
-                flow.add(StepGroup(tuple(group), layout, pieces, tuple(earlier), indent))
+                flow.add(StepGroup(tuple(group), layout, pieces, tuple(earlier), indent, share))
                 group.clear()
             told_of = setup_sentences(plan, layout, step.setup, words)
             flow.add(SetupItem(step.number, tuple(told_of), plan, layout, step.setup, indent))
@@ -316,7 +352,7 @@ def _add_steps(flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], wor
         group.append(step)
         if step.freed is None and step is not told[-1] and len(group) < MOST_STEPS:
             continue
-        flow.add(StepGroup(tuple(group), layout, pieces, tuple(earlier), indent))
+        flow.add(StepGroup(tuple(group), layout, pieces, tuple(earlier), indent, share))
         group.clear()
         if step.freed is not None:
             earlier.append(step.freed)

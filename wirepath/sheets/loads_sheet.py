@@ -156,7 +156,8 @@ class _Picture:
         behind = [shapely.difference(shapely.boundary(shape), drawn) for _, shape in hidden]
         for shape in behind:
             for part in shapely.get_parts(shape):
-                self.page.line(shapely.get_coordinates(part), THIN, DASHES)
+                if part.length:
+                    self.page.line(shapely.get_coordinates(part), THIN, DASHES)
         # The door is at the right: its side is left open.
         self.page.line(
             [

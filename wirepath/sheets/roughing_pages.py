@@ -24,11 +24,11 @@ from wirepath.sheets.roughing_pictures import (
     Depths,
     FrontLine,
     Plane,
-    Plot,
     Points,
     Row,
     Solid,
     face_pictures,
+    plot_within,
     visible_rims,
 )
 from wirepath.sheets.strip import body, columns
@@ -132,7 +132,9 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
     rows = list(_order_rows(plan, told))
     flow.table(Table(words.order_heads, rows, "rllrrrr", wraps=(1,)))
     flow.add(Paragraph(words.faces_named, before_mm=2.0))
-    flow.add(heading(words.plot), Plot(litres_by_cut(plan), plan.removable_litres))
+    title = heading(words.plot)
+    room_mm = flow.left_mm - title.height_mm(flow.width_mm)
+    flow.add(title, plot_within(litres_by_cut(plan), plan.removable_litres, room_mm))
     return pages
 
 

@@ -301,20 +301,34 @@ class Plane:
         page.text(x, top - self.height_mm(width_mm) + 2.5, self.caption, NOTE)
 
 
+PLOT_MM, LEAST_PLOT_MM = 36.0, 22.0
+PLOT_WORDS_MM = 12.0
+"""Height of the plot of litres; what its figures take above and below."""
+
+
+def plot_within(points: tuple[tuple[int, float], ...], most: float, room_mm: float) -> Plot:
+    """Return the plot, lower where that keeps it in `room_mm` of height, off a page of its own."""
+    high = min(PLOT_MM, room_mm - PLOT_WORDS_MM)
+    return Plot(points, most, high if high >= LEAST_PLOT_MM else PLOT_MM)
+
+
 @dataclass(frozen=True, slots=True)
 class Plot:
     """Litres off against cuts made, with a line where all the bulk would be off."""
 
     points: tuple[tuple[int, float], ...]
     most: float
+    high_mm: float = PLOT_MM
+    """From no litres to all of them."""
 
     def height_mm(self, width_mm: float) -> float:
-        """Return the height with its caption."""
-        return 48.0
+        """Return the height with its captions."""
+        return self.high_mm + PLOT_WORDS_MM
 
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
         """Draw it with its upper left corner at x, top."""
-        left, low, wide, high = x + 14, top - 42, min(width_mm - 20, 110.0), 36.0
+        left, wide, high = x + 14, min(width_mm - 20, 110.0), self.high_mm
+        low = top - high - PLOT_WORDS_MM / 2
         cuts = max(1, self.points[-1][0])
         xs = np.array([n for n, _ in self.points]) / cuts * wide + left
         ys = np.array([v for _, v in self.points]) / max(self.most, 1e-9) * high + low

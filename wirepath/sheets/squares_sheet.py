@@ -21,14 +21,26 @@ from wirepath.workshop import Paper
 COLUMN_MM = 58.0
 """Least width of a column of the tables."""
 
+PADS_MM = (0.5, 0.1)
+"""White between rows: less where that saves a page with next to nothing on it."""
+
 
 def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Words) -> list[Page]:
     """Return the pages for setting out layouts alike by hand, squares as in their picture."""
-    layout = group[0]
-    side = side_mm(scale, plan.workshop.paper.grid_mm)
+    lines = _lines(plan, group[0], scale, words)
     name = shared_name(plan, group, words)
-    pages: list[Page] = []
+    tried = [
+        _laid(plan, lines, words.layout_squares_title.format(name=name), scale, words, pad_mm)
+        for pad_mm in PADS_MM
+    ]
+    return min(tried, key=len)
 
+
+def _lines(
+    plan: Plan, layout: Layout, scale: float, words: Words
+) -> list[tuple[str, list[tuple[str, str, str]]]]:
+    """Return every line to set out: its title, and the rows of its table."""
+    side = side_mm(scale, plan.workshop.paper.grid_mm)
     lines: list[tuple[str, list[tuple[str, str, str]]]] = []
     for one in layout.placements:
         piece = plan.piece(one.piece)
@@ -53,11 +65,26 @@ def squares_pages(plan: Plan, group: Sequence[Layout], scale: float, words: Word
             found = crossings(shapely.get_coordinates(ring), side)
             rows = [_row(crossing, plan.workshop.paper) for crossing in found]
             lines.append((title, rows))
+    return lines
+
+
+def _laid(
+    plan: Plan,
+    lines: Sequence[tuple[str, list[tuple[str, str, str]]]],
+    sheet: str,
+    scale: float,
+    words: Words,
+    pad_mm: float,
+) -> list[Page]:
+    """Return the pages that the tables fill, with so much white between their rows."""
+    pages: list[Page] = []
+    side = side_mm(scale, plan.workshop.paper.grid_mm)
     every = [row for _, rows in lines for row in rows]
-    table = Table(words.squares_heads, every, "lrr", wraps=(), cap_mm=TEXT, gap_mm=2.5)
+    table = Table(
+        words.squares_heads, every, "lrr", wraps=(), cap_mm=TEXT, gap_mm=2.5, pad_mm=pad_mm
+    )
     # Inches and other languages need more room.
     least = max(COLUMN_MM, table.columns(0.0)[-1][1])
-    sheet = words.layout_squares_title.format(name=name)
     flow = Flow([], run_on(pages, plan, sheet, least, may_lie=True))
     half = short(plan.workshop.cutting.kerf_mm / 2, 2)
     for text in words.squares_intro:

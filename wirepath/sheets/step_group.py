@@ -25,9 +25,6 @@ from wirepath.sheets.page import (
 )
 from wirepath.sheets.steps import Step
 
-PICTURE_SHARE = 0.36
-"""Share of a frame's width that the picture takes; its height follows from the foam."""
-
 MOST_HIGH_MM = 60.0
 WORDS_GAP_MM = 5.0
 
@@ -45,6 +42,8 @@ class StepGroup:
     pieces: dict[int, Polygon]
     earlier: tuple[Points, ...]
     indent_mm: float
+    share: float
+    """Of a frame's width that the picture takes; its height follows from the foam."""
 
     def _words(self) -> list[Paragraph]:
         return [
@@ -63,7 +62,7 @@ class StepGroup:
         if not any(step.kind not in ("air", "slot") for step in self.steps):
             return 0.0, 0.0
         high = self.layout.height_mm / self.layout.width_mm
-        wide = min(PICTURE_SHARE * width, MOST_HIGH_MM / high)
+        wide = min(self.share * width, MOST_HIGH_MM / high)
         return wide, wide * high
 
     def height_mm(self, width_mm: float) -> float:
