@@ -151,6 +151,32 @@ def test_a_small_piece_lies_in_the_hole_of_a_large_one() -> None:
     assert_holds(pieces, blocks, layouts)
 
 
+@settings(max_examples=20, deadline=None)
+@given(
+    side=st.floats(60, 300),
+    x=st.floats(20, 600),
+    y=st.floats(20, 180),
+    corners=st.sampled_from([3, 4, 6]),
+)
+def test_a_piece_that_fits_a_hole_to_the_clearance_lies_in_it_and_a_larger_one_does_not(
+    side: float, x: float, y: float, corners: int
+) -> None:
+    angle = np.linspace(0, 2 * math.pi, corners, endpoint=False) + math.pi / corners
+
+    def regular(radius: float) -> Polygon:
+        at = np.column_stack([np.cos(angle), np.sin(angle)]) * radius
+        return Polygon(np.add(at, (x + side / 2, y + side / 2)))
+
+    # A regular polygon's edges lie cos(180 / n) of its radius from the middle.
+    hole, less = side / 2, CLEARANCE / math.cos(math.pi / corners)
+    frame = box(0, 0, 1000, 500).difference(regular(hole))
+    for over, slabs in ((0.0, 1), (1e-3, 2)):
+        pieces = (piece(frame, 1), piece(regular(hole - less + over), 2, turning="none"))
+        blocks, layouts = lay_out(pieces, shop(stock()), seconds=0.0)
+        assert len(layouts) == slabs
+        assert_holds(pieces, blocks, layouts)
+
+
 def test_the_last_block_is_a_cheaper_size_when_that_holds_the_rest() -> None:
     big = stock(name="big", price=100, thickness_mm=123)  # one slab of 100
     small = stock(520, 520, 123, name="small", price=60)

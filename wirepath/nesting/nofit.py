@@ -25,6 +25,10 @@ DUST_WIDTH_MM = 5e-9
 leaves slivers 1e-9 wide, a piece that just fits a hole has the slack of 1e-7."""
 
 
+NEARLY_MM = 1e-3
+"""A hole open to pieces with so much less clearance may be one that they just fit."""
+
+
 def no_fit(fixed: Sequence[Floats], moving: Sequence[Floats], *, clearance_mm: float) -> Geometry:
     """Return where `moving` may not be shifted to: there it comes nearer than the clearance.
 
@@ -74,8 +78,9 @@ def widened(region: Geometry, by_mm: float) -> Geometry:
 
     A rounded buffer is a polygon inside the true arcs, so it would fall short; one of
     longer radius would be too wide along edges. What lies in that and in a mitred one
-    is right. Where edges bend by less than 1e-3 GEOS falls short by up to 1e-5 mm; where
-    a measurement shows that, every edge gets a strip of its own.
+    is right. Where edges bend by less than 1e-3 GEOS falls short by up to 1e-5 mm, and holes
+    of which next to nothing is left it fills; where a measurement shows that, every edge gets
+    a strip of its own.
     """
     if by_mm <= 0:
         return region
@@ -85,13 +90,22 @@ def widened(region: Geometry, by_mm: float) -> Geometry:
     with np.errstate(all="ignore"):  # GEOS divides by zero inside, and recovers
         mitred = shapely.buffer(region, by_mm, join_style="mitre", mitre_limit=1e6)
     quick = _without_dust(overlay.intersection(rounded, mitred))
-    if shapely.distance(shapely.boundary(quick), region) >= by_mm - DUST_MM:
+    enough = shapely.distance(shapely.boundary(quick), region) >= by_mm - DUST_MM
+    if enough and not _lost_a_hole(region, quick, by_mm):
         return quick
     borders: list[Geometry] = []
     for polygon in polygons(shapely.orient_polygons(region)):
         for ring in (polygon.exterior, *polygon.interiors):
             borders.extend(_border(np.asarray(ring.coords)[:-1, :2], by_mm))
     return _without_dust(overlay.union([region, *borders]))
+
+
+def _lost_a_hole(region: Geometry, quick: Geometry, by_mm: float) -> bool:
+    """Return whether a hole may be missing that a piece just fits, to the clearance."""
+    holes = [Polygon(ring) for one in polygons(region) for ring in one.interiors]
+    open_to_less = shapely.buffer(holes, -(by_mm - NEARLY_MM), join_style="mitre")
+    most = sum(len(polygons(part)) for part in open_to_less)
+    return most > sum(len(one.interiors) for one in polygons(quick))
 
 
 def _border(ring: Floats, by_mm: float) -> list[Geometry]:
