@@ -20,11 +20,12 @@ from wirepath.checking.scene import scenes
 from wirepath.checking.setups import check_setups
 from wirepath.coordinates import read_coordinates, write_coordinates
 from wirepath.errors import FitError, SettingsError
-from wirepath.fitting import all_rooms
+from wirepath.fitting import all_rooms, refuse_misfits, within_travel
 from wirepath.geometry import on_table, place
 from wirepath.model import Layout, Plan, Setup, WireLine
 from wirepath.plan_folder import prove_folder, write_folder
 from wirepath.planning import make_plan
+from wirepath.report import plan_lines
 from wirepath.routing.covering import choices
 from wirepath.sheets import sheet_pages
 from wirepath.sheets.pencil_lines import pencil_lines
@@ -272,9 +273,46 @@ def test_files_say_figures_of_the_table_in_every_format(row, tmp_path):
     assert f"{x + setup.x_mm:.3f}"[:6] in csv.with_suffix(".dxf").read_text()
 
 
-def test_a_piece_larger_than_the_travel_is_refused_with_its_size():
-    with pytest.raises(FitError, match="piece 1"):
-        row_plan([outline("long", box(0, 0, 1500, 400))])
+def test_a_form_larger_than_the_travel_is_parted_by_a_seam():
+    made = row_plan([outline("long", box(0, 0, 1500, 400))])
+    assert [piece.section_of for piece in made.pieces] == ["long", "long"]
+    assert faults(made) == ""
+
+
+def test_a_piece_larger_than_the_travel_is_refused_with_what_the_table_reaches():
+    (piece, *_) = row_plan(LETTERS[:1]).pieces
+    long = replace(piece, outline=box(0, 0, 1500, 400), finished=box(0, 0, 1500, 400))
+    with pytest.raises(FitError, match=r"larger than the 1398\.8 x 600 mm that the table reaches"):
+        refuse_misfits([long], long_shop())
+    line = WireLine(piece=1, is_hole=False, ring=LineString(box(9, 9, 1500, 400).exterior.coords))
+    with pytest.raises(FitError, match="1491 x 391 mm with its slot, is reached in no setup"):
+        choices(layout_of(LENGTH), [line], long_shop())
+
+
+def test_a_long_piece_is_not_laid_across_a_table_that_reaches_no_further():
+    (piece, *_) = row_plan(LETTERS[:1]).pieces
+    long = replace(piece, outline=box(0, 0, 1200, 400), turning="quarter")
+    table = long_shop(travel_y_mm=640.0)
+    assert within_travel(long, table).turning == "half"
+    assert within_travel(piece, table).turning == "quarter"
+    assert within_travel(long, long_shop(block_may_shift=False)).turning == "quarter"
+
+
+@pytest.mark.parametrize(("hour_price", "bought"), [(0.0, ["long block"]), (90.0, ["short"] * 2)])
+def test_blocks_that_need_no_moving_are_bought_where_that_costs_less(hour_price, bought):
+    """Two short blocks cost 6 more than the long one; two more setups of 10 minutes 30."""
+    made = long_shop()
+    short = replace(made.stock[0], name="short", length_mm=1300.0, price=18.0)
+    order = replace(made.order, hour_price=hour_price)
+    both = replace(made, stock=(*made.stock, short), order=order)
+    plan = make_plan(job(), both, traced(LETTERS[2:]), seconds=0.0)
+    assert [block.stock for block in plan.blocks] == bought
+
+
+def test_the_screen_tells_how_each_block_is_moved(row):
+    x = row.layouts[0].setups[1].x_mm
+    (told,) = [line for line in plan_lines(row) if "setups" in line]
+    assert told == (f"layout 1 is cut in 2 setups: 1 at the datum corner; 2 pushed {-x:g} mm left")
 
 
 def test_slabs_are_not_sawn_from_a_block_longer_than_the_travel():

@@ -79,6 +79,32 @@ class Room:
                 )
         return None
 
+    def pieces_mm(self, workshop: Workshop) -> tuple[tuple[float, float], ...]:
+        """Return the width and height of the largest pieces that can be cut, as they lie.
+
+        The usable face; or as much of it as the table reaches in one setup, where the block is
+        moved between several.
+        """
+        if self._short_travel(workshop) is None or not self._is_moved(workshop):
+            return ((self.width_mm, self.height_mm),)
+        rig, kerf_mm = workshop.rig, workshop.cutting.kerf_mm
+        across, up = (
+            math.inf if travel is None else travel - kerf_mm
+            for travel in (rig.travel_x_mm, rig.travel_y_mm)
+        )
+        turned = ((up, across),) if rig.block_may_turn == "quarter" else ()
+        reaches = ((across, up), *turned)
+        return tuple((min(self.width_mm, w), min(self.height_mm, h)) for w, h in reaches)
+
+    def setups(self, workshop: Workshop) -> int:
+        """Return in how many setups the table reaches all of the usable face, about."""
+        counts = [
+            math.ceil(self.width_mm / max(width, 1.0))
+            * math.ceil(self.height_mm / max(height, 1.0))
+            for width, height in self.pieces_mm(workshop)
+        ]
+        return max(min(counts), 1)
+
     def limit(self, thickness_mm: float, workshop: Workshop) -> str | None:
         """Return what forbids slabs of this thickness, in words; None: nothing does."""
         trim, wire_mm = self.stock.trim_mm, workshop.wire.length_mm
@@ -235,13 +261,36 @@ def refuse_misfits(pieces: Sequence[Piece], workshop: Workshop) -> None:
     for piece in reversed(firsts.values()):
         found = all_rooms(piece.foam, workshop)
         if not any(
-            one.limit(piece.thickness_mm, workshop) is None
-            and fits(piece.outline, piece.turning, one.width_mm, one.height_mm)
+            one.limit(piece.thickness_mm, workshop) is None and _holds(one, piece, workshop)
             for one in found
         ):
             faults.append(_misfit(piece, found, workshop))
     if faults:
         raise FitError(faults)
+
+
+def _holds(one: Room, piece: Piece, workshop: Workshop) -> bool:
+    sizes = one.pieces_mm(workshop)
+    return any(fits(piece.outline, piece.turning, *size) for size in sizes)
+
+
+def within_travel(piece: Piece, workshop: Workshop) -> Piece:
+    """Return a piece that may only be turned as a table reaches round it in one setup.
+
+    For blocks that are moved between setups: a piece longer than the travel along one axis may
+    lie end for end, but not across.
+    """
+    rig = workshop.rig
+    if rig.kind != "table" or not rig.block_may_shift or rig.block_may_turn == "quarter":
+        return piece
+    if piece.turning not in ("quarter", "any"):
+        return piece
+    reach = [
+        math.inf if travel is None else travel - workshop.cutting.kerf_mm
+        for travel in (rig.travel_x_mm, rig.travel_y_mm)
+    ]
+    upright, across = (fits(piece.outline, "none", *way) for way in (reach, reach[::-1]))
+    return replace(piece, turning="half") if upright and not across else piece
 
 
 def _misfit(piece: Piece, found: Sequence[Room], workshop: Workshop) -> Fault:
@@ -283,6 +332,10 @@ def _best_reason(piece: Piece, some: Sequence[Room], workshop: Workshop) -> str:
                 f"{why or 'too small'}"
             )
             reasons.append((2 if bought else 1, one.width_mm * one.height_mm, text))
+        elif limit is None and not _holds(one, piece, workshop):
+            width, height = one.pieces_mm(workshop)[0]
+            text = f"larger than the {width:g} x {height:g} mm that the table reaches in one setup"
+            reasons.append((3, width * height, text))
         else:
             reasons.append((3, 0.0, limit or ""))
     return max(reasons)[2]
@@ -293,7 +346,7 @@ def _advice(piece: Piece, found: Sequence[Room], workshop: Workshop) -> str:
     turnings: tuple[Turning, ...] = ("quarter", "any")
     for turning in turnings:
         # It did not fit as it may be turned now, so a turning that fits allows more.
-        if any(fits(piece.outline, turning, one.width_mm, one.height_mm) for one in able):
+        if any(_holds(one, replace(piece, turning=turning), workshop) for one in able):
             return f"allow it to be turned: turning = {turning!r} lets it fit"
     return (
         "make it smaller or thinner, split it into parts by seams, "

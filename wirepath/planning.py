@@ -15,7 +15,7 @@ from wirepath.bowing import rests, taken_off
 from wirepath.errors import FitError, WirepathError
 from wirepath.estimating import estimate
 from wirepath.fencing import fenced
-from wirepath.fitting import refuse_misfits
+from wirepath.fitting import refuse_misfits, within_travel
 from wirepath.forming import (
     allowance_notes,
     carve_litres,
@@ -201,7 +201,7 @@ def _planned(
         laid_by = replace(workshop, cutting=replace(workshop.cutting, web_mm=0.0))
     refuse_misfits(pieces, laid_by)
     tell(f"laying {len(pieces)} pieces on blocks")
-    roomy = tuple(with_room(piece, workshop.cutting) for piece in pieces)
+    roomy = tuple(within_travel(with_room(piece, workshop.cutting), workshop) for piece in pieces)
     blocks, layouts = lay_out_by(workers, roomy, laid_by, seed=seed, seconds=seconds, tell=tell)
     if job.layout.share_edges and not along_fence:
         # A taper's wire leans over beside it, so nothing may stand so near; and pieces of two

@@ -6,8 +6,11 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from shapely import box
+
 from wirepath.checking import Finding
 from wirepath.errors import Fault
+from wirepath.geometry import on_table
 from wirepath.kerf import KerfBasis, KerfFit, good_feeds, kerf_basis
 from wirepath.model import Estimate, Plan, RoughingFigures, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
@@ -277,6 +280,7 @@ def plan_lines(plan: Plan) -> Iterator[str]:
         f"{plan.job.name}: pieces {len(plan.pieces)}, blocks {len(plan.blocks)}, "
         f"slabs to cut {len(plan.layouts)}"
     )
+    yield from _setup_lines(plan)
     if plan.job.invented:
         yield "(demo data: everything in it is invented)"
     yield ""
@@ -292,6 +296,26 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     yield from basis.cautions
     yield ""
     yield from way_lines(plan)
+
+
+def _setup_lines(plan: Plan) -> Iterator[str]:
+    """Give the layouts whose block is moved on the table between setups, and how."""
+    for layout in plan.with_blanks().layouts:
+        if not layout.setups:
+            continue
+        told = []
+        for number, setup in enumerate(layout.setups, 1):
+            face = on_table(box(0, 0, layout.width_mm, layout.height_mm), setup)
+            ways = [f"turned {setup.turn_deg:g} degrees"] if setup.turn_deg else []
+            for low, less, more in zip(
+                face.bounds[:2], ("left", "down"), ("right", "up"), strict=True
+            ):
+                ways += [f"pushed {abs(low):g} mm {less if low < 0 else more}"] if low else []
+            told.append(f"{number} {', '.join(ways) or 'at the datum corner'}")
+        yield (
+            f"layout {layout.number} is cut in {len(told)} setup{'s' if len(told) != 1 else ''}: "
+            f"{'; '.join(told)}"
+        )
 
 
 def _miss_lines(plan: Plan) -> Iterator[str]:

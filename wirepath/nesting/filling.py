@@ -134,7 +134,11 @@ def group_of(pieces: Sequence[Piece], ways: Sequence[Way], clearance_mm: float) 
     }
     holds = {}
     for way in ways:
-        able = {k for k, one in first.items() if fits(one.outline, one.turning, *way.usable_mm)}
+        able = {
+            k
+            for k, one in first.items()
+            if any(fits(one.outline, one.turning, *size) for size in way.pieces_mm)
+        }
         holds[way] = frozenset(p.number for p in pieces if kinds.kind[p.number] in able)
     regions = Regions(kinds.kinds, clearance_mm=clearance_mm - SLACK_MM)
     sizes = [way.usable_mm for way in ways]

@@ -32,6 +32,10 @@ class Way:
     """The face's number in the yard."""
     rooms: tuple[Room, ...]
     thickness_mm: float
+    pieces_mm: tuple[tuple[float, float], ...]
+    """Width and height of the largest pieces, as they lie, that can be cut from it."""
+    setups: int = 1
+    """How often such a slab is set up, about."""
 
     @property
     def usable_mm(self) -> tuple[float, float]:
@@ -81,7 +85,8 @@ class Yard:
         for face, some in enumerate(self._rooms):
             able = tuple(one for one in some if one.limit(thickness_mm, self.workshop) is None)
             if able and not (fenced and able[0].region is not None):
-                found.append(Way(face, able, thickness_mm))
+                sizes, setups = able[0].pieces_mm(self.workshop), able[0].setups(self.workshop)
+                found.append(Way(face, able, thickness_mm, sizes, setups))
         return found
 
     def in_rack(self, way: Way) -> bool:
@@ -155,7 +160,15 @@ class Yard:
     def price(self, slabs: Mapping[Way, int]) -> float:
         """Return what the blocks for so many slabs of each way cost; inf: there are too few."""
         found = self.blocks(slabs)
-        return float("inf") if found is None else self.foam_price(found)
+        if found is None:
+            return float("inf")
+        return self.foam_price(found) + self.moving_price(slabs)
+
+    def moving_price(self, slabs: Mapping[Way, int]) -> float:
+        """Return what it costs to move slabs between setups, beyond setting each up once."""
+        moves = sum((way.setups - 1) * many for way, many in slabs.items())
+        order, cutting = self.workshop.order, self.workshop.cutting
+        return moves * cutting.setup_min / 60 * order.hour_price
 
     def foam_price(self, sawings: Iterable[Sawing]) -> float:
         """Return what blocks cost, with the spare ones that are ordered on top."""

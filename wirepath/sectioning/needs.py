@@ -73,7 +73,7 @@ def needs_of(
     ]
     if not found:
         return None
-    sizes = [(room.width_mm, room.height_mm, room.depth_mm) for room in found]
+    sizes = [(*size, room.depth_mm) for room in found for size in room.pieces_mm(workshop)]
     most_kg = workshop.lift.most_kg(settings.lift)
     if workshop.van and not square:
         sizes = [

@@ -67,7 +67,7 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         samples.append(Sample(words.key_foam_edge, line_sample(HEAVY, ())))
     if layout.blocked:
         samples.append(Sample(words.key_blocked, _blocked))
-    if plan.workshop.rig.clamps:
+    if plan.workshop.rig.clamps and not layout.setups:
         samples.append(Sample(words.key_clamp, _clamp))
     if layout.trim_mm / scale >= APART_MM:
         samples.append(Sample(words.key_trim, line_sample(THIN, (0.6, 0.8))))

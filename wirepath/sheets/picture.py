@@ -114,11 +114,12 @@ class _Picture:
         self.finished = self._finished()
         self.foam = view.area(foam_face(layout))
         self.blocked = [view.area(one) for one in layout.blocked]
-        # What stands beside the foam is drawn as far as there is paper round it.
+        # What stands beside the foam is drawn as far as there is paper round it. Round a block
+        # that is moved it stands elsewhere in each setup: small pictures show it there.
         near_foam = rectangle(*self.face_with_rim(CLAMP_RIM_MM))
         self.clamps = [
             part
-            for clamp in plan.workshop.rig.clamps
+            for clamp in (() if layout.setups else plan.workshop.rig.clamps)
             for part in polygons(shapely.intersection(view.area(clamp.polygon), near_foam))
         ]
         self.far = [
