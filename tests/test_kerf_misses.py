@@ -7,14 +7,16 @@ from dataclasses import replace
 
 import pytest
 from pypdf import PdfReader
+from shapely import LineString
 from small_plan import BRACKET, RING, one_piece, piece, two_blocks, workshop
 from test_checking_specimen import PLAN
 
 from wirepath.checking.misses import check_misses
 from wirepath.checking.scene import scenes
+from wirepath.geometry import place
 from wirepath.kerf import piece_misses
 from wirepath.lists import read_list, write_lists
-from wirepath.model import Plan
+from wirepath.model import Move, Plan
 from wirepath.report import plan_lines
 from wirepath.sheets import write_sheets
 
@@ -48,6 +50,18 @@ def test_a_miss_that_is_not_told_or_told_too_small_is_found():
 def test_a_miss_told_of_a_piece_that_is_followed_all_round_is_found():
     more = replace(PLAN.misses[0], piece=2, miss_mm=1.0)
     assert "piece 2" in faults(replace(PLAN, misses=(*PLAN.misses, more)))[0]
+
+
+def test_what_a_slit_through_the_corner_takes_as_well_may_be_told():
+    plan = one_piece(BRACKET)
+    placement = plan.layouts[0].placements[0]
+    slit = place(LineString([(95, 95), (105, 105)]), placement)
+    first, *others = plan.passes
+    cut = Move(kind="slit", line=slit, feed_mm_per_s=5.0, piece=1)
+    plan = replace(plan, passes=(replace(first, moves=(*first.moves, cut)), *others))
+    assert faults(plan) == []
+    more = replace(plan.misses[0], miss_mm=0.8)
+    assert "by 0.41 mm, 0.80 mm are told" in faults(replace(plan, misses=(more,)))[0]
 
 
 def test_the_miss_is_told_on_screen_sheets_and_in_the_list(tmp_path):
