@@ -11,10 +11,12 @@ from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
 import sweeping
 from foam_layouts import CUTTING, laid, layouts, plan_of, scattered, shapes
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 from shapely.affinity import translate
 
@@ -22,6 +24,7 @@ from wirepath.coordinates import write_coordinates
 from wirepath.kerf import wire_lines
 from wirepath.model import Layout, Move, Piece
 from wirepath.routing import route
+from wirepath.routing.slitting import foam_beside
 from wirepath.routing.touring import Ring
 from wirepath.workshop import Cutting
 
@@ -269,3 +272,22 @@ def test_moves_are_lines():
     assert all(
         isinstance(m.line, LineString) and m.line.length > 0 for m in moves_of(layout, pieces)
     )
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(3, 12), st.floats(0, 6), st.floats(0.5, 20), st.booleans())
+def test_foam_beside_a_way_is_as_much_as_an_overlay_finds(count, turn, reach, has_hole):
+    # shapely's own intersection of strip and piece, which shares nothing with the sum.
+    turns = turn + 2 * np.pi * np.arange(count) / count
+    radii = 60 + 30 * np.sin(7 * turns)
+    piece = Polygon(np.c_[np.cos(turns), np.sin(turns)] * radii[:, None])
+    if has_hole:
+        piece = piece.difference(Point(10, 3).buffer(12))
+    ways = [
+        LineString([(-70, 5), (40, 22)]),
+        LineString([(3, 80), (3, -10)]),
+        LineString([(0, 0), (50, 0)]),
+    ]
+    strips = [way.buffer(reach, cap_style="flat") for way in ways]
+    found = foam_beside(np.array(ways, dtype=object), piece, reach)
+    assert found == pytest.approx([piece.intersection(one).area for one in strips], abs=1e-6)

@@ -105,8 +105,12 @@ def _stars(tree: Mapping[int, Edge], bodies: Mapping[int, Geometry]) -> list[_St
         return []
     shapes = np.array([[bodies[name] for name in triple] for triple in triples], dtype=object)
     today = np.array([length[one] + length[other] for one, other in pairs])
-    could_gain = (today - shapely.distance(shapes[:, 0], shapes[:, 2])) / 2 > LEAST_GAIN_MM
-    chosen = np.flatnonzero(could_gain)
+    # The distance of their bounding boxes rules most pairs out.
+    low, high = np.split(shapely.bounds(shapes[:, ::2]), 2, axis=2)
+    gaps = np.hypot(*np.maximum(np.maximum(low, low[:, ::-1]) - high, 0.0).max(axis=1).T)
+    chosen = np.flatnonzero((today - gaps) / 2 > LEAST_GAIN_MM)
+    away = shapely.distance(shapes[chosen, 0], shapes[chosen, 2])
+    chosen = chosen[(today[chosen] - away) / 2 > LEAST_GAIN_MM]
     middles, ends = _settled(shapes[chosen], [tree[pairs[index][0]][2] for index in chosen])
     gains = today[chosen] - np.hypot(*np.moveaxis(ends - middles[:, None], 2, 0)).sum(axis=1)
     stars = [

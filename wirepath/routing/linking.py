@@ -8,6 +8,7 @@ third line: the crossed line would be nearer to both ends than they are to each 
 
 from __future__ import annotations
 
+import functools
 import heapq
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -139,6 +140,7 @@ def _spanning_tree(
     """
     rings = [lines[index].ring for index in members]
 
+    @functools.cache
     def shortest(i: int, j: int) -> LineString | None:
         if walls is None:
             return shapely.shortest_line(rings[i], rings[j])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -46,8 +47,16 @@ class Body:
     normals: Points
 
 
-def bodies(lines: Sequence[WireLine], kerf_mm: float) -> Iterator[Body]:
-    """Yield the outlines among `lines` as bodies."""
+@functools.lru_cache(maxsize=1)
+def bodies(lines: tuple[WireLine, ...], kerf_mm: float) -> tuple[Body, ...]:
+    """Return the outlines among `lines` as bodies.
+
+    Kept, for a layout is looked at twice: before its waste is parted, and once all is cut.
+    """
+    return tuple(_bodies(lines, kerf_mm))
+
+
+def _bodies(lines: Sequence[WireLine], kerf_mm: float) -> Iterator[Body]:
     for index, line in enumerate(lines):
         if line.is_hole:
             continue
@@ -58,7 +67,7 @@ def bodies(lines: Sequence[WireLine], kerf_mm: float) -> Iterator[Body]:
         middles = shapely.points((points[1:] + points[:-1]) / 2)
         shapely.prepare(line.ring)
         to_line = shapely.get_coordinates(shapely.shortest_line(line.ring, middles))
-        area = Polygon(shapely.simplify(line.ring, STRAIGHT_KERFS * kerf_mm))
+        area = Polygon(straightened(line.ring, kerf_mm))
         yield Body(
             line=index,
             area=area,
@@ -198,6 +207,7 @@ def lacking(normals: Points, chosen: NDArray[np.bool_]) -> Points:
     return found
 
 
+@functools.lru_cache(maxsize=2048)
 def straightened(line: LineString, kerf_mm: float) -> LineString:
     """Return a line with fewer points, as lumps are measured with."""
     found = shapely.simplify(line, STRAIGHT_KERFS * kerf_mm)

@@ -20,7 +20,16 @@ from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.model import Pass, WireLine
 from wirepath.routing.linking import OUTSIDE, Link, ends
-from wirepath.routing.lumps import Body, Lump, Points, bodies, free_way, lacking, straightened
+from wirepath.routing.lumps import (
+    STRAIGHT_KERFS,
+    Body,
+    Lump,
+    Points,
+    bodies,
+    free_way,
+    lacking,
+    straightened,
+)
 
 END_MM = 0.01
 """How much of a cut's ends is left off when it is asked whether it crosses a line."""
@@ -109,7 +118,7 @@ class _Waste:
         kerf_mm: float,
     ) -> None:
         self.kerf_mm = kerf_mm
-        self.bodies = {body.line: body for body in bodies(lines, kerf_mm)}
+        self.bodies = {body.line: body for body in bodies(tuple(lines), kerf_mm)}
         self.rings = np.array([line.ring for line in lines], dtype=object)
         self.walls = STRtree(self.rings)
         self.edges, self.rim = edges, face.exterior
@@ -241,6 +250,18 @@ class _Waste:
                 return self._lumps(rest, lump.near, slot)
         return []
 
+    def _may_be_nearest(self, at: Points, goals: NDArray[np.int_]) -> NDArray[np.bool_]:
+        """Return which of `goals` may be the nearest one to any of some places (n, 2), (m,).
+
+        Their bounding boxes are no farther off than the far corner of another's.
+        """
+        boxes = self.goal_bounds[goals] + STRAIGHT_KERFS * self.kerf_mm * BOX_REACH
+        low, high = boxes[:, :2] - at[:, None], at[:, None] - boxes[:, 2:]
+        near = np.linalg.norm(np.maximum(np.maximum(low, high), 0.0), axis=2)
+        far = np.linalg.norm(np.maximum(np.abs(low), np.abs(high)), axis=2)
+        found: NDArray[np.bool_] = (near <= far.min(axis=1, keepdims=True)).any(axis=0)
+        return found
+
     def _across(self, lump: Lump) -> _Cuts:
         """Return cuts from the free edges of the foam straight in, as far as a lump goes.
 
@@ -278,10 +299,12 @@ class _Waste:
         found: list[NDArray[np.object_]] = [np.empty(0, dtype=object)]
         owners: list[int] = []
         for body in along:
-            starts = np.asarray(shapely.points(body.at[lump.touches(body, self.kerf_mm)]))
-            goals = self.goals[lump.near[lump.near != body.line]]
-            if not len(goals) or not len(starts):
+            at = body.at[lump.touches(body, self.kerf_mm)]
+            others = lump.near[lump.near != body.line]
+            if not len(others) or not len(at):
                 continue
+            goals = self.goals[others[self._may_be_nearest(at, others)]]
+            starts = np.asarray(shapely.points(at))
             goal = shapely.multilinestrings(list(goals))
             shapely.prepare(goal)
             found.append(shapely.shortest_line(starts, goal))

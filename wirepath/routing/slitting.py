@@ -97,7 +97,7 @@ def _candidates(
     shapely.prepare([placed, rings])
     clear = shapely.intersects(placed, between) & ~shapely.intersects(rings, between)
     # Between the lines a way goes in over one border of the piece and out over the other.
-    crossings = overlay.intersection(ways[clear], placed.boundary)
+    crossings = shapely.intersection(ways[clear], placed.boundary)
     return np.asarray(ways[clear][shapely.get_num_geometries(crossings) == 2])
 
 
@@ -125,13 +125,61 @@ def _merits(
     ways: NDArray[np.object_], placed: Polygon, cutting: Cutting
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Return cost, y and x of ways, (n,) each."""
-    inside = overlay.intersection(ways, placed)
-    strips = shapely.buffer(inside, cutting.kerf_mm / 2 + cutting.web_mm, cap_style="flat")
-    sound = shapely.area(overlay.intersection(strips, placed)) / shapely.area(strips)
-    cost = np.round(shapely.length(inside) / sound**2 / TIE_MM)
+    # Straight across a piece, no edge lies along another: without a grid.
+    inside = shapely.intersection(ways, placed)
+    reach = cutting.kerf_mm / 2 + cutting.web_mm
+    parts, owner = shapely.get_parts(inside, return_index=True)
+    foam = np.bincount(owner, foam_beside(parts, placed, reach), minlength=len(ways))
+    length = shapely.length(inside)
+    sound = foam / np.maximum(2 * reach * length, 1e-9)
+    cost = np.round(length / np.maximum(sound, 1e-6) ** 2 / TIE_MM)
     middle = shapely.get_coordinates(shapely.line_interpolate_point(ways, 0.5, normalized=True))
     x, y = np.round(middle, 3).T
     return cost, y, x
+
+
+def foam_beside(ways: NDArray[np.object_], placed: Polygon, reach: float) -> NDArray[np.float64]:
+    """Return the foam of a piece within `reach` at both sides of straight ways, (n,), in mm2.
+
+    By Green's theorem in each way's own frame, x along it: the area under an outline, its
+    height held within the strip, summed over the edges. Overlays give the same, 20 times as
+    slowly.
+    """
+    rings = shapely.orient_polygons(placed)
+    edges = np.concatenate(
+        [
+            np.stack([points[:-1], points[1:]], axis=1)
+            for points in map(shapely.get_coordinates, (rings.exterior, *rings.interiors))
+        ]
+    )
+    tips = shapely.get_coordinates(ways).reshape(-1, 2, 2)
+    long = shapely.length(ways)
+    along = (tips[:, 1] - tips[:, 0]) / np.maximum(long, 1e-12)[:, None]
+    x, y = edges[..., 0].T, edges[..., 1].T
+    off_x, off_y = x[None] - tips[:, :1, :1], y[None] - tips[:, :1, 1:]
+    at = off_x * along[:, :1, None] + off_y * along[:, 1:, None]
+    up = off_y * along[:, :1, None] - off_x * along[:, 1:, None]
+    start, end = at[:, 0], at[:, 1]
+    low, high = up[:, 0], up[:, 1]
+    run = np.where(end == start, 1.0, end - start)
+    rise = (high - low) / run
+    from_x, to_x = (np.clip(one, 0.0, long[:, None]) for one in (start, end))
+    from_y, to_y = low + (from_x - start) * rise, low + (to_x - start) * rise
+
+    def under(height: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return the integral of a height held within the strip, over the height itself."""
+        held = np.clip(height, -reach, reach)
+        return held**2 / 2 + (height - held) * held
+
+    climb = to_y - from_y
+    level = np.abs(climb) < 1e-9
+    mean = np.where(
+        level,
+        np.clip((from_y + to_y) / 2, -reach, reach),
+        (under(to_y) - under(from_y)) / np.where(level, 1.0, climb),
+    )
+    found: NDArray[np.float64] = -(mean * (to_x - from_x)).sum(axis=1)
+    return found
 
 
 def _stays_one(placed: Polygon, cuts: Sequence[LineString], radius: float) -> bool:
