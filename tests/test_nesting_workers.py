@@ -9,11 +9,12 @@ from shapely import box
 from test_nesting import piece, rectangles, shop, stock
 
 from wirepath import cli
-from wirepath.model import Placement
+from wirepath.model import Block, Placement
 from wirepath.nesting import lay_out
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.stopping import stoppable, stopped
 from wirepath.nesting.workers import lay_out_by, merit, more_seeds
+from wirepath.workshop import Order
 
 
 def bends():
@@ -46,6 +47,22 @@ def test_a_cheaper_answer_beats_one_with_a_larger_offcut() -> None:
     wider = tuple(replace(layout, width_mm=layout.width_mm + 1000) for layout in layouts)
     assert merit((blocks, wider), pieces, cheap) < merit((blocks, layouts), pieces, cheap)
     assert merit((blocks, layouts), pieces, cheap) < merit((blocks, wider), pieces, dear)
+
+
+def test_spare_blocks_count_in_the_price_that_answers_are_compared_by() -> None:
+    small, large = stock(name="small", price=10.0), stock(name="large", price=16.0)
+    workshop = replace(shop(small, large), order=Order(spare_share=0.1, delivery_price=5.0))
+
+    def price(name: str, count: int) -> float:
+        blocks = tuple(
+            Block(number=n, stock=name, wire_axis="thickness") for n in range(1, count + 1)
+        )
+        return merit((blocks, ()), (), workshop)[0]
+
+    # Alone 110 and 112; with two spare ones, and one.
+    assert price("small", 11) == 13 * 10 + 5
+    assert price("large", 7) == 8 * 16 + 5
+    assert price("none on sale", 3) == 0
 
 
 def test_of_answers_with_the_same_offcut_the_shorter_way_of_the_wire_wins() -> None:

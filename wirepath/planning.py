@@ -202,8 +202,11 @@ def _planned(
     refuse_misfits(pieces, laid_by)
     tell(f"laying {len(pieces)} pieces on blocks")
     roomy = tuple(within_travel(with_room(piece, workshop.cutting), workshop) for piece in pieces)
-    blocks, layouts = lay_out_by(workers, roomy, laid_by, seed=seed, seconds=seconds, tell=tell)
-    if job.layout.share_edges and not along_fence:
+    sharing = job.layout.share_edges and not along_fence
+    blocks, layouts = lay_out_by(
+        workers, roomy, laid_by, seed=seed, seconds=seconds, sharing=sharing, tell=tell
+    )
+    if sharing:
         # A taper's wire leans over beside it, so nothing may stand so near; and pieces of two
         # setups stand apart by what the block may lie off its marks.
         layouts = tuple(

@@ -38,6 +38,7 @@ def bettered(
     *,
     seed: int,
     seconds: float,
+    sharing: bool,
     tell: Callable[[str], None],
 ) -> list[list[Slab]]:
     """Return cheaper slabs for the groups, or fewer, or with larger offcuts, or the same ones.
@@ -55,7 +56,7 @@ def bettered(
         others = Counter(
             slab.way for k, own in enumerate(better) for slab in (own if k != g else kept)
         )
-        search = _Search(group, loose, others, yard, seed, tell)
+        search = _Search(group, loose, others, yard, seed, sharing, tell)
         better[g] = kept + search.run(seconds * len(group.pieces) / pieces)
     return better
 
@@ -70,8 +71,10 @@ class _Search:
         others: Counter[Way],
         yard: Yard,
         seed: int,
+        sharing: bool,
         tell: Callable[[str], None],
     ) -> None:
+        self.sharing = sharing
         self.group, self.slabs, self.others, self.yard = group, slabs, others, yard
         self.seed, self.tell = seed, tell
         laid = {number for slab in slabs for number, *_ in slab.laid}
@@ -141,6 +144,7 @@ class _Search:
             slab.way.usable_mm,
             self.yard.workshop.cutting,
             effort,
+            sharing=self.sharing,
         )
         return Slab(
             slab.way,

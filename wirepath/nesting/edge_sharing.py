@@ -34,6 +34,9 @@ PARALLEL = 1e-7
 
 ROUNDING_MM = 1e-6
 
+SHARED_MM = 1e-3
+"""How far from one kerf the gap may be of edges that count as shared."""
+
 BESIDE = 8.0
 """Clearances of foam narrower than the clearance that may lie beside a shared edge, where
 the outlines part at its ends: a longer sliver would tremble before the wire."""
@@ -59,41 +62,21 @@ def share_edges(
     one kerf. No piece changes its turn or its layout. Where corners are slowed the slot is
     wider there than one kerf, so nothing is pushed.
     """
-    if cutting.corner_feed_mm_per_s is not None:
-        return tuple(layouts)
     return tuple(_shared(layout, pieces, cutting) for layout in layouts)
 
 
 def shared_mm(outlines: Sequence[Polygon], cutting: Cutting) -> float:
-    """Return how much edge pieces that just keep their clearance could share, one kerf apart."""
+    """Return how much straight edge pieces share: that stands one kerf from another's."""
     longest: dict[tuple[int, int], float] = {}
     for push in _pushes(outlines, cutting):
-        if np.hypot(*push.by) <= cutting.web_mm + 1e-3:
+        if np.hypot(*push.by) <= SHARED_MM:
             pair = push.mover, push.rest
             longest[pair] = max(longest.get(pair, 0.0), push.length_mm)
     return sum(longest.values())
 
 
 def _shared(layout: Layout, pieces: Sequence[Piece], cutting: Cutting) -> Layout:
-    outlines = place_all(layout, pieces)
-    groups = list(range(len(outlines)))
-    shifts = np.zeros((len(outlines), 2))
-    room = shapely.buffer(clear_face(layout), ROUNDING_MM, join_style="mitre")
-    shapely.prepare(room)
-    for push in sorted(_pushes(outlines, cutting), key=lambda p: (-p.length_mm, p.mover, p.rest)):
-        if groups[push.mover] == groups[push.rest]:
-            continue
-        # Earlier pushes may have moved either piece: what is left to go tells.
-        by = np.array(push.by) + shifts[push.rest] - shifts[push.mover]
-        for mover, way in ((push.mover, by), (push.rest, -by)):
-            if not _may_move(mover, way, groups, outlines, room, cutting):
-                continue
-            for k in _members(groups, mover):
-                outlines[k] = translate(outlines[k], *way)
-                shifts[k] += way
-            old, new = groups[push.mover], groups[push.rest]
-            groups = [new if one == old else one for one in groups]
-            break
+    _, shifts = pushed_together(place_all(layout, pieces), clear_face(layout), cutting)
     if not shifts.any():
         return layout
     return replace(
@@ -103,6 +86,37 @@ def _shared(layout: Layout, pieces: Sequence[Piece], cutting: Cutting) -> Layout
             for one, (dx, dy) in zip(layout.placements, shifts, strict=True)
         ),
     )
+
+
+def pushed_together(
+    outlines: Sequence[Polygon], clear: shapely.Geometry, cutting: Cutting
+) -> tuple[list[Polygon], Floats]:
+    """Return the outlines pushed together on clear foam as `share_edges` tells, and the shifts.
+
+    Shifts are (n, 2), mm.
+    """
+    moved = list(outlines)
+    groups = list(range(len(moved)))
+    shifts = np.zeros((len(moved), 2))
+    if cutting.corner_feed_mm_per_s is not None:
+        return moved, shifts
+    room = shapely.buffer(clear, ROUNDING_MM, join_style="mitre")
+    shapely.prepare(room)
+    for push in sorted(_pushes(moved, cutting), key=lambda p: (-p.length_mm, p.mover, p.rest)):
+        if groups[push.mover] == groups[push.rest]:
+            continue
+        # Earlier pushes may have moved either piece: what is left to go tells.
+        by = np.array(push.by) + shifts[push.rest] - shifts[push.mover]
+        for mover, way in ((push.mover, by), (push.rest, -by)):
+            if not _may_move(mover, way, groups, moved, room, cutting):
+                continue
+            for k in _members(groups, mover):
+                moved[k] = translate(moved[k], *way)
+                shifts[k] += way
+            old, new = groups[push.mover], groups[push.rest]
+            groups = [new if one == old else one for one in groups]
+            break
+    return moved, shifts
 
 
 def _members(groups: Sequence[int], one: int) -> list[int]:

@@ -9,7 +9,7 @@ import shapely
 from scipy.sparse.csgraph import minimum_spanning_tree
 from shapely import Polygon, box
 
-from wirepath.nesting.edge_sharing import shared_mm
+from wirepath.nesting.edge_sharing import pushed_together, shared_mm
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import press
 from wirepath.nesting.maps import Maps
@@ -53,11 +53,14 @@ def gathered(
     face: tuple[float, float],
     cutting: Cutting,
     effort: Effort,
+    *,
+    sharing: bool = True,
 ) -> Floats:
     """Return spots, (n, 2), no farther right than those given, with the shortest way found.
 
     The pieces are pulled together in several ways; turns and their right edge stay. Where
-    none is shorter, the spots given come back.
+    none is shorter, the spots given come back. With `sharing` the way is measured as it
+    is once pieces are pushed together that can share an edge.
     """
     if len(variants) > MOST_PIECES or len(variants) < 2:
         return spots
@@ -66,7 +69,10 @@ def gathered(
 
     def way(at: Floats) -> float:
         there = [shifted(one.outline, x, y) for one, (x, y) in zip(some, at, strict=True)]
-        return wire_way_mm(there, box(0.0, 0.0, *face), cutting)
+        room = box(0.0, 0.0, *face)
+        if sharing:
+            there, _ = pushed_together(there, room, cutting)
+        return wire_way_mm(there, room, cutting)
 
     best, least = spots, way(spots)
     for pull in PULLS:

@@ -40,6 +40,7 @@ def lay_out(
     *,
     seed: int = 0,
     seconds: float = SECONDS,
+    sharing: bool = True,
     tell: Tell = lambda text: None,
 ) -> tuple[tuple[Block, ...], tuple[Layout, ...]]:
     """Return the blocks to buy or take from the rack and the layouts on them, from 1 on.
@@ -47,7 +48,8 @@ def lay_out(
     The cheapest blocks found hold every piece, each inside its face less trim and blocked
     areas, kerf + web apart. For a rig with a fence straight cuts part the rectangles round
     the pieces, and there is nothing to search. Rack pieces cost nothing, but one that saves
-    no block stays in the rack. Slabs of all thicknesses share blocks. The same pieces,
+    no block stays in the rack. Slabs of all thicknesses share blocks. `sharing` tells whether
+    pieces will be pushed together to share edges, which counts for the wire's way. The same pieces,
     workshop, seed and seconds give the same answer. Raises FitError naming every piece that
     fits no block or cannot be laid at all, or telling which stock runs out, and ProofError
     for a layout of ours that does not hold.
@@ -69,7 +71,10 @@ def lay_out(
             from wirepath.nesting.bettering import bettered
 
             share = seconds * len(same) / len(pieces)
-            answers.append(bettered(answers[0], groups, yard, seed=seed, seconds=share, tell=tell))
+            better = bettered(
+                answers[0], groups, yard, seed=seed, seconds=share, sharing=sharing, tell=tell
+            )
+            answers.append(better)
         faults: list[Fault] = []
         while answers:
             # A searched answer that fails its proof gives way to the one it began from.

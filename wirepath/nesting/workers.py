@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import signal
+from collections import Counter
 from multiprocessing import get_context
 from multiprocessing.synchronize import Event
 
@@ -11,7 +12,7 @@ import numpy as np
 import shapely
 from shapely import box
 
-from wirepath.geometry import place
+from wirepath.geometry import clear_face, place
 from wirepath.model import Block, Layout, Piece
 from wirepath.nesting.laying import SECONDS, Tell, lay_out
 from wirepath.nesting.stopping import stop_at, stopped
@@ -34,6 +35,7 @@ def lay_out_by(
     *,
     seed: int = 0,
     seconds: float = SECONDS,
+    sharing: bool = True,
     tell: Tell = lambda text: None,
 ) -> Answer:
     """Return the best of as many layouts as there are workers, each searched for `seconds`.
@@ -45,22 +47,26 @@ def lay_out_by(
     others start afresh and import it. Raises as `lay_out` does.
     """
     if workers == 1 or workshop.rig.kind == "fence":
-        return lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)
+        return lay_out(pieces, workshop, seed=seed, seconds=seconds, sharing=sharing, tell=tell)
     context = get_context("spawn")
     end = context.Event()
     with context.Pool(workers - 1, initializer=_begin, initargs=(end,)) as pool:
         others = [
-            pool.apply_async(_searched, (pieces, workshop, other, seconds))
+            pool.apply_async(_searched, (pieces, workshop, other, seconds, sharing))
             for other in more_seeds(seed, workers - 1)
         ]
-        answers = [lay_out(pieces, workshop, seed=seed, seconds=seconds, tell=tell)]
+        answers = [
+            lay_out(pieces, workshop, seed=seed, seconds=seconds, sharing=sharing, tell=tell)
+        ]
         for other in others:
             while not other.ready():
                 if stopped():
                     end.set()
                 other.wait(LOOK_S)
             answers.append(other.get())
-    best = min(range(workers), key=lambda k: (merit(answers[k], pieces, workshop), k))
+    best = min(
+        range(workers), key=lambda k: (merit(answers[k], pieces, workshop, sharing=sharing), k)
+    )
     if best > 0:
         tell(f"search {best + 1} of {workers} found the better layout")
     return answers[best]
@@ -73,13 +79,17 @@ def more_seeds(seed: int, count: int) -> list[int]:
     ]
 
 
-def merit(answer: Answer, pieces: tuple[Piece, ...], workshop: Workshop) -> tuple[float, ...]:
+def merit(
+    answer: Answer, pieces: tuple[Piece, ...], workshop: Workshop, *, sharing: bool = True
+) -> tuple[float, ...]:
     """Return what makes an answer better, each the less the better, the first counting most.
 
-    Price of the blocks bought, their number, the number of slabs, minus the largest
-    offcut that lies beyond all pieces of a slab, in mm2 by whole mm of length, and the way of
-    the wire on all slabs in whole mm, 0 where a slab has too many pieces to measure it.
+    Price of the blocks bought, with spare ones and delivery; their number, the number of slabs;
+    minus the largest offcut that lies beyond all pieces of a slab, in mm2 by whole mm of
+    length; and the way of the wire on all slabs in whole mm, edges once that are shared after
+    `sharing`, 0 where a slab has too many pieces to measure it.
     """
+    from wirepath.nesting.edge_sharing import pushed_together
     from wirepath.nesting.gathering import MOST_PIECES, wire_way_mm
 
     blocks, layouts = answer
@@ -95,9 +105,15 @@ def merit(answer: Answer, pieces: tuple[Piece, ...], workshop: Workshop) -> tupl
         offcut = max(offcut, (layout.width_mm - trim - right) * layout.height_mm)
         if measured:
             face = box(trim, trim, layout.width_mm - trim, layout.height_mm - trim)
+            if sharing:
+                laid, _ = pushed_together(laid, clear_face(layout), workshop.cutting)
             way += wire_way_mm(laid, face, workshop.cutting)
-    price = sum(prices.get(block.stock, 0.0) for block in blocks)
-    return price, len(blocks), len(layouts), -round(offcut, 3), round(way)
+    bought = Counter(block.stock for block in blocks if block.stock in prices)
+    order = workshop.order
+    price = order.delivery_price if bought else 0.0
+    for stock, count in bought.items():
+        price += (count + math.ceil(count * order.spare_share - 1e-9)) * prices[stock]
+    return round(price, 6), len(blocks), len(layouts), -round(offcut, 3), round(way)
 
 
 def _begin(end: Event) -> None:
@@ -106,5 +122,7 @@ def _begin(end: Event) -> None:
     stop_at(end)
 
 
-def _searched(pieces: tuple[Piece, ...], workshop: Workshop, seed: int, seconds: float) -> Answer:
-    return lay_out(pieces, workshop, seed=seed, seconds=seconds)
+def _searched(
+    pieces: tuple[Piece, ...], workshop: Workshop, seed: int, seconds: float, sharing: bool
+) -> Answer:
+    return lay_out(pieces, workshop, seed=seed, seconds=seconds, sharing=sharing)
