@@ -586,3 +586,18 @@ def test_the_demos_pear_is_roughed_and_proved_and_flat_forms_are_not():
     assert [cut.kind for cut in plan.cuts] == ["profile", "outline"]
     letters, _ = read_job(DEMO / "letters.toml")
     assert rough_forms(letters, workshop, traced) == ()
+
+
+def test_a_seam_between_strips_lies_where_it_opens_the_hollow():
+    # A bay in the upper part of a bank: only a wire from above a seam at its foot gets in.
+    whole = box(0, 0, 600, 900)
+    contours = [
+        Contour(height_mm=0, region=whole),
+        Contour(height_mm=100, region=whole.difference(box(100, 540, 500, 900))),
+    ]
+    levels = raised(whole, contours, peak_mm=250)
+    blank = snug_blank(levels, margin_mm=30, front_mm=30)
+    way = "2 strips across, then profiles"
+    plan = plan_roughing(levels, blank, TABLE, allowance_mm=5.0, way=way, compare=False)
+    # Sixteenths of the block are 60 mm here: the one in the bay that is nearest to its foot.
+    assert plan.blanks[1].y_mm == pytest.approx(570)

@@ -90,6 +90,11 @@ def all_directions() -> list[WireDirection]:
     ]
 
 
+def usable_directions(task: Task) -> list[WireDirection]:
+    """Return the directions that are tried on this rig."""
+    return all_directions() if task.tools.tilt_deg > 0 else flat_directions()
+
+
 def rough_blank(
     task: Task, blank: Blank, directions: Sequence[WireDirection], grid: Grid
 ) -> Roughed:

@@ -23,6 +23,7 @@ from wirepath.model import (
     Seam,
 )
 from wirepath.roughing.blanks import Task
+from wirepath.roughing.choosing import worth
 from wirepath.roughing.grid import CELL_MM, Grid, line_hull_share, make_grid
 from wirepath.roughing.sections import depth_map
 from wirepath.roughing.stack import (
@@ -47,7 +48,6 @@ from wirepath.roughing.ways import (
     slab_ways,
     strip_ways,
     whole_ways,
-    worth,
 )
 from wirepath.roughing.working import Roughed, worked_out
 from wirepath.units import litres
@@ -88,7 +88,7 @@ def plan_roughing(
 
     `levels` are the form raised step by step (`stack.raised`), in the blank's frame. `way`
     picks a way of the comparison by its name; None takes the one that is worth most
-    (`ways.worth`). With `compare` off only the way picked is worked out. `pieces` are the
+    (`choosing.worth`). With `compare` off only the way picked is worked out. `pieces` are the
     blocks the form is glued from, if it is roughed before gluing; without them a grid that
     fits the wire is tried. `seams` are those of a blank that is glued already.
 
@@ -110,7 +110,7 @@ def plan_roughing(
         **flat_ways(task, pieces_of(task, blank, pieces), way=way),
     }
     if share < LOW_BOUND or (way is not None and way not in tries):
-        tries |= strip_ways(task, blank, removable=removable if compare else None)
+        tries |= strip_ways(task, blank, removable=removable, way=None if way in tries else way)
     if way is not None and compare is False and way in tries:
         tries = {way: tries[way]}
     plan = _worked_out(

@@ -9,37 +9,27 @@ from functools import partial
 
 import shapely
 
-from wirepath.model import Blank, WireDirection
+from wirepath.model import Blank
 from wirepath.roughing.blanks import (
     Task,
     all_directions,
-    chosen_directions,
     corner_blank,
     flat_directions,
     rough_blank,
+    usable_directions,
 )
 from wirepath.roughing.directions import OUTLINE, slanting
 from wirepath.roughing.grid import CELL_MM, Grid
 from wirepath.roughing.slab_cuts import worked_slab
 from wirepath.roughing.slabs import slab_blanks
+from wirepath.roughing.strips import partings
 from wirepath.roughing.working import Roughed
 from wirepath.units import litres
-
-CUT_WORTH = 0.002
-SEAM_WORTH = 0.005
-"""When ways are compared, each cut and each m2 of seam must pay for itself with this share of
-the removable bulk (our own weights: change them where a shop's figures say otherwise)."""
 
 GLUED = "glued, then profiles"
 GLUED_FLAT = "glued, then flat cuts"
 PLANNED_FLAT = ("pieces as planned, then flat cuts", GLUED_FLAT)
 """Ways of planned pieces for those with a straight edge only: worked out where asked for."""
-
-STRIPS = (2, 3, 4, 6, 8)
-LEAST_STRIP_MM = 150.0
-COARSE_CELL_MM = 20.0
-MOST_PARTINGS = 3
-"""Strips are ranked on a coarse grid; so many of the best are worked out."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,11 +46,6 @@ class Trial:
 
 
 Try = Callable[[], Trial]
-
-
-def worth(taken_share: float, cuts: int, seam_m2: float) -> float:
-    """Return what a way is worth, as a share of the removable bulk."""
-    return taken_share - CUT_WORTH * cuts - SEAM_WORTH * seam_m2
 
 
 def whole_ways(task: Task, blank: Blank, grid: Grid) -> dict[str, Try]:
@@ -154,24 +139,11 @@ def planned_flat_ways(
     return {way: known[way]} if way in known else {}
 
 
-def strip_ways(task: Task, blank: Blank, *, removable: float | None) -> dict[str, Try]:
-    """Return the ways to part a hollow form into strips, by name.
-
-    With `removable` litres only those that promise most, by a coarse grid; else all.
-    """
-    found: list[tuple[float, str, tuple[Blank, ...]]] = []
-    for count in STRIPS:
-        for name, size, parts in (
-            ("across", blank.height_mm, grid_pieces(blank, 1, count)),
-            ("upright", blank.width_mm, grid_pieces(blank, count, 1)),
-        ):
-            if size / count >= LEAST_STRIP_MM:
-                seam = (count - 1) * blank.volume_mm3 / size / 1e6
-                gain = _promise(task, parts, seam, removable) if removable else 0.0
-                found.append((gain, f"{count} strips {name}, then profiles", parts))
-    if removable:
-        found = sorted(found, key=lambda one: -one[0])[:MOST_PARTINGS]
-    return {name: partial(_pieces_trial, name, task, parts) for _, name, parts in found}
+def strip_ways(task: Task, blank: Blank, *, removable: float, way: str | None) -> dict[str, Try]:
+    """Return the ways to part a hollow form into strips, by name: those that promise most of
+    `removable` litres by a coarse grid, or just `way` where it is one of them."""
+    found = partings(task, blank, removable=removable, only=way or "")
+    return {one.way: partial(_pieces_trial, one.way, task, one.strips) for one in found}
 
 
 def planned_ways(
@@ -213,7 +185,7 @@ def planned_ways(
 
 def glued_ways(task: Task, glued: Grid, seam_m2: float) -> dict[str, Try]:
     """Return the ways to rough a form that is glued already, by name; `glued` is its grid."""
-    choices = {"glued form as cut": [], GLUED: _directions(task)[1:]}
+    choices = {"glued form as cut": [], GLUED: usable_directions(task)[1:]}
 
     def at_once(name: str) -> Trial:
         return Trial(
@@ -244,23 +216,9 @@ def grid_pieces(blank: Blank, across: int, up: int) -> tuple[Blank, ...]:
     )
 
 
-def _directions(task: Task) -> list[WireDirection]:
-    return all_directions() if task.tools.tilt_deg > 0 else flat_directions()
-
-
-def _promise(task: Task, parts: Sequence[Blank], seam_m2: float, removable: float) -> float:
-    cuts, taken = 0, 0.0
-    for part in parts:
-        chosen, freed_litres = chosen_directions(
-            task, task.grid(part, COARSE_CELL_MM), _directions(task)
-        )
-        cuts, taken = cuts + len(chosen), taken + freed_litres
-    return worth(taken / removable, cuts, seam_m2)
-
-
 def _pieces_trial(name: str, task: Task, parts: tuple[Blank, ...]) -> Trial:
     results = tuple(
-        rough_blank(task, part, _directions(task), task.grid(part, CELL_MM)) for part in parts
+        rough_blank(task, part, usable_directions(task), task.grid(part, CELL_MM)) for part in parts
     )
     return Trial(
         way=name,
