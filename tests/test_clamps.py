@@ -72,6 +72,30 @@ def test_no_swept_file_enters_a_clamp_wherever_they_stand(places, tmp_path_facto
         assert clamp_complaints(path, clamps=clamps, kerf_mm=1.2) == []
 
 
+@pytest.mark.parametrize("gap_mm", [0.5, 5.0, 15.0, 19.0])
+@pytest.mark.parametrize("side", ["left", "lower", "upper"])
+def test_clamps_that_all_but_touch_the_foam_are_gone_round_or_told(gap_mm, side, tmp_path):
+    """Within the lead-in's distance, where ways round the block would run."""
+    x, y, width, height = {
+        "left": (-gap_mm - 40, 100, 40, 90),
+        "lower": (150, -gap_mm - 40, 90, 40),
+        "upper": (150, 600 + gap_mm, 90, 40),
+    }[side]
+    made = clamped((x, y, width, height))
+    assert faults(made) == ""
+    (clamp,) = (one.polygon for one in made.workshop.rig.clamps)
+    for path in write_coordinates(made, tmp_path):
+        assert clamp_complaints(path, clamps=[clamp], kerf_mm=1.2) == []
+
+
+def test_a_clamp_that_all_but_touches_the_foam_is_gone_round_from_the_waiting_place(tmp_path):
+    made = clamped((-41, 100, 40, 90), rig=Rig(waits_at=(-120.0, 145.0)))
+    assert faults(made) == ""
+    (clamp,) = (one.polygon for one in made.workshop.rig.clamps)
+    (path,) = write_coordinates(made, tmp_path)
+    assert clamp_complaints(path, clamps=[clamp], kerf_mm=1.2) == []
+
+
 def test_a_taper_keeps_both_ends_of_the_wire_out_of_clamps():
     drawn = traced([outline("key", KEYSTONE_FRONT)], far=[outline("key", KEYSTONE_BACK)])
     made = clamped(

@@ -12,7 +12,11 @@ from taper_specimens import KEYSTONE_BACK, KEYSTONE_FRONT, job, outline, shop, t
 from wirepath.checking import check_plan
 from wirepath.coordinates import read_coordinates, write_coordinates
 from wirepath.errors import FitError, SettingsError
+from wirepath.kerf import wire_lines
+from wirepath.model import Layout, Piece, Placement
 from wirepath.planning import make_plan
+from wirepath.routing import from_waiting_place, route
+from wirepath.sheets import sheet_pages
 from wirepath.sheets.steps import steps
 from wirepath.wording import ENGLISH
 from wirepath.workshop import Clamp, Cutting, Rig
@@ -110,6 +114,56 @@ def test_before_a_level_wire_no_way_leads_under_the_block():
     made = waiting((700.0, 5.0), wire_lies="level")
     assert faults(made) == ""
     assert min(made.passes[0].moves[0].line.bounds[1], made.passes[0].moves[-1].line.bounds[1]) >= 0
+
+
+def test_entries_are_come_to_in_the_sense_that_takes_less_way_in_air():
+    """From above the middle of a row that is entered from below, with the largest piece last:
+    one sense comes by both ends of the block, the other twice by one."""
+    at = (750.0, 400.0)
+    rects = [box(0, 0, 300, 200), *(box(310 + 190 * n, 0, 490 + 190 * n, 150) for n in range(4))]
+    pieces = tuple(piece_of(n, one) for n, one in enumerate(rects, 1))
+    layout = Layout(
+        number=1,
+        block=1,
+        from_mm=0.0,
+        thickness_mm=300.0,
+        width_mm=1200.0,
+        height_mm=320.0,
+        trim_mm=0.0,
+        placements=tuple(Placement(piece=n, x_mm=0, y_mm=0) for n in range(1, 6)),
+    )
+    made = shop(rig=Rig(waits_at=at))
+    lines = wire_lines(layout, pieces, made.cutting)
+    air = []
+    for rig in (made.rig, Rig()):
+        passes = route(layout, lines, pieces, made.cutting, rig)
+        (one,) = from_waiting_place(passes, layout, made, made.cutting)
+        air.append(sum(move.length_mm for move in one.moves if move.kind == "air"))
+        assert [move.piece for move in one.moves if move.kind == "outline"][-1] == 1
+    assert air[0] < air[1]
+
+
+def piece_of(number, outline):
+    return Piece(
+        number=number,
+        name=str(number),
+        part=str(number),
+        finished=outline,
+        outline=outline,
+        thickness_mm=300.0,
+        allowance_mm=0.0,
+        foam="EPS 15",
+        turning="none",
+        flip=False,
+    )
+
+
+def test_where_the_wire_waits_is_drawn_on_the_layout_and_in_its_key():
+    made = waiting((-100.0, 300.0))
+    (page,) = [page for page in sheet_pages(made, ENGLISH) if "lines to cut" in page.title]
+    told = [text.text for text in page.texts]
+    assert ENGLISH.key_waits in told
+    assert told.count("W") == 2
 
 
 def test_sheet_and_file_tell_where_the_wire_waits(tmp_path):

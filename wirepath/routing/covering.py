@@ -2,7 +2,7 @@
 
 Each piece, with what lies in its holes, is cut in one setup. Places of the block are tried
 where a piece just comes within the travel, or just clear of a clamp; of these the fewest are
-chosen that reach all pieces (a set cover, searched exhaustively up to `MOST_TRIES`).
+chosen that reach all pieces (a set cover, searched by breadth, exact up to `MOST_STATES`).
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ from wirepath.workshop import Workshop
 MOST_SETUPS = 8
 """More are not looked for: a larger table, or smaller blocks, are better by then."""
 
-MOST_TRIES = 20_000
-"""Choices looked at for each number of setups."""
+MOST_STATES = 2_000
+"""Choices kept for each number of setups, those that reach most."""
 
 MOST_PLACES = 20_000
 """Places of a block tried; with more, those beside clamps are left out."""
@@ -119,29 +119,22 @@ def _cover(places: Sequence[_Place], count: int) -> tuple[_Place, ...]:
         if not any(one.reached | other == other != one.reached for other in best)
     ]
     everything = (1 << count) - 1
-    for most in range(1, MOST_SETUPS + 1):
-        tries = 0
-        found: tuple[_Place, ...] | None = None
-        stack: list[tuple[tuple[_Place, ...], int]] = [((), 0)]
-        while stack and tries < MOST_TRIES:
-            tries += 1
-            taken, reached = stack.pop()
-            if reached == everything:
-                if found is None or _effort(taken) < _effort(found):
-                    found = taken
-                continue
-            if len(taken) == most:
-                continue
-            # One of those that reach the group hardest to reach must be taken.
+    reach = [[one for one in kept if one.reached >> at & 1] for at in range(count)]
+    # By what is reached so far: the places taken. One that reaches the group hardest to reach
+    # must be among them, so nothing else need be tried next.
+    states: dict[int, tuple[_Place, ...]] = {0: ()}
+    for _ in range(MOST_SETUPS):
+        more: dict[int, tuple[_Place, ...]] = {}
+        for reached, taken in states.items():
             missing = [at for at in range(count) if not reached >> at & 1]
-            hardest = min(missing, key=lambda at: sum(one.reached >> at & 1 for one in kept))
-            stack += [
-                ((*taken, one), reached | one.reached)
-                for one in reversed(kept)
-                if one.reached >> hardest & 1
-            ]
-        if found is not None:
-            return found
+            for one in min((reach[at] for at in missing), key=len):
+                other, now = (*taken, one), reached | one.reached
+                if now not in more or _effort(other) < _effort(more[now]):
+                    more[now] = other
+        if everything in more:
+            return more[everything]
+        most = sorted(more, key=lambda reached: (-reached.bit_count(), _effort(more[reached])))
+        states = {reached: more[reached] for reached in most[:MOST_STATES]}
     raise FitError(
         Fault(
             f"more than {MOST_SETUPS} setups would be needed to reach all its pieces",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from types import MappingProxyType
 
 import numpy as np
@@ -99,7 +100,7 @@ def route(
             lump_mm2=lump_mm2,
             first_junction=min([OUTSIDE, *(link.child for link in links)]) - 1,
         )
-    tour = _Tour(layout, lines, links, cutting, sides, rank)
+    tour = _Tour(layout, lines, links, cutting, sides, rank, rig.waits_at)
     trips = [tour.walk(link) for link in threads]
     return tuple(
         Pass(
@@ -300,8 +301,10 @@ class _Tour:
         cutting: Cutting,
         sides: Sequence[Side],
         rank: Mapping[int, int],
+        waits_at: tuple[float, float] | None,
     ) -> None:
         """Take `rank` as the order of lines that hang on one; empty for that along the line."""
+        self.waits_at = waits_at
         self.layout = layout
         self.sides, self.rank = sides, rank
         self.lines = lines
@@ -408,7 +411,8 @@ class _Tour:
     def _entries(self) -> list[Link]:
         """Return the entries in the order of one lap round the block, the largest piece last.
 
-        By rank, where there is one.
+        Clockwise where that makes the ways in air shorter from where the wire waits, and back
+        there. By rank, where there is one.
         """
         if self.rank:
             return sorted(self.children[OUTSIDE], key=lambda link: self.rank.get(link.child, 1))
@@ -417,7 +421,21 @@ class _Tour:
             key=lambda link: (self._lap_position(self._outside(link.start)), link.child),
         )
         largest = max(range(len(lap)), key=lambda i: self._area(lap[i].child))
-        return lap[largest + 1 :] + lap[: largest + 1]
+        onward = lap[largest + 1 :] + lap[: largest + 1]
+        backward = [*onward[-2::-1], onward[-1]]
+        if self.waits_at is None:
+            return onward
+        return min((onward, backward), key=self._air_mm)
+
+    def _air_mm(self, entries: Sequence[Link]) -> float:
+        """Return about how far the wire goes in air from where it waits, and back there."""
+        assert self.waits_at is not None
+        west, south, east, north = self._air_bounds()
+        x, y = self.waits_at
+        waits = (min(max(x, west), east), min(max(y, south), north))
+        stops = [waits, *(self._outside(one.start) for one in entries), waits]
+        ways = [self._round_block(one, other) for one, other in pairwise(stops) if one != other]
+        return round(sum(self._air_cost(way) for way in ways), DECIMALS)
 
     # --- In air ---
 

@@ -10,7 +10,7 @@ import numpy as np
 from wirepath.model import Layout, Plan
 from wirepath.sheets.figures import cut_finished
 from wirepath.sheets.lettering import NOTE, Box, width_mm
-from wirepath.sheets.marks import draw_threading
+from wirepath.sheets.marks import draw_threading, draw_waiting
 from wirepath.sheets.page import CHAIN, DASHES, HAIR, HEAVY, MEDIUM, THICK, THIN, Page
 from wirepath.sheets.picture import APART_MM, FAR_DASHES, SEAM_DASHES
 from wirepath.wording import Words
@@ -69,6 +69,8 @@ def key_samples(plan: Plan, layout: Layout, scale: float, words: Words) -> list[
         samples.append(Sample(words.key_blocked, _blocked))
     if plan.workshop.rig.clamps and not layout.setups:
         samples.append(Sample(words.key_clamp, _clamp))
+    if plan.workshop.rig.waits_at is not None and not layout.setups:
+        samples.append(Sample(words.key_waits, _waiting))
     if layout.trim_mm / scale >= APART_MM:
         samples.append(Sample(words.key_trim, line_sample(THIN, (0.6, 0.8))))
     if any(plan.piece(one.piece).section_of is not None for one in layout.placements):
@@ -162,6 +164,10 @@ def _blocked(page: Page, x: float, y: float) -> None:
             for rise in (1.0, -1.0):
                 ends = [(low, y + rise * (low - at - 1.8)), (high, y + rise * (high - at - 1.8))]
                 page.line(ends, HAIR)
+
+
+def _waiting(page: Page, x: float, y: float) -> None:
+    draw_waiting(page, x + SAMPLE_MM / 2, y)
 
 
 def _clamp(page: Page, x: float, y: float) -> None:

@@ -21,6 +21,8 @@ DOT_MM = 0.45
 """Radius of the dot at a leader's end."""
 THREAD_MM = 2.4
 """Width of the circle that marks a threading; its cross is twice as wide."""
+WAITING_MM = 2.2
+"""Radius of the ring that marks where the wire waits."""
 UP_MM = 8.0
 """Length of the arrow to the top of a form."""
 
@@ -73,6 +75,12 @@ def draw_threading(page: Page, x: float, y: float) -> None:
     page.circle(x, y, THREAD_MM / 2)
     for dx, dy in ((THREAD_MM, 0.0), (0.0, THREAD_MM)):
         page.line([(x - dx, y - dy), (x + dx, y + dy)], MEDIUM)
+
+
+def draw_waiting(page: Page, x: float, y: float) -> None:
+    """Draw the mark of the place where the wire waits: a W in a ring."""
+    page.text(x, y - NOTE / 2, "W", NOTE, bold=True, align="center")
+    page.circle(x, y, WAITING_MM)
 
 
 def draw_leader(

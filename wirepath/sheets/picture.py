@@ -32,6 +32,7 @@ from wirepath.sheets.marks import (
     View,
     draw_threading,
     draw_up,
+    draw_waiting,
     hatching,
     label_beside,
     ring_beside,
@@ -177,6 +178,7 @@ class _Picture:
         self._entries(heads)
         self._dimensions()
         self._datum()
+        self._waiting()
         return self.missing
 
     # --- Lines ---
@@ -488,6 +490,16 @@ class _Picture:
         x, y, radius = self.face.x0, self.face.y0, 4.0
         disc = np.c_[x + radius * np.cos(turn), y + radius * np.sin(turn)]
         self.page.fill(np.vstack([disc, [(x, y)]]))
+
+    def _waiting(self) -> None:
+        """Draw where the wire waits; far off at the rim, on the side it lies."""
+        waits = self.plan.workshop.rig.waits_at
+        if waits is None or self.layout.setups:
+            return
+        west, south, east, north = self.face_with_rim(CLAMP_RIM_MM)
+        (spot,) = self.view.points([waits])
+        x, y = min(max(spot[0], west), east), min(max(spot[1], south), north)
+        draw_waiting(self.page, float(x), float(y))
 
 
 def placed_cells(plan: Plan, layout: Layout) -> list[Polygon]:

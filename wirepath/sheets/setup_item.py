@@ -14,7 +14,7 @@ from wirepath.routing.tables import window
 from wirepath.sheets.figures import measure, runs
 from wirepath.sheets.flow import Paragraph, Together
 from wirepath.sheets.lettering import HEAD, NOTE, TEXT, Box, width_mm
-from wirepath.sheets.marks import View
+from wirepath.sheets.marks import View, draw_waiting
 from wirepath.sheets.page import DASHES, DOTS, HAIR, HEAVY, MEDIUM, THICK, Page
 from wirepath.sheets.pencil_lines import pencil_lines
 from wirepath.wording import Words
@@ -109,7 +109,11 @@ class SetupItem:
         )
 
     def _about(self) -> Paragraph:
-        return Paragraph(SETUPS[self.plan.workshop.paper.language].picture, after_mm=3.0)
+        own, rig = SETUPS[self.plan.workshop.paper.language], self.plan.workshop.rig
+        parts = [own.picture]
+        parts += [own.picture_clamps] if rig.clamps else []
+        parts += [own.picture_waits] if rig.waits_at is not None else []
+        return Paragraph("; ".join(parts) + ".", after_mm=3.0)
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height of words and picture together."""
@@ -147,7 +151,9 @@ class SetupItem:
         """Return what of the table is shown, the same in every setup of the layout."""
         ever = [on_table(foam_face(self.layout), one) for one in self.layout.setups]
         clamps = [clamp.polygon for clamp in self.plan.workshop.rig.clamps]
-        west, south, east, north = shapely.total_bounds([*ever, self._reach(), *clamps]).tolist()
+        waits = self.plan.workshop.rig.waits_at
+        beside = [*clamps, *([shapely.Point(waits)] if waits is not None else [])]
+        west, south, east, north = shapely.total_bounds([*ever, self._reach(), *beside]).tolist()
         return west, south, east, north
 
     def _scale(self, width_mm: float) -> float:
@@ -194,6 +200,10 @@ class SetupItem:
         arm = CORNER_MM * view.scale
         corner = Polygon([(0, 0), (arm, 0), (0, arm)])
         page.fill(shapely.get_coordinates(view.area(on_table(corner, setup)).exterior))
+        waits = self.plan.workshop.rig.waits_at
+        if waits is not None:
+            (spot,) = view.points([waits])
+            draw_waiting(page, float(spot[0]), float(spot[1]))
         (datum,) = view.points([(0.0, 0.0)])
         x, y = float(datum[0]), float(datum[1])
         turn = np.linspace(0, 2 * np.pi, 25)

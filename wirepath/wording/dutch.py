@@ -289,6 +289,7 @@ DUTCH = Words(
     key_offcut="rest om te bewaren",
     key_trim="rand: geen deel daarbuiten",
     key_clamp="klem: de draad blijft weg",
+    key_waits="daar of verder wacht de draad",
     key_blocked="versperd: hier geen deel",
     key_foam_edge="rand van het schuim",
     key_step="stap begint",

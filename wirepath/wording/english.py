@@ -289,6 +289,7 @@ ENGLISH = Words(
     key_offcut="offcut to keep",
     key_trim="trim: no piece beyond",
     key_clamp="clamp: the wire keeps out",
+    key_waits="the wire waits there, or beyond",
     key_blocked="blocked: no piece here",
     key_foam_edge="edge of the foam",
     key_step="step begins",

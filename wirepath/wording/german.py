@@ -292,6 +292,7 @@ GERMAN = Words(
     key_offcut="Rest zum Aufheben",
     key_trim="Rand: kein Teil dahinter",
     key_clamp="Spanner: der Draht bleibt fort",
+    key_waits="dort oder weiter draußen wartet der Draht",
     key_blocked="gesperrt: hier kein Teil",
     key_foam_edge="Rand des Schaums",
     key_step="Schritt beginnt",

@@ -32,6 +32,8 @@ class SetupWords:
     as_drawn: str
     file: str
     picture: str
+    picture_clamps: str
+    picture_waits: str
 
 
 ENGLISH = SetupWords(
@@ -53,7 +55,9 @@ ENGLISH = SetupWords(
     shift_error="Its edges must lie within {mm} mm of where they should: no piece is cut in two setups, so what the block lies off moves whole pieces.",
     as_drawn="The steps name edges and places as the large picture shows the block.",
     file="Passes {passes}, file {file}.",
-    picture="Table from above: dashed, where the wire gets; thick, the block; the filled corner is its datum corner, the dot the table's; numbered, what is cut now.",
+    picture="Table from above: dashed, where the wire gets; thick, the block; the filled corner is its datum corner, the dot the table's; numbered, what is cut now",
+    picture_clamps="black, the clamps",
+    picture_waits="W, where the wire waits",
 )
 
 GERMAN = SetupWords(
@@ -75,7 +79,9 @@ GERMAN = SetupWords(
     shift_error="Seine Kanten müssen auf {mm} mm genau liegen: kein Teil wird in zwei Aufspannungen geschnitten, ein Versatz verschiebt also ganze Teile.",
     as_drawn="Die Schritte nennen Kanten und Orte so, wie das große Bild den Block zeigt.",
     file="Durchgänge {passes}, Datei {file}.",
-    picture="Tisch von oben: gestrichelt, wohin der Draht reicht; dick der Block; die gefüllte Ecke ist seine Bezugsecke, der Punkt die des Tischs; mit Nummern, was jetzt geschnitten wird.",
+    picture="Tisch von oben: gestrichelt, wohin der Draht reicht; dick der Block; die gefüllte Ecke ist seine Bezugsecke, der Punkt die des Tischs; mit Nummern, was jetzt geschnitten wird",
+    picture_clamps="schwarz die Spanner",
+    picture_waits="W, wo der Draht wartet",
 )
 
 DUTCH = SetupWords(
@@ -97,7 +103,9 @@ DUTCH = SetupWords(
     shift_error="Zijn randen moeten op {mm} mm goed liggen: geen stuk wordt in twee opspanningen gesneden, een afwijking verschuift dus hele stukken.",
     as_drawn="De stappen noemen randen en plaatsen zoals de grote tekening het blok toont.",
     file="Gangen {passes}, bestand {file}.",
-    picture="Tafel van boven: gestreept, waar de draad komt; dik het blok; de gevulde hoek is zijn basishoek, de stip die van de tafel; genummerd, wat nu gesneden wordt.",
+    picture="Tafel van boven: gestreept, waar de draad komt; dik het blok; de gevulde hoek is zijn basishoek, de stip die van de tafel; genummerd, wat nu gesneden wordt",
+    picture_clamps="zwart de klemmen",
+    picture_waits="W, waar de draad wacht",
 )
 
 SETUPS: Mapping[Language, SetupWords] = {"en": ENGLISH, "de": GERMAN, "nl": DUTCH}

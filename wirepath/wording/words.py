@@ -228,6 +228,7 @@ class Words:
     key_trim: str
     key_blocked: str
     key_clamp: str
+    key_waits: str
     key_foam_edge: str
     key_step: str
     key_in: str
