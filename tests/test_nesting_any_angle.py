@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 import pytest
 from shapely import Polygon, box
 from test_nesting_search import QUARTERS, maps_of, outlines_of
 
+from wirepath.nesting import any_angle
 from wirepath.nesting.any_angle import shortest_of_any_angle
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.improving import packed
@@ -96,3 +99,28 @@ def test_the_same_seed_gives_the_same_strip_of_any_angle() -> None:
     assert strip == shortest()[1]
     laid = outlines_of(maps, strip)
     assert max(one.intersection(other).area for one, other in combinations(laid, 2)) < 1e-3
+
+
+@pytest.mark.parametrize("spoilt", ["nothing", "shortest_strip", "_pressed"])
+def test_no_strip_of_any_angle_is_wider_than_that_of_quarter_turns_on_the_way(
+    spoilt: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    widths: list[float] = []
+    search, press = any_angle.shortest_strip, any_angle._pressed
+
+    def searched(*given: Any, **named: Any) -> Strip:
+        found = search(*given, **named)
+        widths.append(found.width_mm)
+        worse = spoilt == "shortest_strip" and len(widths) > 1
+        return replace(found, width_mm=400.0) if worse else found
+
+    def pressed(*given: Any) -> Strip:
+        found = press(*given)
+        return replace(found, width_mm=500.0) if spoilt == "_pressed" else found
+
+    monkeypatch.setattr(any_angle, "shortest_strip", searched)
+    monkeypatch.setattr(any_angle, "_pressed", pressed)
+    maps = free_maps([box(0, 0, 100, 100)], QUARTERS, short_mm=280)
+    strip = shortest_of_any_angle(maps, [0] * 5, height_mm=280, seed=1, effort=Effort(2.5e8))
+    assert len(widths) > 1  # quarter turns first, then new angles
+    assert strip.width_mm <= widths[0]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
@@ -24,11 +25,18 @@ def given_slabs(blocks: list[Sawn]) -> list[int]:
     return [sum(many) for many in zip(*(pattern for _, pattern in blocks), strict=True)]
 
 
-def test_chvatals_rolls_take_453() -> None:
-    """Chvatal, Linear Programming (1983), ch. 13, from memory: rolls of 100 in. cut to 97 of
+CHVATAL = [45.0, 36.0, 31.0, 14.0], [97, 610, 395, 211]
+"""Chvatal, Linear Programming (1983), ch. 13, from memory: rolls of 100 in. cut to 97 of 45, 610
+of 36, 395 of 31 and 211 of 14 in.; the relaxed optimum is 452.25, so 453."""
 
-    45, 610 of 36, 395 of 31 and 211 of 14 in.; the relaxed optimum is 452.25, so 453."""
-    sizes, counts = [45.0, 36.0, 31.0, 14.0], [97, 610, 395, 211]
+GILMORE = [2.0, 3.0, 4.0], [20, 10, 20]
+STOCK = [depth(5, 6, sizes=3), depth(6, 7, sizes=3), depth(9, 10, sizes=3)]
+"""Gilmore and Gomory 1961 (Oper. Res. 9, the worked example, from memory): lengths 5, 6 and 9 at
+6, 7 and 10; 20 of 2, 10 of 3 and 20 of 4 wanted: 170."""
+
+
+def test_chvatals_rolls_take_453() -> None:
+    sizes, counts = CHVATAL
     blocks = sawn([depth(100, sizes=4)], sizes, counts)
     assert blocks is not None
     assert len(blocks) == 453
@@ -36,15 +44,45 @@ def test_chvatals_rolls_take_453() -> None:
     assert all(sum(a * b for a, b in zip(one, sizes, strict=True)) <= 100 for _, one in blocks)
 
 
-def test_gilmore_and_gomorys_three_stock_lengths_cost_170() -> None:
-    """Gilmore and Gomory 1961 (Oper. Res. 9, the worked example, from memory): lengths 5, 6
+def test_of_chvatals_rolls_452_are_too_few_and_three_more_to_cut_take_one_more() -> None:
+    sizes, counts = CHVATAL
+    assert sawn([depth(100, sizes=4, most=453)], sizes, counts) is not None
+    assert sawn([depth(100, sizes=4, most=452)], sizes, counts) is None
+    more = sawn([depth(100, sizes=4)], sizes, [97, 613, 395, 211])
+    assert more is not None
+    assert len(more) == 454
 
-    and 9 at 6, 7 and 10; 20 of 2, 10 of 3 and 20 of 4 wanted."""
-    stock = [depth(5, 6, sizes=3), depth(6, 7, sizes=3), depth(9, 10, sizes=3)]
-    blocks = sawn(stock, [2.0, 3.0, 4.0], [20, 10, 20])
+
+def test_gilmore_and_gomorys_three_stock_lengths_cost_170() -> None:
+    blocks = sawn(STOCK, *GILMORE)
     assert blocks is not None
-    assert sum(stock[place].price for place, _ in blocks) == pytest.approx(170)
+    assert sum(STOCK[place].price for place, _ in blocks) == pytest.approx(170)
     assert given_slabs(blocks) == [20, 10, 20]
+
+
+def test_one_slab_after_the_other_costs_more_in_both_examples(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # What the two tests above would say of a sawing that lists no patterns.
+    monkeypatch.setattr(sawing, "MOST_PATTERNS", 0)
+    rolls, lengths = sawn([depth(100, sizes=4)], *CHVATAL), sawn(STOCK, *GILMORE)
+    assert rolls is not None
+    assert lengths is not None
+    assert len(rolls) > 453
+    assert sum(STOCK[place].price for place, _ in lengths) > 170
+
+
+def test_patterns_of_one_size_each_do_not_reach_the_examples_answer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    mixed = sawing._fillings
+
+    def alone(*given: object) -> Iterator[tuple[int, ...]]:
+        return (one for one in mixed(*given) if sum(map(bool, one)) == 1)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(sawing, "_fillings", alone)
+    lengths = sawn(STOCK, *GILMORE)
+    assert lengths is None or sum(STOCK[place].price for place, _ in lengths) > 170
 
 
 UNIT, KERF, TRIM = 50.0, 3.0, 10.0

@@ -46,7 +46,8 @@ def shortest_of_any_angle(
 
     As `shortest_strip`, which it is where no kind is free. The strip found with quarter
     turns is pressed together with turning. Each round then searches on from there: a free
-    piece may have any angle that is in use for its kind, a quarter turn, or a new angle.
+    piece may have any angle that is in use for its kind, a quarter turn, or a new angle. Whatever
+    these come to, the strip is no wider than the one found with quarter turns.
     """
 
     def search(
@@ -87,17 +88,21 @@ def shortest_of_any_angle(
     with effort.only(SQUARE_SHARE):
         square = search(maps, begin, 0, press)
     assert best is not None
-    best = min(best, _pressed(maps, square, height_mm, effort), key=lambda one: one.width_mm)
+    best = min(best, _pressed(maps, square, height_mm, effort), key=_width)
     tell(best)
     again, chance = 0, np.random.default_rng([seed, 1])
     while not effort.spent:
         again += 1
         among = maps.offering(offered(maps, kinds, best.variants, chance))
         with effort.only(ROUND_SHARE if effort.left > LEAST_ROUND * all_of_it else 1.0):
-            best = search(among, best, again)
-        best = _pressed(maps, best, height_mm, effort)
+            best = min(best, search(among, best, again), key=_width)
+        best = min(best, _pressed(maps, best, height_mm, effort), key=_width)
         tell(best)
     return best
+
+
+def _width(strip: Strip) -> float:
+    return strip.width_mm
 
 
 def _pressed(maps: Maps, strip: Strip, height_mm: float, effort: Effort) -> Strip:
