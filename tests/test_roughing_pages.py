@@ -219,3 +219,21 @@ def test_sheets_in_another_language_hold_no_english_sentence():
     german = set(texts(roughing_pages(plan(), Told(words=ROUGHING["de"]))))
     assert {"danach", "So geht es", "Marken"} <= german
     assert not {"after it", "Do this", "Stations"} & german
+
+
+def test_the_slit_to_a_hole_is_a_step_of_its_own():
+    ring = box(0, 0, 600, 600).difference(box(150, 150, 450, 450))
+    blank = Blank(x_mm=-30, y_mm=-30, width_mm=660, height_mm=660, thickness_mm=100)
+    ringed = plan_roughing(
+        raised(ring, (), peak_mm=50),
+        blank,
+        Tools(kerf_mm=2.0, wire_mm=3000.0, by_hand=False, tilt_deg=0.0),
+        allowance_mm=0.0,
+        way="slabs of 50 mm, straight edges",
+        compare=False,
+        slab_mm=50,
+    )
+    (slit,) = ringed.cuts[1].slits
+    steps = " ".join(texts(roughing_pages(ringed)))
+    assert "Slit to hole 1" in steps
+    assert f"{slit.coords[0][0]:.1f} mm from" in steps

@@ -356,6 +356,16 @@ def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[st
         yield words.step_cut
     elif not slab:
         yield from _setting_steps(blank, cut, told)
+    for number, slit in enumerate(cut.slits, 1):
+        (x0, y0), (x1, y1) = slit.coords[0], slit.coords[-1]
+        yield words.step_slit.format(
+            number=number,
+            x0=told.figure(x0, 1),
+            y0=told.figure(y0, 1),
+            x1=told.figure(x1, 1),
+            y1=told.figure(y1, 1),
+            length=told.figure(slit.length),
+        )
     if cut.upper_lines:
         yield words.step_both
     yield words.step_wire.format(

@@ -97,5 +97,5 @@ def _draw_strip(page: Page, job: Job, words: Words, number: int, total: int) -> 
             page.text(x - 2.5 - used, upper, text, cap, bold=bold, align="right")
             used += width_mm(text, cap, bold=bold) + 4.0
     page.text(box.x0 + 2.5, upper, shorten(job.name, room - used, NOTE))
-    title = shorten(page.title, room, TEXT, bold=True)
-    page.text(box.x0 + 2.5, lower, title, TEXT, bold=True)
+    cap = TEXT if width_mm(page.title, TEXT, bold=True) <= room else NOTE
+    page.text(box.x0 + 2.5, lower, shorten(page.title, room, cap, bold=True), cap, bold=True)

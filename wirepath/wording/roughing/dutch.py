@@ -214,6 +214,11 @@ DUTCH = RoughingWords(
         "Plak {number} van achteren, {thickness} mm dik, van {low} tot {high} mm boven de "
         "achterkant. Meet vanaf de linker- en onderrand."
     ),
+    step_slit=(
+        "Snede naar gat {number}: snijd met de draad haaks op de plak recht naar binnen, van {x0} "
+        "mm van links, {y0} mm van onder tot {x1} en {y1} mm: {length} mm. Ga rond het gat, ga "
+        "door de snede terug, neem de kern eruit. Lijm de snede voordat de plak wordt verlijmd."
+    ),
     step_both=(
         "Het ondereinde van de draad (achterkant van de plak) volgt het eerste paar getallen, het "
         "boveneinde het tweede; beide bereiken elk nummer samen."

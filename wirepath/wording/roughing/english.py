@@ -206,6 +206,11 @@ ENGLISH = RoughingWords(
         "Slab {number} from the back, {thickness} mm thick, from {low} to {high} mm over the back. "
         "Measure from its left and bottom edges."
     ),
+    step_slit=(
+        "Slit to hole {number}: with the wire square to the slab cut straight in from {x0} mm from "
+        "the left, {y0} mm from the bottom edge to {x1} and {y1} mm: {length} mm. Go round the "
+        "hole, leave by the slit, take out the plug. Glue the slit before the slab is glued in."
+    ),
     step_both=(
         "The wire's lower end (back of the slab) follows the first pair of figures, the upper end "
         "the second; both reach each number together."

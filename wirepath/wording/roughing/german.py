@@ -216,6 +216,12 @@ GERMAN = RoughingWords(
         "Scheibe {number} von hinten, {thickness} mm dick, von {low} bis {high} mm über der "
         "Rückseite. Von ihrer linken und unteren Kante messen."
     ),
+    step_slit=(
+        "Schlitz zu Loch {number}: mit dem Draht senkrecht zur Scheibe gerade hineinschneiden, von "
+        "{x0} mm von links, {y0} mm von unten bis {x1} und {y1} mm: {length} mm. Um das Loch "
+        "fahren, durch den Schlitz zurück, den Kern herausnehmen. Den Schlitz kleben, bevor die "
+        "Scheibe verklebt wird."
+    ),
     step_both=(
         "Das untere Ende des Drahtes (Rückseite der Scheibe) folgt dem ersten Zahlenpaar, das "
         "obere dem zweiten; beide erreichen jede Nummer zugleich."

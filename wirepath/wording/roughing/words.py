@@ -69,6 +69,7 @@ class RoughingWords:
     line_caption: str
     step_file: str
     step_slab: str
+    step_slit: str
     step_both: str
     step_wire: str
     step_off: str
