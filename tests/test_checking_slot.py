@@ -153,8 +153,11 @@ def test_a_slower_feed_melts_a_wider_slot_and_is_told() -> None:
     )
 
 
-def test_back_through_a_slot_the_wire_may_go_faster_but_not_slower() -> None:
-    assert told(with_move(11, replace(MOVES[10], feed_mm_per_s=8)), 2) == ""
+def test_back_through_a_slot_the_wire_may_go_as_fast_as_asked_but_not_slower() -> None:
+    fast = with_move(11, replace(MOVES[10], feed_mm_per_s=8))
+    assert "runs at 8 mm/s" in told(fast, 2)
+    shop = replace(fast.workshop, cutting=replace(fast.workshop.cutting, slot_feed_mm_per_s=8.0))
+    assert told(replace(fast, workshop=shop), 2) == ""
     assert "runs at 3 mm/s" in told(with_move(11, replace(MOVES[10], feed_mm_per_s=3)), 2)
 
 

@@ -200,3 +200,10 @@ def test_edges_marked_in_the_drawing_go_with_no_finished_sides_nor_a_form_worked
     change(path, r"drawing\.dxf", "figure.stl")
     with pytest.raises(SettingsError, match="outline is worked out, not drawn"):
         read_job(path)
+
+
+def test_a_feed_for_slots_is_for_tables_only(folder):
+    change(folder / "workshop.toml", 'kind = "table"', 'kind = "bow"')
+    change(folder / "workshop.toml", r"\[cutting\]", "[cutting]\nslot_feed_mm_per_s = 9")
+    with pytest.raises(SettingsError, match="a feed of their own on a table only"):
+        read_job(folder / "job.toml")

@@ -181,6 +181,8 @@ class Cutting:
     """Whether a kerf nobody measured may be estimated by the balance of energy."""
     feed_mm_per_s: Positive = 5.0
     air_feed_mm_per_s: Positive = 30.0
+    slot_feed_mm_per_s: Positive | None = None
+    """The feed of a table on ways back through slots: nothing melts there. None for the feed."""
     kerf_base_mm: LengthMm | None = None
     """What of the kerf no feed takes away; the rest goes with 1 / feed. For tapers, whose ends
     go at different feeds. None as read where the test cuts give it, or 0."""

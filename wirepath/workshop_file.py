@@ -182,6 +182,12 @@ def _contradictions(workshop: Workshop) -> Iterator[Fault]:
             "cutting.corner_feed_mm_per_s" if slowed else "cutting.corner_loops",
             "leave it out: by hand, corners are taken slowly by eye",
         )
+    if workshop.rig.kind != "table" and cutting.slot_feed_mm_per_s is not None:
+        yield Fault(
+            "ways back through slots have a feed of their own on a table only",
+            "cutting.slot_feed_mm_per_s",
+            "leave it out: by hand, the way back goes as it comes",
+        )
     if cutting.corner_kerf_mm is not None and not slowed:
         yield Fault(
             "a kerf at corners is given, but no feed",

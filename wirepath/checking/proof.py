@@ -53,7 +53,9 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         check_safety(plan),
         check_kerf(plan),
         check_laying(ready, cutting.kerf_mm + web_mm, cutting.kerf_mm),
-        *check_slot(ready, cutting.feed_mm_per_s, cutting.corner_feed_mm_per_s),
+        *check_slot(
+            ready, cutting.feed_mm_per_s, cutting.corner_feed_mm_per_s, cutting.slot_feed_mm_per_s
+        ),
         check_misses(plan, ready),
         *([check_waste(plan, ready)] if cutting.waste != "whole" else []),
         check_thin(ready, web_mm),

@@ -43,11 +43,15 @@ BITE_STEPS = 400
 
 
 def check_slot(
-    scenes: Sequence[Scene], feed_mm_per_s: float, corner_feed_mm_per_s: float | None = None
+    scenes: Sequence[Scene],
+    feed_mm_per_s: float,
+    corner_feed_mm_per_s: float | None = None,
+    slot_feed_mm_per_s: float | None = None,
 ) -> tuple[Finding, Finding]:
     """Return what the slot does to the pieces, and whether all come free.
 
-    The feeds are those that a kerf is known for: elsewhere and near corners.
+    The feeds are those that a kerf is known for: elsewhere and near corners; and the one
+    asked for on ways back through slots.
     """
     spared: list[Fault] = []
     freed: list[Fault] = []
@@ -58,7 +62,7 @@ def check_slot(
             [
                 *_intrusions(scene, cores),
                 *_strays(scene),
-                *_wrong_feeds(scene, feed_mm_per_s, corner_feed_mm_per_s),
+                *_wrong_feeds(scene, feed_mm_per_s, corner_feed_mm_per_s, slot_feed_mm_per_s),
             ]
         )
         freed += scene.told([*_too_narrow(scene), *_held_fast(scene, cores)])
@@ -169,7 +173,9 @@ def _aimless_slits(scene: Scene, chains: list[tuple[int, LineString]]) -> list[F
     return faults
 
 
-def _wrong_feeds(scene: Scene, feed_mm_per_s: float, slow_mm_per_s: float | None) -> list[Fault]:
+def _wrong_feeds(
+    scene: Scene, feed_mm_per_s: float, slow_mm_per_s: float | None, back_mm_per_s: float | None
+) -> list[Fault]:
     """Return moves in foam at a feed that the kerf is not stated for.
 
     Slower melts a wider slot, faster a narrower one. Back through a slot the wire may
@@ -182,7 +188,11 @@ def _wrong_feeds(scene: Scene, feed_mm_per_s: float, slow_mm_per_s: float | None
         if slow_mm_per_s and abs(move.feed_mm_per_s - slow_mm_per_s) <= FEED_MM_PER_S:
             continue
         if move.kind in ("slot", "overrun") and move.feed_mm_per_s > feed_mm_per_s:
-            continue
+            # The end of a leaning wire that goes farther goes faster; an upright one as asked.
+            if move.far is not None:
+                continue
+            if back_mm_per_s and abs(move.feed_mm_per_s - back_mm_per_s) <= FEED_MM_PER_S:
+                continue
         x, y = move.line.coords[0]
         faults.append(
             Fault(

@@ -95,6 +95,8 @@ def heading(plan: Plan, layout: Layout, setup: int | None = None) -> Iterator[st
             f"{cutting.corner_feed_mm_per_s:g} mm/s, {cutting.corner_mm:g} mm before and after "
             "each; included"
         )
+    if cutting.slot_feed_mm_per_s:
+        yield f"slots: back through its own slot the wire goes {cutting.slot_feed_mm_per_s:g} mm/s"
     basis = kerf_basis(plan.workshop, plan.job.form.foam)
     if basis.estimate:
         yield (

@@ -75,7 +75,22 @@ def kerf_basis(workshop: Workshop, foam: str) -> KerfBasis:
         basis = KerfBasis(source="stated", cutting=cutting)
     else:
         raise SettingsError(_nothing_known(workshop, foam))
+    _refuse_slow_slots(basis.cutting)
     return replace(basis, cutting=_with_corners(basis))
+
+
+def _refuse_slow_slots(cutting: Cutting) -> None:
+    """Raise where the wire would go back through slots slower than it cuts, and widen them."""
+    back = cutting.slot_feed_mm_per_s
+    if back is not None and back < cutting.feed_mm_per_s:
+        raise SettingsError(
+            Fault(
+                f"back through slots at {told_apart(back, cutting.feed_mm_per_s, 2)} mm/s is "
+                f"slower than the feed of {cutting.feed_mm_per_s:g} mm/s: it would widen them",
+                "cutting.slot_feed_mm_per_s",
+                "make it more, or leave it out",
+            )
+        )
 
 
 def _with_corners(basis: KerfBasis) -> Cutting:

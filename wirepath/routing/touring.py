@@ -106,15 +106,30 @@ def route(
         Pass(
             layout=layout.number,
             number=number,
-            moves=tuple(
+            moves=_hurried(
                 _joined(
                     _swept(list(moves), layout, lines, pieces, cutting, rig, spared)
                     if only is None
                     else cornered(cut_once(list(moves), lines), lines, cutting)
-                )
+                ),
+                [pieces[line.piece - 1] for line in lines],
+                cutting,
             ),
         )
         for number, moves in enumerate([*trips, tour.moves()], 1)
+    )
+
+
+def _hurried(moves: Iterable[Move], pieces: Sequence[Piece], cutting: Cutting) -> tuple[Move, ...]:
+    """Return the moves of a pass, those back through slots at the feed that is asked for there.
+
+    Not beside tapers: the wire leans, and its slot is its own only where it leans the same.
+    """
+    feed = cutting.slot_feed_mm_per_s
+    if feed is None or any(piece.taper is not None for piece in pieces):
+        return tuple(moves)
+    return tuple(
+        replace(move, feed_mm_per_s=feed) if move.kind == "slot" else move for move in moves
     )
 
 

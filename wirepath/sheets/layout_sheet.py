@@ -248,6 +248,8 @@ def _about(
                 half=short(cutting.corner_kerf_mm / 2, 2),
             )
         )
+    if cutting.slot_feed_mm_per_s:
+        texts.append(words.about_slots.format(feed=short(cutting.slot_feed_mm_per_s)))
     if cutting.corner_loops:
         texts.append(words.about_loops)
     basis = kerf_basis(plan.workshop, plan.job.form.foam)

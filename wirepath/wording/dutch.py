@@ -276,6 +276,7 @@ DUTCH = Words(
     about_kerf="De draad loopt {half} mm buiten elk deel: de halve zaagsnede van {kerf} mm bij {feed} mm/s.",
     about_estimate="DE ZAAGSNEDE IS GESCHAT, {low} tot {high} mm: maak eerst de proefsnede.",
     about_slow="{mm} mm voor en na hoeken gaat hij langzamer, {feed} mm/s; de snede is daar {kerf} mm breed, dus de draad blijft {half} mm weg.",
+    about_slots="Terug door zijn eigen snede gaat hij {feed} mm/s: daar smelt niets.",
     about_loops="Voorbij buitenhoeken loopt de draad door in het afval, keert daar en komt terug, zodat de hoek scherp blijft: kleine driehoeken vallen eruit.",
     about_allowance="{allowance} mm blijft staan om te snijden.",
     about_cut_finished="Randen met een rij streepjes worden afgewerkt gesneden: daar blijft niets staan.",

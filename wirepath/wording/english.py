@@ -276,6 +276,7 @@ ENGLISH = Words(
     about_kerf="The wire runs {half} mm outside each piece: half the kerf of {kerf} mm at {feed} mm/s.",
     about_estimate="THE KERF IS AN ESTIMATE, {low} to {high} mm: make the test cut first.",
     about_slow="{mm} mm before and after corners it slows to {feed} mm/s; the slot is {kerf} mm wide there, so the wire keeps {half} mm off.",
+    about_slots="Back through its own slot it goes {feed} mm/s: nothing melts there.",
     about_loops="Past outer corners the wire runs on into the waste, turns there and comes back, so that the corner stays sharp: small triangles fall out.",
     about_allowance="{allowance} mm are left on for carving.",
     about_cut_finished="Edges with a row of ticks are cut finished: nothing is left on them.",

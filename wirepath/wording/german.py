@@ -279,6 +279,7 @@ GERMAN = Words(
     about_kerf="Der Draht läuft {half} mm außerhalb jedes Teils: die halbe Fuge von {kerf} mm bei {feed} mm/s.",
     about_estimate="DIE FUGE IST GESCHÄTZT, {low} bis {high} mm: zuerst den Probeschnitt machen.",
     about_slow="{mm} mm vor und nach Ecken wird er auf {feed} mm/s langsamer; die Fuge ist dort {kerf} mm breit, darum hält der Draht {half} mm Abstand.",
+    about_slots="Durch die eigene Fuge zurück fährt er {feed} mm/s: dort schmilzt nichts.",
     about_loops="Hinter Außenecken läuft der Draht weiter in den Abfall, wendet dort und kommt zurück, damit die Ecke scharf bleibt: kleine Dreiecke fallen heraus.",
     about_allowance="{allowance} mm bleiben zum Schnitzen stehen.",
     about_cut_finished="Kanten mit einer Reihe von Strichen werden fertig geschnitten: dort bleibt nichts stehen.",

@@ -214,6 +214,7 @@ class Words:
     about_kerf: str
     about_estimate: str
     about_slow: str
+    about_slots: str
     about_loops: str
     about_allowance: str
     about_cut_finished: str
