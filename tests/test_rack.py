@@ -428,35 +428,35 @@ def told_of(plan: Plan, *rack: RackPiece) -> str:
 
 def test_the_offcuts_of_one_job_serve_the_next(tmp_path: Path) -> None:
     demo = Path(__file__).parent.parent / "demo_shapes"
-    for name in ("arch.dxf", "arch.toml", "workshop.toml"):
-        (tmp_path / name).write_bytes((demo / name).read_bytes())
-    drawing = ezdxf.new()
-    drawing.header["$INSUNITS"] = 4
-    for x in (0, 700):
-        drawing.modelspace().add_lwpolyline(
-            [(x, 0), (x + 500, 0), (x + 500, 250), (x, 250)],
-            close=True,
-            dxfattribs={"layer": "OUTLINE"},
+    (tmp_path / "workshop.toml").write_bytes((demo / "workshop.toml").read_bytes())
+    for name, sizes in (("large", [(1500, 900)]), ("small", [(500, 250)] * 2)):
+        drawing = ezdxf.new()
+        drawing.header["$INSUNITS"] = 4
+        for k, (wide, high) in enumerate(sizes):
+            drawing.modelspace().add_lwpolyline(
+                shapely.get_coordinates(box(700 * k, 0, 700 * k + wide, high)),
+                close=True,
+                dxfattribs={"layer": "OUTLINE"},
+            )
+        drawing.saveas(tmp_path / f"{name}.dxf")
+        (tmp_path / f"{name}.toml").write_text(
+            f'name = "{name}"\ndrawing = "{name}.dxf"\nworkshop = "workshop.toml"\n'
+            '[form]\nkind = "flat"\nfoam = "EPS 15"\nthickness_mm = 60\n'
         )
-    drawing.saveas(tmp_path / "small.dxf")
-    (tmp_path / "small.toml").write_text(
-        'name = "Plates"\ndrawing = "small.dxf"\nworkshop = "workshop.toml"\n'
-        '[form]\nkind = "flat"\nfoam = "EPS 15"\nthickness_mm = 60\n'
-    )
     run = CliRunner()
-    first = run.invoke(app, ["plan", str(tmp_path / "arch.toml"), "--rack", "--seconds", "0"])
+    first = run.invoke(app, ["plan", str(tmp_path / "large.toml"), "--rack", "--seconds", "0"])
     assert first.exit_code == 0, first.output
     assert "The rack for the next job is what this one leaves" in first.output
     small = ("order", str(tmp_path / "small.toml"), "--json", "--seconds", "0")
     alone = json.loads(run.invoke(app, [*small]).stdout)
     text = (tmp_path / "workshop.toml").read_text()
-    (tmp_path / "workshop.toml").write_text('rack_file = "arch-plan/rack.toml"\n' + text)
+    (tmp_path / "workshop.toml").write_text('rack_file = "large-plan/rack.toml"\n' + text)
     then = json.loads(run.invoke(app, [*small]).stdout)
     assert alone["blocks_to_order"] > then["blocks_to_order"]
     assert then["estimate"]["rack"]
-    assert run.invoke(app, ["check", str(tmp_path / "arch-plan")]).exit_code == 0
-    rack = tmp_path / "arch-plan" / "rack.toml"
+    assert run.invoke(app, ["check", str(tmp_path / "large-plan")]).exit_code == 0
+    rack = tmp_path / "large-plan" / "rack.toml"
     rack.write_text(re.sub(r"thickness_mm = .*", "thickness_mm = 500.0", rack.read_text(), count=1))
-    broken = run.invoke(app, ["check", str(tmp_path / "arch-plan")])
+    broken = run.invoke(app, ["check", str(tmp_path / "large-plan")])
     assert broken.exit_code != 0
     assert "are not the offcut's" in broken.output

@@ -177,3 +177,9 @@ def test_the_plot_of_litres_gets_lower_before_it_gets_a_page_of_its_own():
     lower = plot_within(points, 6.0, full - 10.0)
     assert lower.height_mm(180.0) == pytest.approx(full - 10.0)
     assert plot_within(points, 6.0, 20.0).height_mm(180.0) == full
+
+
+def test_a_corner_drawn_twice_counts_once():
+    once = ring(box(0, 0, 1500, 900))
+    twice = np.insert(once, [2, len(once)], once[[2, 0]], axis=0)
+    assert crossings(twice, 200.0) == crossings(once, 200.0)

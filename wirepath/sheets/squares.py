@@ -59,7 +59,7 @@ def column_name(index: int) -> str:
     """Return the letters of a column, from 0: A ... Z, AA, AB ... without I and O."""
     name = ""
     index += 1
-    while index:
+    while index > 0:
         index, letter = divmod(index - 1, len(LETTERS))
         name = LETTERS[letter] + name
     return name
@@ -76,8 +76,11 @@ def crossings(ring: Points, side: float) -> tuple[Crossing, ...]:
     `ring` is (n, 2), mm, its last point the first one again. A straight edge from corner
     to corner is given by its two corners alone; a curve from corner to corner inside one
     square by points that miss it by no more than `CURVE_MM`. A line along a side of a
-    square counts as running in the square to the right of it, or above it.
+    square counts as running in the square to the right of it, or above it. Points that
+    repeat the one before count once.
     """
+    moved = np.hypot(*np.diff(ring, axis=0).T) > 0
+    ring = ring[np.r_[True, moved]]
     starts, ends = ring[:-1], ring[1:]
     is_corner = _turns_deg(starts) > CORNER_DEG
     found: list[Crossing] = []
