@@ -88,7 +88,8 @@ def _hindrances(plan: Plan) -> Iterator[str]:
             ("y", layout.height_mm, rig.travel_y_mm),
         ):
             needed = travel_needed_mm(side, plan.workshop.cutting)
-            if travel is not None and needed > travel + DUST_MM:
+            # A blank that is moved between setups has been led in each of them.
+            if travel is not None and not layout.setups and needed > travel + DUST_MM:
                 yield (
                     f"the blank of {blank.form.name!r} takes "
                     f"{told_apart(needed, travel, 0)} mm of travel along "

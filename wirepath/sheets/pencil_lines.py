@@ -107,13 +107,13 @@ def _nearest(foam: Geometry, stop: LineString, axis: int) -> float:
     stretches: Sequence[Geometry] = shapely.get_parts(overlay.intersection(stop, foam)).tolist()
     best: list[float] = []
     for one in stretches:
-        low, high = np.sort(shapely.get_coordinates(one)[:, axis][[0, -1]]).tolist()
-        if high - low < LEAST_MM:
+        if shapely.length(one) < LEAST_MM:
             continue
+        low, high = np.sort(shapely.get_coordinates(one)[:, axis][[0, -1]]).tolist()
         low, high = low + END_MM, high - END_MM
         near = min(max(0.0, low), high)
-        step = STEP_MM * np.copysign(np.ceil(abs(near) / STEP_MM), near)
-        best.append(float(step) if low <= step <= high else near)
+        tries = (float(np.ceil(near / step) * step) for step in (STEP_MM, 1.0))
+        best.append(next((one for one in tries if low <= one <= high), near))
     return min(best, key=lambda at: (at < 0, abs(at)), default=0.0)
 
 
