@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from wirepath.model import Blank
 from wirepath.roughing.blanks import Task, chosen_directions, usable_directions
@@ -38,7 +39,8 @@ def partings(task: Task, blank: Blank, *, removable: float, only: str = "") -> l
     """Return the best partings into strips, `MOST_EACH_WAY` across and as many upright.
 
     What a strip gives does not depend on the others, so the best seams are found strip by
-    strip (dynamic programming, Bellman 1957). `removable` is the bulk in litres. `only` is
+    strip (dynamic programming, Bellman 1957); even strips are kept where they promise as
+    much. `removable` is the bulk in litres. `only` is
     a way's name where no other is asked for.
     """
     found: list[Parting] = []
@@ -48,21 +50,25 @@ def partings(task: Task, blank: Blank, *, removable: float, only: str = "") -> l
             continue
         least = math.ceil(LEAST_STRIP_MM / size * STEPS - 1e-9)
         gains = {
-            (start, end): _gain(task, _strip(blank, along, start, end, 1), removable)
+            (start, end): _gain(
+                task, _strips(blank, along, (start / STEPS, end / STEPS))[0], removable
+            )
             for start in range(STEPS)
             for end in range(start + least, min(start + WIDEST, STEPS) + 1)
         }
         seam = SEAM_WORTH * blank.volume_mm3 / size / 1e6
+        best = _best_ends(gains)
         own: list[Parting] = []
-        for count, (promise, ends) in _best_ends(gains).items():
-            strips = tuple(
-                _strip(blank, along, start, end, number)
-                for number, (start, end) in enumerate(zip((0, *ends), ends, strict=False), 1)
-            )
-            way = ways[count]
-            if not only or only == way:
-                promise -= seam * (count - 1)
-                own.append(Parting(way=way, strips=strips, promise=promise))
+        for count, way in ways.items():
+            if (only and only != way) or size / count < LEAST_STRIP_MM:
+                continue
+            shares = [k / count for k in range(count + 1)]
+            promise = sum(_gain(task, one, removable) for one in _strips(blank, along, shares))
+            if count in best and best[count][0] > promise:
+                promise, ends = best[count]
+                shares = [0.0, *(end / STEPS for end in ends)]
+            strips = _strips(blank, along, shares)
+            own.append(Parting(way=way, strips=strips, promise=promise - seam * (count - 1)))
         # The grid flatters one way or the other: the best of both are worked out.
         found += sorted(own, key=lambda one: -one.promise)[:MOST_EACH_WAY]
     return found
@@ -96,17 +102,15 @@ def _gain(task: Task, strip: Blank, removable: float) -> float:
     return worth(freed_litres / removable, len(chosen), 0.0)
 
 
-def _strip(blank: Blank, along: str, start: int, end: int, number: int) -> Blank:
-    """Return the part of the blank from one sixteenth to another, from the left or below."""
-    if along == "upright":
-        step = blank.width_mm / STEPS
-        return replace(
-            blank,
-            number=number,
-            x_mm=blank.x_mm + start * step,
-            width_mm=(end - start) * step,
-        )
-    step = blank.height_mm / STEPS
-    return replace(
-        blank, number=number, y_mm=blank.y_mm + start * step, height_mm=(end - start) * step
-    )
+def _strips(blank: Blank, along: str, shares: Sequence[float]) -> tuple[Blank, ...]:
+    """Return the parts of the blank between `shares` of its width from the left, or of its
+    height from below."""
+    found = []
+    for number, (start, end) in enumerate(pairwise(shares), 1):
+        if along == "upright":
+            x, width = blank.x_mm + start * blank.width_mm, (end - start) * blank.width_mm
+            found.append(replace(blank, number=number, x_mm=x, width_mm=width))
+        else:
+            y, height = blank.y_mm + start * blank.height_mm, (end - start) * blank.height_mm
+            found.append(replace(blank, number=number, y_mm=y, height_mm=height))
+    return tuple(found)
