@@ -269,8 +269,8 @@ def test_seams_asked_for_are_kept_by_a_blank() -> None:
 # --- Reliefs and layers ---------------------------------------------------------------
 
 
-def relief(peak_mm: float) -> tuple[Job, Traced]:
-    hill = Point(400, 350).buffer(400, quad_segs=6)
+def relief(peak_mm: float, radius_mm: float = 400.0) -> tuple[Job, Traced]:
+    hill = Point(400, 350).buffer(radius_mm, quad_segs=6)
     job = replace(
         flat(),
         form=FormSettings(kind="relief", foam="EPS 15", peak_mm=peak_mm, allowance_mm=10.0),
@@ -278,7 +278,8 @@ def relief(peak_mm: float) -> tuple[Job, Traced]:
     )
     contours = [
         Contour(
-            height_mm=peak_mm * share, region=Point(400, 350).buffer(400 * (1 - share), quad_segs=6)
+            height_mm=peak_mm * share,
+            region=Point(400, 350).buffer(radius_mm * (1 - share), quad_segs=6),
         )
         for share in (0.25, 0.5, 0.75)
     ]
@@ -295,7 +296,7 @@ def test_thin_rims_of_a_relief_get_thin_cells() -> None:
 
 
 def test_a_relief_thicker_than_a_block_is_glued_in_layers() -> None:
-    job, form = relief(350.0)
+    job, form = relief(350.0, 240.0)
     plan = make_plan(job, shop(), form, seconds=0)
     assert broken(plan) == ""
     assert len({piece.from_mm for piece in plan.pieces}) > 1

@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
@@ -30,7 +31,7 @@ from wirepath.model import (
 )
 from wirepath.sectioning import seams, section
 from wirepath.sectioning.buying import purchase
-from wirepath.sectioning.raster import Body, raster_of
+from wirepath.sectioning.raster import Body, Raster, raster_of
 from wirepath.sectioning.rows import Rules, best_rows
 from wirepath.workshop import Cutting, Foam, Stock, Wire, Workshop
 
@@ -396,26 +397,38 @@ def test_pieces_of_different_forms_have_no_seam() -> None:
 # --- The cheapest pattern -------------------------------------------------------------
 
 
-def brute_force(top: np.ndarray, rise: np.ndarray, run: np.ndarray, rules: Rules, price: float):
-    """The least cost over every choice of rows and of cuts in each row: 10 mm cells."""
+def brute_force(raster: Raster, rules: Rules, price: float):
+    """The least cost over every choice of rows and of cuts in each row, cell by cell."""
+    top, rise, run = raster.top, raster.rise, raster.run
     columns, rows = top.shape
+    areas = np.outer(np.diff(raster.xs), np.diff(raster.ys))
+    cos, sin = rules.spread
+
+    def fits(width: float, height: float, thick: float) -> bool:
+        # Turned with the raster, a piece's box in the drawing is larger.
+        wide, high = width * cos + height * sin, width * sin + height * cos
+        ways = [(wide, high), (high, wide)] if rules.may_swap else [(wide, high)]
+        return any(
+            a <= w + 1e-6 and b <= h + 1e-6 and thick <= deep
+            for w, h, deep in rules.rooms
+            for a, b in ways
+        )
 
     def piece(a: int, b: int, c: int, d: int) -> float:
         cells = top[a:b, c:d]
         full = np.argwhere(cells > 0)
         if not len(full):
             return 0.0
-        width, height = 10 * (np.ptp(full, axis=0) + 1)
+        (left, low), (right, high) = full.min(axis=0), full.max(axis=0) + 1
+        width = raster.xs[a + right] - raster.xs[a + left]
+        height = raster.ys[c + high] - raster.ys[c + low]
         thick = cells.max()
-        fits = any(
-            ((width <= w and height <= h) or (height <= w and width <= h)) and thick <= deep
-            for w, h, deep in rules.rooms
-        )
-        if not fits:
+        if not fits(width, height, thick):
             return math.inf
+        area = areas[a:b, c:d]
         if rules.blocks is None:
-            return len(full) * 100 * thick * rules.foam_per_mm3 + rules.piece_mm * price
-        if cells.sum() * 100 > rules.most_mm3:
+            return area[cells > 0].sum() * thick * rules.foam_per_mm3 + rules.piece_mm * price
+        if (cells * area).sum() > rules.most_mm3:
             return math.inf
         slabs = (
             min(
@@ -481,11 +494,49 @@ def test_the_pattern_found_is_the_cheapest_of_all(
         blocks=np.array([[20.0, 20.0, 40.0, 17e3], [10.0, 30.0, 20.0, 7e3]]) if grouped else None,
     )
     ((cost, rows),) = best_rows(raster, rules, [price], lap_mm=0.0)
-    assert cost == pytest.approx(
-        brute_force(raster.top, raster.rise, raster.run, rules, price), rel=1e-9
-    )
+    assert cost == pytest.approx(brute_force(raster, rules, price), rel=1e-9)
     assert rows[0].start == 0
     assert rows[-1].end == 4
+
+
+TURNS_DEG = (0.0, 15.0, 30.0, 45.0, 60.0, 75.0, 90.0)
+
+
+@settings(max_examples=6, deadline=None)
+@given(
+    corners=st.lists(st.tuples(st.integers(0, 60), st.integers(0, 40)), min_size=5, max_size=9),
+    price=st.floats(0.01, 5.0),
+    may_swap=st.booleans(),
+    turned_upright=st.booleans(),
+)
+def test_the_pattern_found_is_the_cheapest_of_all_rows_cuts_and_turns(
+    corners: list[tuple[int, int]], price: float, may_swap: bool, turned_upright: bool
+) -> None:
+    form = shapely.convex_hull(shapely.multipoints(corners))
+    if form.area < 300:
+        return
+    core = shapely.affinity.scale(form, 0.5, 0.5)
+    found, tried = [], []
+    for turn in TURNS_DEG:
+        outline, middle = (shapely.affinity.rotate(one, -turn, (0, 0)) for one in (form, core))
+        body = Body(outline=outline, steps=((outline, 10.0), (middle, 20.0)))
+        x0, y0, x1, y1 = outline.bounds
+        raster = raster_of(body, np.linspace(x0, x1, 6), np.linspace(y0, y1, 5))
+        angle = math.radians(turn)
+        rules = Rules(
+            rooms=np.array([[35.0, 25.0, 20.0], [50.0, 30.0, 10.0]]),
+            may_swap=may_swap,
+            spread=(1.0, 0.0) if turned_upright else (math.cos(angle), math.sin(angle)),
+            most_mm3=math.inf,
+            least_mm=0.0,
+            foam_per_mm3=1.0,
+            piece_mm=300.0,
+        )
+        patterns = best_rows(raster, rules, [price], lap_mm=0.0)
+        found.append(patterns[0][0] if patterns else math.inf)
+        tried.append(brute_force(raster, rules, price))
+    assert found == pytest.approx(tried, rel=1e-9)
+    assert min(found) == pytest.approx(min(tried), rel=1e-9)
 
 
 def test_a_seam_is_as_long_as_the_form_is_wide_there() -> None:
