@@ -30,6 +30,7 @@ from wirepath.roughing import (
     snug_blank,
 )
 from wirepath.roughing.choosing import choose
+from wirepath.roughing.slabs import _leaned
 
 BOW = Tools(kerf_mm=2.0, wire_mm=3000.0, by_hand=True, tilt_deg=75.0)
 TABLE = Tools(kerf_mm=2.0, wire_mm=3000.0, by_hand=False, tilt_deg=0.0)
@@ -601,3 +602,14 @@ def test_a_seam_between_strips_lies_where_it_opens_the_hollow():
     plan = plan_roughing(levels, blank, TABLE, allowance_mm=5.0, way=way, compare=False)
     # Sixteenths of the block are 60 mm here: the one in the bay that is nearest to its foot.
     assert plan.blanks[1].y_mm == pytest.approx(570)
+
+
+@pytest.mark.parametrize("start", range(8))
+def test_both_ends_of_a_slanted_edge_have_corner_for_corner_where_corners_meet(start):
+    # All eight corners lean to one of the three of a small triangle.
+    ring = shapely.get_coordinates(shapely.segmentize(box(0, 0, 200, 200), 100.0).exterior)[:-1]
+    lower = Polygon(np.roll(ring, start, axis=0))
+    slab = Blank(x_mm=0, y_mm=0, width_mm=200, height_mm=200, thickness_mm=200)
+    goal = Polygon([(99, 99), (101, 99), (100, 101)])
+    upper = _leaned((), slab, lower, goal, 0.0)
+    assert upper is None or len(upper.exterior.coords) == len(lower.exterior.coords)

@@ -181,7 +181,9 @@ def _leaned(
         if not worse.any():
             return None
         share = share + worse
-    found = Polygon(base + lean * _of(share))
+    ends = base + lean * _of(share)
+    # Closed by hand: were the first and the last corner to meet, they would count as one.
+    found = Polygon(np.concatenate([ends, ends[:1]]))
     inner, outer = (lower, found) if outward else (found, lower)
     return found if found.is_valid and outer.buffer(1e-6).covers(inner) else None
 
