@@ -14,6 +14,7 @@ from taper_specimens import KEYSTONE_BACK, KEYSTONE_FRONT, job, outline, shop, t
 from wirepath.checking import check_plan
 from wirepath.coordinates import write_coordinates
 from wirepath.errors import FitError, SettingsError
+from wirepath.geometry import place
 from wirepath.planning import make_plan
 from wirepath.sheets import sheet_pages
 from wirepath.wording import ENGLISH
@@ -117,9 +118,20 @@ def test_a_clamp_put_on_the_way_afterwards_is_told_with_its_place(tmp_path):
     assert clamp_complaints(path, clamps=[late[0].polygon], kerf_mm=1.2)
 
 
-def test_a_clamp_on_a_piece_is_refused_with_the_piece():
-    with pytest.raises(FitError, match="clamp 1 stands in the way of piece"):
-        clamped((5, 5, 60, 60))
+@settings(max_examples=6, deadline=None)
+@given(x=st.floats(-40.0, 1140.0), y=st.floats(-40.0, 540.0))
+def test_pieces_are_laid_off_a_clamp_wherever_it_stands_on_the_foam(x, y):
+    made = clamped((x, y, 100, 100))
+    assert faults(made) == ""
+    clamp = made.workshop.rig.clamps[0].polygon
+    for layout in made.layouts:
+        for one in layout.placements:
+            assert place(made.piece(one.piece).outline, one).distance(clamp) >= 1.2
+
+
+def test_clamps_that_leave_no_room_for_a_piece_are_refused_with_the_reason():
+    with pytest.raises(FitError, match="To mend: move the clamps"):
+        clamped((5, 5, 3000, 3000))
 
 
 def test_clamps_of_a_bow_are_a_fault_of_the_workshop_file(tmp_path):

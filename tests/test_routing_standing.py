@@ -18,6 +18,7 @@ from wirepath.coordinates import write_coordinates
 from wirepath.kerf import wire_lines
 from wirepath.model import Placement
 from wirepath.routing import held, route
+from wirepath.routing.standing import stands_on
 from wirepath.sheets.steps import steps
 from wirepath.wording import ENGLISH
 from wirepath.workshop import Rig
@@ -32,6 +33,13 @@ def freed(outlines, width=1000.0, height=1000.0) -> list[int | None]:
     moves = [move for one in passes for move in one.moves]
     last = {move.piece: at for at, move in enumerate(moves) if move.piece}
     return sorted(last, key=lambda number: last[number])
+
+
+def test_of_two_that_share_a_slanting_edge_only_one_stands_on_the_other():
+    # Sampled with some width the edge once lay both above and below itself: hooks, it seemed.
+    lower = Polygon([(0, 0), (300, 0), (0, 300)]).exterior
+    upper = Polygon([(300, 0), (300, 300), (0, 300)]).exterior
+    assert stands_on([upper, lower]).tolist() == [[False, True], [False, False]]
 
 
 def planned(layout, pieces):

@@ -46,6 +46,8 @@ class Room:
     height_mm: float
     depth_mm: float
     region: Geometry | None = None
+    is_clamped: bool = False
+    """Whether clamps take some of the face."""
 
     @property
     def lies(self) -> bool:
@@ -116,6 +118,7 @@ class Room:
         if min(self.width_mm, self.height_mm) <= 0:
             odd = self.stock.outline or self.stock.blocked
             taken = "trim and blocked areas leave" if odd else "trim leaves"
+            taken = "trim and the clamps leave" if self.is_clamped else taken
             return f"its {taken} nothing of the face"
         if thickness_mm > wire_mm:
             return f"the wire, {wire_mm:g} mm long, is shorter than the piece is thick"
@@ -157,11 +160,37 @@ def room(stock: Stock, wire_axis: Axis) -> Room:
     region: Geometry = shapely.box(trim, trim, trim + width, trim + height)
     if outline is not None:
         region = trimmed(outline, trim)
-    region = overlay.difference(region, overlay.union([b.polygon for b in stock.blocked]))
+    return _within(found, region, [b.polygon for b in stock.blocked])
+
+
+def _within(found: Room, region: Geometry, blocked: Sequence[Geometry]) -> Room:
+    """Return a room where pieces stay in `region`, off what is blocked of it."""
+    region = overlay.difference(region, overlay.union(list(blocked)))
     if shapely.is_empty(region):
         return replace(found, width_mm=0.0, height_mm=0.0)
     x0, y0, x1, y1 = shapely.bounds(region).tolist()
     return replace(found, x_mm=x0, y_mm=y0, width_mm=x1 - x0, height_mm=y1 - y0, region=region)
+
+
+def _off_clamps(found: Room, workshop: Workshop) -> Room:
+    """Return a room where no piece lies so near to a clamp that its slot would enter it.
+
+    Where blocks are moved between setups a piece may lie under a clamp: it is cut in another.
+    """
+    rig = workshop.rig
+    if (
+        rig.block_may_shift
+        or rig.block_may_turn != "no"
+        or min(found.width_mm, found.height_mm) <= 0
+    ):
+        return found
+    off_mm = workshop.cutting.widest_kerf_mm + DUST_MM
+    near = [shapely.buffer(one.polygon, off_mm, join_style="mitre") for one in rig.clamps]
+    x, y = found.x_mm, found.y_mm
+    region = found.region or shapely.box(x, y, x + found.width_mm, y + found.height_mm)
+    if not any(shapely.intersects(region, one) for one in near):
+        return found
+    return replace(_within(found, region, near), is_clamped=True)
 
 
 def axes(stock: Stock) -> tuple[Axis, ...]:
@@ -172,7 +201,8 @@ def axes(stock: Stock) -> tuple[Axis, ...]:
 def all_rooms(foam: str, workshop: Workshop) -> list[Room]:
     """Return the room in every rack piece, then in every block on sale, for each edge."""
     supply = (*(piece.stock for piece in workshop.rack), *workshop.stock)
-    return [room(stock, axis) for stock in supply if stock.foam == foam for axis in axes(stock)]
+    found = [room(stock, axis) for stock in supply if stock.foam == foam for axis in axes(stock)]
+    return [_off_clamps(one, workshop) for one in found]
 
 
 def rooms(foam: str, workshop: Workshop) -> list[Room]:
@@ -327,6 +357,7 @@ def _best_reason(piece: Piece, some: Sequence[Room], workshop: Workshop) -> str:
             why = f"only its trim of {one.stock.trim_mm:g} mm is in the way" if bought else ""
             if one.region is not None:
                 why = "the foam is no full rectangle, or blocked"
+                why = "clamps stand in the way" if one.is_clamped else why
             text = (
                 f"usable face {one.width_mm:g} x {one.height_mm:g} mm, depth {one.depth_mm:g} mm, "
                 f"{why or 'too small'}"

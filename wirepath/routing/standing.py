@@ -24,6 +24,9 @@ from wirepath.routing.walls import Walls
 COLUMN_MM = 1.0
 """Width of the upright columns in which it is asked what lies above what."""
 
+TOUCH_MM = 0.1
+"""Lines so near to each other touch: neither lies above the other."""
+
 LEANS_MM = 4.0
 """A piece leans on what is under it over more than this; less is a corner that touches."""
 
@@ -37,18 +40,27 @@ END_MM = 0.01
 def over_mm(rings: Sequence[LineString]) -> NDArray[np.float64]:
     """Return over what width the first of every two rings lies above the second, in mm, (n, n).
 
-    It does in a column where its top is higher than the other's foot.
+    It does in a column in whose middle its top is higher than the other's foot; rings that
+    share a slanting edge touch there, and neither is higher.
     """
     west, _, east, _ = shapely.total_bounds(np.array(rings, dtype=object))
     count = int((east - west) / COLUMN_MM) + 1
     top = np.full((len(rings), count), -np.inf)
     foot = np.full((len(rings), count), np.inf)
     for index, ring in enumerate(rings):
-        x, y = shapely.get_coordinates(shapely.segmentize(ring, COLUMN_MM / 2)).T
-        column = ((x - west) / COLUMN_MM).astype(int)
-        np.maximum.at(top[index], column, y)
-        np.minimum.at(foot[index], column, y)
-    width = np.array([(one > foot).sum(axis=1) for one in top]) * COLUMN_MM
+        x, y = shapely.get_coordinates(ring).T
+        x = (x - west) / COLUMN_MM - 0.5
+        first, last = np.minimum(x[:-1], x[1:]), np.maximum(x[:-1], x[1:])
+        start = np.ceil(first).astype(int)
+        columns = np.maximum(np.floor(last).astype(int) - start + 1, 0)
+        edge = np.repeat(np.arange(len(start)), columns)
+        column = np.arange(len(edge)) - np.repeat(np.cumsum(columns) - columns, columns)
+        column += start[edge]
+        length = np.where(last > first, x[1:] - x[:-1], 1.0)
+        height = y[edge] + (column - x[edge]) / length[edge] * (y[1:] - y[:-1])[edge]
+        np.maximum.at(top[index], column, height)
+        np.minimum.at(foot[index], column, height)
+    width = np.array([(one > foot + TOUCH_MM).sum(axis=1) for one in top]) * COLUMN_MM
     np.fill_diagonal(width, 0.0)
     return width
 

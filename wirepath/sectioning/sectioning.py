@@ -13,7 +13,7 @@ from shapely import Geometry, LineString, Polygon
 
 from wirepath import overlay
 from wirepath.errors import Fault, FitError
-from wirepath.fitting import DUST_MM, rooms
+from wirepath.fitting import DUST_MM, all_rooms, rooms
 from wirepath.geometry import polygons
 from wirepath.model import Level, Piece, SeamSettings
 from wirepath.sectioning.buying import hands_price
@@ -256,6 +256,8 @@ def _fault(piece: Piece, workshop: Workshop, *, are_places_clear: bool) -> Fault
         ways.append("take a larger van")
     if not any(room.is_reached(workshop) for room in rooms(piece.foam, workshop)):
         ways = ["add stock that wire and table reach across to the workshop file"]
+    if any(room.is_clamped for room in all_rooms(piece.foam, workshop)):
+        ways.insert(0, "move the clamps, which take some of every face (rig.clamps)")
     return Fault(
         f"no seams part {size} into pieces that fit the blocks of {piece.foam!r}",
         f"piece {piece.number} {piece.name!r}",
