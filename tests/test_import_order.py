@@ -12,7 +12,7 @@ errors units overlay workshop model geometry rectangles simplifying
 plain_data
 checking
 fitting tracing slicing tapering widening forming sectioning assembling loading
-nesting wire kerf stationing routing bowing fencing roughing timing estimating restocking
+nesting wire kerf stationing routing bowing fencing roughing timing stops estimating restocking
 gluing beside planning varying
 mesh_file drawing_file svg_file picture_file drawing_picture change_picture
 rack_file workshop_file job_file plan_file

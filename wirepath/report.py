@@ -15,6 +15,7 @@ from wirepath.kerf import KerfBasis, KerfFit, good_feeds, kerf_basis
 from wirepath.model import Estimate, Plan, RoughingFigures, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.slicing import MeshFigures, measured
+from wirepath.stops import piece_stops, stop_widening_mm
 from wirepath.units import litres
 from wirepath.varying import ChangeRow
 from wirepath.wire import TOUCHABLE_V, WireCard
@@ -293,6 +294,7 @@ def plan_lines(plan: Plan) -> Iterator[str]:
         f"{KERF_SOURCES[basis.source]}"
     )
     yield from _miss_lines(plan)
+    yield from _stop_lines(plan)
     yield from basis.cautions
     yield ""
     yield from way_lines(plan)
@@ -316,6 +318,23 @@ def _setup_lines(plan: Plan) -> Iterator[str]:
             f"layout {layout.number} is cut in {len(told)} setup{'s' if len(told) != 1 else ''}: "
             f"{'; '.join(told)}"
         )
+
+
+def _stop_lines(plan: Plan) -> Iterator[str]:
+    """Give how much wider the slot gets where the wire stops, and the piece with most stops."""
+    found = piece_stops(plan)
+    if found:
+        most = max(found, key=lambda one: (one.count, -one.piece))
+        yield (
+            f"where the wire stops on a line, {sum(one.count for one in found)} times, its slot "
+            f"gets about {_stop_mm(plan):.2f} mm wider (reckoned, not measured); most often on "
+            f"{plan.with_blanks().piece(most.piece).name}, {most.count} times"
+        )
+
+
+def _stop_mm(plan: Plan) -> float:
+    rig = plan.workshop.rig
+    return stop_widening_mm(plan.workshop.cutting, rig.acceleration_mm_per_s2)
 
 
 def _miss_lines(plan: Plan) -> Iterator[str]:

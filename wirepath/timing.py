@@ -38,6 +38,18 @@ def pass_seconds(one: Pass, rig: Rig) -> float:
     return float(_seconds(speeds, lengths, feeds, rig.acceleration_mm_per_s2).sum())
 
 
+def stopping_places(one: Pass) -> Floats:
+    """Return where a table's wire comes to rest on its way, (n, 2): at sharp corners only."""
+    points, _ = _segments(one)
+    steps = np.diff(points, axis=0)
+    if len(steps) < 2:
+        return np.zeros((0, 2))
+    ways = steps / np.linalg.norm(steps, axis=1)[:, None]
+    cosines = (ways[1:] * ways[:-1]).sum(axis=1)
+    found: Floats = points[1:-1, :2][cosines <= np.cos(np.radians(STOP_DEG))]
+    return found
+
+
 def _segments(one: Pass) -> tuple[Floats, Floats]:
     """Return the points (n, 4) of a pass, both ends', and the feeds (n - 1) between them."""
     near, which = shapely.get_coordinates([move.line for move in one.moves], return_index=True)

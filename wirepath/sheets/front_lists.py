@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from wirepath.model import Plan
 from wirepath.sheets.figures import (
     beside,
@@ -18,6 +20,7 @@ from wirepath.sheets.figures import (
     whole,
 )
 from wirepath.sheets.flow import Flow, Paragraph, Table, heading
+from wirepath.stops import PieceStops, piece_stops, stop_widening_mm
 from wirepath.units import kilograms
 from wirepath.wording import Words
 
@@ -114,6 +117,26 @@ def piece_list(flow: Flow, plan: Plan, words: Words) -> None:
     flow.table(table, before=(heading(words.pieces_title), note))
     if plan.misses:
         flow.add(Paragraph(_misses(plan, words), before_mm=1.5))
+    stops = piece_stops(plan)
+    if stops:
+        flow.add(Paragraph(_stops(plan, stops, words), before_mm=1.5))
+
+
+def _stops(plan: Plan, stops: Sequence[PieceStops], words: Words) -> str:
+    """Return how much wider the slot gets where the wire stops, and on which parts it does."""
+    whole_plan = plan.with_blanks()
+    most: dict[str, int] = {}
+    for one in stops:
+        part = whole_plan.piece(one.piece).part
+        most[part] = max(most.get(part, 0), one.count)
+    worst = sorted(most.items(), key=lambda part: (-part[1], part[0]))
+    wider = stop_widening_mm(plan.workshop.cutting, plan.workshop.rig.acceleration_mm_per_s2)
+    return words.stops.format(
+        wider=short(wider, 2),
+        places="; ".join(
+            words.stops_at.format(piece=name, count=count) for name, count in worst[:MOST_MISSES]
+        ),
+    )
 
 
 MOST_MISSES = 12

@@ -83,6 +83,8 @@ class Words:
     pieces_note: str
     misses: str
     miss_at: str
+    stops: str
+    stops_at: str
     offcuts_title: str
     offcuts_heads: tuple[str, ...]
     offcuts_none: str
