@@ -30,6 +30,8 @@ from wirepath.routing.covering import choices
 from wirepath.sheets import sheet_pages
 from wirepath.sheets.pencil_lines import pencil_lines
 from wirepath.sheets.steps import steps
+from wirepath.view.contents import contents
+from wirepath.view.wording import LANGUAGES as VIEW_WORDS
 from wirepath.wording import ENGLISH, LANGUAGES
 from wirepath.wording.setups import SETUPS
 from wirepath.workshop import Clamp, Files, Rig, Stock
@@ -281,6 +283,7 @@ def test_files_say_figures_of_the_table_in_every_format(row, tmp_path):
     assert lies(csv) == (0, setup.x_mm, setup.y_mm)
     x, y = file.passes[0].moves[0].line.coords[0]
     words = csv.with_suffix(".txt").read_text()
+    assert f"# lies: as drawn, pushed {-setup.x_mm:g} mm left from the datum" in csv.read_text()
     assert f"X{x + setup.x_mm:.3f} Y{y + setup.y_mm:.3f}" in words
     assert f"{x + setup.x_mm:.3f}"[:6] in csv.with_suffix(".dxf").read_text()
 
@@ -436,6 +439,12 @@ def test_steps_tell_each_setup_with_pencil_lines_that_stand_on_foam(row):
         if lie.piece in gone:
             assert area.distance(LineString([(line.along_mm, -1), (line.along_mm, 5)])) > 5
     assert line.at[0] == line.along_mm + layout.setups[1].x_mm
+
+
+def test_the_view_tells_each_setup_among_the_steps(row):
+    (shown,) = contents(row, VIEW_WORDS["en"], ENGLISH)["layouts"]
+    told = [step["text"] for step in shown["steps"] if step["kind"] == "setup"]
+    assert [text[:12] for text in told] == ["Setup 1 of 2", "Setup 2 of 2"]
 
 
 @pytest.mark.parametrize("language", ["en", "de", "nl"])

@@ -46,15 +46,19 @@ def about_setup(layout: Layout, number: int) -> Iterator[str]:
         f"{SETUP_MARK.removeprefix('# ')}{number} of {len(layout.setups)}, turned "
         f"{setup.turn_deg:.0f} degrees, corner at x {fixed(setup.x_mm)}, y {fixed(setup.y_mm)}"
     )
+    yield f"lies: {_lies(layout, setup)}; corner: the face's own lower left one, as drawn"
+
+
+def _lies(layout: Layout, setup: Setup) -> str:
+    """Return in words how the block lies on the table."""
     west, south, _, _ = on_table(box(0, 0, layout.width_mm, layout.height_mm), setup).bounds
-    turned = {0: "as drawn", 90: "by a quarter to the left", 180: "end for end"}.get(
-        round(setup.turn_deg), "by a quarter to the right"
-    )
-    yield (
-        f"the block lies turned {turned}, pushed {-west + 0.0:g} mm to the left and "
-        f"{-south + 0.0:g} mm down past the table's datum corner; corner: where the face's own "
-        "lower left corner, as drawn, lies then"
-    )
+    turned = ("as drawn", "a quarter to the left", "end for end", "a quarter to the right")
+    quarters = round(setup.turn_deg / 90) % 4
+    ways = [turned[0] if not quarters else f"turned {turned[quarters]}"]
+    for low, less, more in ((west, "left", "right"), (south, "down", "up")):
+        if low:
+            ways.append(f"pushed {abs(low):g} mm {less if low < 0 else more} from the datum corner")
+    return ", ".join(ways) if len(ways) > 1 else f"{ways[0]}, edges at the datum corner"
 
 
 def read_setup(comment: str) -> tuple[int, Setup]:
