@@ -38,6 +38,7 @@ from wirepath.roughing import cuts_after_gluing
 from wirepath.roughing.directions import slanting
 from wirepath.sectioning import seams
 from wirepath.sheets.gluing_sheet import gluing_pages
+from wirepath.sheets.layer_picture import seam_name
 from wirepath.wording import ENGLISH
 from wirepath.workshop import Glue
 
@@ -235,9 +236,18 @@ def test_the_sheets_say_seam_by_seam_where_glue_goes_and_what_holds_without_pins
     first = (seam.strips or ())[0]
     assert "it keeps 30 mm off those cuts" in told
     assert f"/ 0 to {first.to_mm:.0f}" in told
+    assert told.count(ENGLISH.gluing_step_strips[:20]) == len(plan().assembly.steps)
     assert "No pin fits in A, B" in told
     assert "wide straps over boards" in told
     assert "seams that no pin fits: 2" in "\n".join(plan_lines(bare))
+
+
+def test_the_sheets_say_what_one_pin_does_not_hold() -> None:
+    first, *_ = plan().assembly.pins
+    one = replace(plan(), assembly=replace(plan().assembly, pins=(first,)))
+    told = " ".join(text.text for page in gluing_pages(one, ENGLISH) for text in page.texts)
+    name = seam_name(first.seam)
+    assert f"Only one pin fits in {name}" in told
 
 
 def test_a_form_glued_first_is_roughed_as_one_and_not_cell_by_cell() -> None:

@@ -302,13 +302,16 @@ def step_text(plan: Plan, step: GlueStep, words: Words) -> str:
     area = sum(plan.seams[number - 1].area_mm2 for number in step.seams)
     never = plan.job.form.kind == "full round"
     none = words.gluing_step_never_pins if never else words.gluing_step_no_pins
-    return words.gluing_step.format(
+    text = words.gluing_step.format(
         moved=_pieces(step.moved, words),
         onto=_pieces(step.onto, words),
         seams=", ".join(seam_name(number) for number in step.seams),
         area=short(area / 1e4),
         pins=words.gluing_step_pins.format(count=pins) if pins else none,
     )
+    if any(plan.seams[number - 1].strips is not None for number in step.seams):
+        text += " " + words.gluing_step_strips
+    return text
 
 
 def _pieces(numbers: Sequence[int], words: Words) -> str:

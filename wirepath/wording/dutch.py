@@ -162,6 +162,7 @@ DUTCH = Words(
     gluing_on_site="Op locatie",
     gluing_step="Lijm {moved} aan {onto} langs {seams}: {area} dm2. {pins}",
     gluing_step_pins="Deuvels: {count}.",
+    gluing_step_strips="Lijm alleen waar het blad van het in elkaar zetten het zegt: de draad komt nog langs.",
     gluing_step_no_pins="Geen deuvels: er is geen plaats voor. Houd het met banden over planken tot de lijm droog is.",
     gluing_step_never_pins="Geen deuvels: niemand weet wat er bij het uitsnijden van de lagen overblijft.",
     gluing_lump="delen {numbers}",

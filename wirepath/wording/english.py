@@ -162,6 +162,7 @@ ENGLISH = Words(
     gluing_on_site="On site",
     gluing_step="Glue {moved} to {onto} along {seams}: {area} dm2. {pins}",
     gluing_step_pins="Pins: {count}.",
+    gluing_step_strips="Glue only where the map of gluing says: the wire still comes by.",
     gluing_step_no_pins="No pins: there is no room for them. Hold it with straps over boards until the glue is dry.",
     gluing_step_never_pins="No pins: nobody knows what of the layers the carver leaves.",
     gluing_lump="pieces {numbers}",

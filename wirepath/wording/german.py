@@ -165,6 +165,7 @@ GERMAN = Words(
     gluing_on_site="Am Aufstellort",
     gluing_step="{moved} an {onto} kleben, längs {seams}: {area} dm2. {pins}",
     gluing_step_pins="Dübel: {count}.",
+    gluing_step_strips="Kleber nur dort, wo das Blatt zum Zusammenbau es sagt: Der Draht kommt noch vorbei.",
     gluing_step_no_pins="Keine Dübel: dafür ist kein Platz. Mit Gurten über Brettern halten, bis der Kleber trocken ist.",
     gluing_step_never_pins="Keine Dübel: Niemand weiß, was beim Schnitzen von den Lagen bleibt.",
     gluing_lump="Teile {numbers}",

@@ -127,6 +127,7 @@ class Words:
     gluing_on_site: str
     gluing_step: str
     gluing_step_pins: str
+    gluing_step_strips: str
     gluing_step_no_pins: str
     gluing_step_never_pins: str
     """Of full-round forms."""
