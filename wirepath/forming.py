@@ -243,7 +243,7 @@ def finished_notes(pieces: Sequence[Piece], lines: Sequence[LineString]) -> tupl
 
 
 def levels(
-    outline: Polygon, contours: Sequence[Contour] = (), *, top_mm: float
+    outline: Geometry, contours: Sequence[Contour] = (), *, top_mm: float
 ) -> tuple[Level, ...]:
     """Return the form's levels from the flat back to `top_mm`.
 

@@ -13,6 +13,7 @@ from shapely import Geometry, Polygon, box
 
 from wirepath import overlay
 from wirepath.errors import DrawingError, Fault
+from wirepath.forming import levels as levels_of
 from wirepath.geometry import polygons
 from wirepath.model import Blank, Contour, Level
 from wirepath.simplifying import few_corners
@@ -32,32 +33,21 @@ SLICE_MM = 5.0
 
 
 def raised(outline: Geometry, contours: Sequence[Contour], *, peak_mm: float) -> tuple[Level, ...]:
-    """Return a relief's levels: each contour raised to the next one's height, the last to the peak.
+    """Return a relief's levels (`forming.levels`) up to its peak, without empty ones.
 
-    Contours of one height count together; what stands at a height also stands at every
-    lower one and nothing stands outside the outline. Raises DrawingError where a contour
-    stands above the peak.
+    Raises DrawingError where a contour stands above the peak.
     """
-    heights = sorted({c.height_mm for c in contours if c.height_mm > 0})
-    if heights and heights[-1] > peak_mm:
+    highest = max((contour.height_mm for contour in contours), default=0.0)
+    if highest > peak_mm:
         raise DrawingError(
             Fault(
-                f"a contour stands at {heights[-1]:g} mm, above the peak of {peak_mm:g} mm",
+                f"a contour stands at {highest:g} mm, above the peak of {peak_mm:g} mm",
                 "form.peak_mm",
                 "give the height of the highest point",
             )
         )
-    above: Geometry = Polygon()
-    levels: list[Level] = []
-    ceiling = peak_mm
-    for height in reversed(heights):
-        own = [c.region for c in contours if c.height_mm == height]
-        above = shapely.intersection(shapely.union_all([above, *own]), outline)
-        if height < ceiling:
-            levels.append(Level(from_mm=height, to_mm=ceiling, region=above))
-        ceiling = height
-    levels.append(Level(from_mm=0.0, to_mm=ceiling, region=outline))
-    return tuple(level for level in reversed(levels) if not shapely.is_empty(level.region))
+    stack = levels_of(outline, contours, top_mm=peak_mm)
+    return tuple(level for level in stack if not shapely.is_empty(level.region))
 
 
 def sloped(steps: Sequence[Level], *, allowance_mm: float, parts: int = 3) -> tuple[Level, ...]:
