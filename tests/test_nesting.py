@@ -23,7 +23,8 @@ from wirepath.nesting.filling import Slab
 from wirepath.nesting.nofit import no_fit, widened
 from wirepath.nesting.shapes import convex_parts, shifted, variants
 from wirepath.nesting.simplifying import simplified_outward
-from wirepath.workshop import Blocked, Cutting, Foam, Rig, Stock, Wire, Workshop
+from wirepath.nesting.workers import merit
+from wirepath.workshop import Blocked, Cutting, Foam, Order, Rig, Stock, Wire, Workshop
 
 KERF, WEB = 3.0, 7.0
 CLEARANCE = KERF + WEB
@@ -175,6 +176,32 @@ def test_a_piece_that_fits_a_hole_to_the_clearance_lies_in_it_and_a_larger_one_d
         blocks, layouts = lay_out(pieces, shop(stock()), seconds=0.0)
         assert len(layouts) == slabs
         assert_holds(pieces, blocks, layouts)
+
+
+@pytest.mark.parametrize(
+    ("hour_price", "bought"), [(0.0, ["small"] * 4), (30.0, ["small"] * 4), (42.0, ["large"])]
+)
+def test_setting_up_counts_in_what_blocks_cost(hour_price: float, bought: list[str]) -> None:
+    """Four boards cost 20 less than the large one; three setups more of 10 minutes 15 or 21"""
+    small = stock(620, 320, 100, name="small", price=10.0, trim_mm=0.0)
+    large = stock(1240, 640, 100, name="large", price=60.0, trim_mm=0.0)
+    workshop = replace(shop(small, large), order=Order(hour_price=hour_price))
+    pieces = rectangles(*[(600, 300)] * 4)
+    answer = lay_out(pieces, workshop, seconds=0.0)
+    assert [one.stock for one in answer[0]] == bought
+    # Several searches are compared by the same price: set up 4 times or once, nothing sawn.
+    setups = len(bought) * 10 / 60 * hour_price
+    price = {"small": 40.0, "large": 60.0}[bought[0]] + setups
+    assert merit(answer, pieces, workshop)[0] == pytest.approx(price)
+    assert least_order(pieces, workshop).price <= 40.0
+
+
+def test_a_block_to_be_sawn_is_set_up_for_that_too() -> None:
+    one = replace(shop(stock(thickness_mm=229)), order=Order(hour_price=60.0))
+    pieces = rectangles((900, 400), (900, 400))
+    answer = lay_out(pieces, one, seconds=0.0)
+    assert (len(answer[0]), len(answer[1])) == (1, 2)
+    assert merit(answer, pieces, one)[0] == pytest.approx(10.0 + 3 * 10.0)
 
 
 def test_the_last_block_is_a_cheaper_size_when_that_holds_the_rest() -> None:

@@ -110,8 +110,11 @@ class _Search:
                     for way, laid in zip(faces, answer, strict=True)
                     if laid
                 ]
-                price = self._rank([slab.way for slab in self.slabs])[0]
-                self.tell(f"{len(self.slabs)} slabs hold all, foam {price:g}")
+                sawings = (
+                    self.yard.blocks(self.others + Counter(slab.way for slab in self.slabs)) or []
+                )
+                foam = self.yard.foam_price(sawings)
+                self.tell(f"{len(self.slabs)} slabs hold all, foam {foam:g}")
         place_of = {piece.number: i for i, piece in enumerate(self.pieces)}
         loosest = sorted(
             range(len(self.slabs)),

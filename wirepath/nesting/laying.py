@@ -112,8 +112,8 @@ def count(slabs: Iterable[Slab]) -> Counter[Way]:
 def rank(answer: Answer, yard: Yard) -> tuple[float, int, int, int, float]:
     """Return what answers are compared by, less is better: price, blocks, slabs, and rest.
 
-    First the price, with the delivery if anything is bought, and with moving blocks between
-    setups; then rack pieces used, blocks, slabs; then, negative, the volume of the largest
+    First the price, with the delivery if anything is bought, and with the hands that set blocks
+    and slabs up; then rack pieces used, blocks, slabs; then, negative, the volume of the largest
     lump that is left of a block uncut.
     """
     slabs = [slab for group in answer for slab in group]
@@ -121,7 +121,7 @@ def rank(answer: Answer, yard: Yard) -> tuple[float, int, int, int, float]:
     if sawings is None:
         return (float("inf"), 0, 0, 0, 0.0)
     bought = [one for one in sawings if not yard.is_racked(one)]
-    price = yard.foam_price(bought) + yard.moving_price(count(slabs))
+    price = yard.foam_price(bought) + yard.hands_price(sawings)
     price += yard.workshop.order.delivery_price if bought else 0.0
     return (
         round(price, 6),

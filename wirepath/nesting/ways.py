@@ -114,7 +114,7 @@ class Yard:
 
     def least_price(self, way: Way) -> float:
         """Return the least that one slab can cost, blocks used to the full depth by others."""
-        return min(
+        return way.setups * self.setup_price + min(
             one.stock.price * (way.thickness_mm + self.kerf_mm) / (one.depth_mm + self.kerf_mm)
             for one in way.rooms
         )
@@ -158,17 +158,24 @@ class Yard:
         return self._sawn[memo]
 
     def price(self, slabs: Mapping[Way, int]) -> float:
-        """Return what the blocks for so many slabs of each way cost; inf: there are too few."""
+        """Return what blocks for so many slabs of each way cost, set up; inf: there are too few."""
         found = self.blocks(slabs)
         if found is None:
             return float("inf")
-        return self.foam_price(found) + self.moving_price(slabs)
+        return self.foam_price(found) + self.hands_price(found)
 
-    def moving_price(self, slabs: Mapping[Way, int]) -> float:
-        """Return what it costs to move slabs between setups, beyond setting each up once."""
-        moves = sum((way.setups - 1) * many for way, many in slabs.items())
-        order, cutting = self.workshop.order, self.workshop.cutting
-        return moves * cutting.setup_min / 60 * order.hour_price
+    def hands_price(self, sawings: Iterable[Sawing]) -> float:
+        """Return what setting up costs: a block to saw once, its slabs as often as needed."""
+        setups = 0
+        for one in sawings:
+            setups += sum(way.setups for way in one.slabs)
+            setups += len(one.slabs) > 1 or not one.room.is_whole(one.slabs[0].thickness_mm)
+        return setups * self.setup_price
+
+    @property
+    def setup_price(self) -> float:
+        """What one setup costs in hands."""
+        return self.workshop.cutting.setup_min / 60 * self.workshop.order.hour_price
 
     def foam_price(self, sawings: Iterable[Sawing]) -> float:
         """Return what blocks cost, with the spare ones that are ordered on top."""

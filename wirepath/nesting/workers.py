@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import signal
 from collections import Counter
+from collections.abc import Sequence
 from multiprocessing import get_context
 from multiprocessing.synchronize import Event
 
@@ -12,7 +13,7 @@ import numpy as np
 import shapely
 from shapely import box
 
-from wirepath.geometry import clear_face, place
+from wirepath.geometry import clear_face, depth_mm, place
 from wirepath.model import Block, Layout, Piece
 from wirepath.nesting.laying import SECONDS, Tell, lay_out
 from wirepath.nesting.stopping import stop_at, stopped
@@ -84,10 +85,11 @@ def merit(
 ) -> tuple[float, ...]:
     """Return what makes an answer better, each the less the better, the first counting most.
 
-    Price of the blocks bought, with spare ones and delivery; their number, the number of slabs;
-    minus the largest offcut that lies beyond all pieces of a slab, in mm2 by whole mm of
-    length; and the way of the wire on all slabs in whole mm, edges once that are shared after
-    `sharing`, 0 where a slab has too many pieces to measure it.
+    Price of the blocks bought, with spare ones, delivery and the hands that set blocks and
+    slabs up, once each; their number, the number of slabs; minus the largest offcut that lies
+    beyond all pieces of a slab, in mm2 by whole mm of length; and the way of the wire on all
+    slabs in whole mm, edges once that are shared after `sharing`, 0 where a slab has too many
+    pieces to measure it.
     """
     from wirepath.nesting.edge_sharing import pushed_together
     from wirepath.nesting.gathering import MOST_PIECES, wire_way_mm
@@ -113,7 +115,19 @@ def merit(
     price = order.delivery_price if bought else 0.0
     for stock, count in bought.items():
         price += (count + math.ceil(count * order.spare_share - 1e-9)) * prices[stock]
+    sawn = sum(_is_sawn(block, layouts, workshop) for block in blocks)
+    hands_min = (len(layouts) + sawn) * workshop.cutting.setup_min
+    price += hands_min / 60 * order.hour_price
     return round(price, 6), len(blocks), len(layouts), -round(offcut, 3), round(way)
+
+
+def _is_sawn(block: Block, layouts: Sequence[Layout], workshop: Workshop) -> bool:
+    """Return whether slabs are sawn from the block, or trims off it."""
+    own = [one for one in layouts if one.block == block.number]
+    if not own:
+        return False
+    depth = depth_mm(workshop.stock_named(block.stock), block)
+    return len(own) > 1 or own[0].from_mm > 0 or own[0].thickness_mm < depth - ROUNDING_MM
 
 
 def _begin(end: Event) -> None:
