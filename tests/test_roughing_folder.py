@@ -18,6 +18,7 @@ from wirepath.job_file import read_job
 from wirepath.model import Contour, Outline, Traced
 from wirepath.plan_folder import prove_roughing, write_roughing_folder
 from wirepath.roughing import rough_forms
+from wirepath.workshop import Rig
 
 ROOT = Path(__file__).parent.parent
 SLANTED = "slabs of 100 mm, slanted edges"
@@ -37,7 +38,7 @@ def dome():
 def shop():
     job, workshop = read_job(ROOT / "demo_shapes" / "pear.toml")
     job = replace(job, form=replace(job.form, peak_mm=200.0))
-    return job, replace(workshop, rig=replace(workshop.rig, two_ended=True))
+    return job, replace(workshop, rig=Rig(kind="table", two_ended=True))
 
 
 @pytest.fixture(scope="module")

@@ -121,7 +121,8 @@ def make_plan(
             made["cut first"] = _planned(*given, tell, pieces, glue_first=False)
         except FitError as error:
             made["cut first"] = error
-        tell("the same, were blanks glued first")
+        if workshop.van is None:
+            tell("the same, were blanks glued first")
         made["glue first"] = glued()
     return choose(made, job.seams)
 
