@@ -13,7 +13,7 @@ from shapely import LineString, Polygon, affinity, box
 from sweeping import lies, setup_complaints
 from taper_specimens import KEYSTONE_BACK, KEYSTONE_FRONT, job, outline, shop, traced
 
-from wirepath.checking import check_plan
+from wirepath.checking import check_files, check_plan
 from wirepath.checking.costs import check_costs
 from wirepath.checking.record import check_numbers
 from wirepath.checking.scene import scenes
@@ -23,7 +23,7 @@ from wirepath.errors import FitError, SettingsError
 from wirepath.fitting import all_rooms, refuse_misfits, within_travel
 from wirepath.geometry import on_table, place
 from wirepath.model import Layout, Plan, Setup, WireLine
-from wirepath.plan_folder import prove_folder, write_folder
+from wirepath.plan_folder import write_folder
 from wirepath.planning import make_plan
 from wirepath.report import plan_lines
 from wirepath.routing.covering import choices
@@ -144,7 +144,7 @@ BELOW = Clamp(x_mm=20, y_mm=-60, width_mm=120, height_mm=100)
 def test_turned_pushed_and_clamped_blocks_are_cut_as_their_files_say(table, turns, tmp_path):
     made = row_plan(**table)
     assert [setup.turn_deg for setup in made.layouts[0].setups] == turns
-    assert faults(made) == ""
+    assert told_of_setups(made) == ""
     assert swept(made, tmp_path) == []
 
 
@@ -158,7 +158,7 @@ def test_a_clamp_over_a_piece_is_brought_off_it_by_turning_a_block_within_the_tr
     made = row_plan(LETTERS[:2], block_may_turn="half", **table)
     assert min(clear_mm(made, over)) == 0
     assert [setup.turn_deg for setup in made.layouts[0].setups] == [180]
-    assert faults(made) == ""
+    assert told_of_setups(made) == ""
     assert swept(made, tmp_path) == []
 
 
@@ -268,8 +268,11 @@ def test_a_plan_in_setups_is_written_read_back_and_proved(row, tmp_path):
     text = second.read_text()
     x = row.layouts[0].setups[1].x_mm
     second.write_text(text.replace(f"corner at x {x:.3f}", f"corner at x {x + 100:.3f}"))
-    told = "\n".join(str(f) for one in prove_folder(tmp_path / "plan") for f in one.faults)
-    assert "other setups than the plan" in told
+    files = [read_coordinates(path) for path in (first, second)]
+    passes = {1: files[0].passes + files[1].passes}
+    lie = [(one.layout, one.setup, one.lies) for one in files]
+    told = check_files(row, passes, (), (), (), setups=lie)[0]
+    assert "other setups than the plan" in str(told.faults)
 
 
 def test_files_say_figures_of_the_table_in_every_format(row, tmp_path):
