@@ -86,6 +86,8 @@ def table(
     title: str, steps: Sequence[int], figures: Callable[[int], Figures]
 ) -> list[tuple[int, Figures]]:
     """Print and return the figures of each step, and their exponents."""
+    if not steps:
+        return []
     print(f"| {title} | {' | '.join(NAMES)} |\n|{'---|' * (len(NAMES) + 1)}")
     rows: list[tuple[int, Figures]] = []
     for step in steps:
