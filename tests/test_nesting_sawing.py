@@ -108,6 +108,8 @@ def yard_price(workshop: Workshop, *, short_mm: float = 0.0, wire_mm: float = 14
         stock=stock,
         wire=replace(workshop.wire, length_mm=wire_mm),
         cutting=replace(workshop.cutting, kerf_mm=KERF),
+        # Hands that set blocks up are no part of the example.
+        order=replace(workshop.order, hour_price=0.0),
     )
     yard = Yard("EPS 15", shop)
     slabs = {}

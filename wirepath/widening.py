@@ -214,7 +214,7 @@ def _fan(middle: Points, arm: Points, turn_rad: float) -> Polygon:
 
 def _seen(part: Geometry, edge: Geometry, finished: Polygon, spared: Geometry) -> Geometry:
     """Return what of a strip is seen from its edge: through a thin wall it is no allowance."""
-    if shapely.length(shapely.intersection(part, spared)) <= LINE_MM:
+    if shapely.length(overlay.intersection(part, spared)) <= LINE_MM:
         return part
     parts = polygons(overlay.difference(part, finished))
     seen: Geometry = overlay.union([one for one in parts if shapely.dwithin(one, edge, LINE_MM)])

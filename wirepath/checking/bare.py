@@ -66,7 +66,7 @@ def before_edges(outline: Polygon, lines: Sequence[LineString], allowance_mm: fl
     reach = allowance_mm + slack + 1.0
     drawn = shapely.multilinestrings(own)
     tube = shapely.buffer(drawn, EXACT_MM, cap_style="flat")
-    others = shapely.line_merge(shapely.difference(outline.boundary, tube))
+    others = shapely.line_merge(overlay.difference(outline.boundary, tube))
     rest = [one for one in shapely.get_parts(others) if one.length > 10 * EXACT_MM]
     finished = _edges(own, outline)
     front = [*finished.strips(reach), *_fans(finished, reach)]
@@ -92,7 +92,7 @@ def before_edges(outline: Polygon, lines: Sequence[LineString], allowance_mm: fl
     barred = overlay.union([overlay.difference(bare, held), *cleared])
     beside = _edges([shapely.segmentize(one, allowance_mm / 2) for one in rest], outline)
     strips = _near(beside.strips(allowance_mm - slack), free)
-    seen = shapely.length(shapely.intersection(strips, drawn)) <= EXACT_MM
+    seen = shapely.length(overlay.intersection(strips, drawn)) <= EXACT_MM
     owed = overlay.difference(overlay.union(strips[seen]), overlay.union(square))
     return Bare(free=free, owed=owed, barred=shapely.buffer(barred, -DEPTH_MM))
 

@@ -10,6 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, LineString
 
+from wirepath import overlay
 from wirepath.model import Blank, FaceName, RoughingCut, RoughingPlan
 from wirepath.roughing.directions import FLAT, chords
 from wirepath.roughing.sections import Blade, blade, left_at
@@ -89,7 +90,7 @@ def setting_line(blank: Blank, cut: RoughingCut) -> SettingLine | None:
     size = np.array([blank.width_mm, blank.height_mm])
     reach = size.sum() * along / np.hypot(*along)
     across = LineString([size / 2 - reach, size / 2 + reach])
-    points = shapely.get_coordinates(shapely.intersection(across, shapely.box(0, 0, *size)))
+    points = shapely.get_coordinates(overlay.intersection(across, shapely.box(0, 0, *size)))
     names: tuple[FaceName, ...] = ("left", "bottom", "right", "top")
     gaps = np.abs(np.hstack([points, size - points]))
     first, second = (names[int(gap.argmin())] for gap in gaps)
