@@ -15,7 +15,7 @@ from wirepath.nesting import maps as maps_module
 from wirepath.nesting.cache import Cache
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import press
-from wirepath.nesting.improving import packed
+from wirepath.nesting.improving import packed, pushed_left
 from wirepath.nesting.maps import FORGIVEN, Maps, cell_size_mm, convex_depth_map, depth_map
 from wirepath.nesting.regions import Regions
 from wirepath.nesting.search import Search, Stand
@@ -268,6 +268,28 @@ def test_a_piece_that_fits_only_on_its_side_is_searched_for_on_its_side() -> Non
     found = packed(maps, [0, 0, 0], [(141.0, 91.0)], seed=1, effort=Effort(5e8))
     assert found is not None
     assert packed(maps, [0, 0, 0, 0], [(141.0, 91.0)], seed=1, effort=Effort(5e7)) is None
+
+
+def test_what_maps_will_cost_is_told_before_they_are_made_and_nothing_after() -> None:
+    bays = [Polygon([(0, 0), (90, 0), (90, k), (45, 20), (0, k)]) for k in (60, 70, 80)]
+    maps = maps_of(bays, [Turn()], short_mm=300.0, clearance_mm=5.0)
+    due = maps.dues([0, 1, 2, 2])
+    made = [maps(one, other)[0].size for one in range(3) for other in range(one, 3)]
+    assert maps.owed() - sum(made) == due > 0
+    assert maps.dues([0, 1, 2, 2]) == 0
+
+
+def test_pieces_stay_where_maps_between_them_would_take_more_than_the_effort() -> None:
+    bays = [Polygon([(0, 0), (90, 0), (90, k), (45, 20), (0, k)]) for k in (60, 70, 80)]
+    maps = maps_of(bays, [Turn()], short_mm=300.0, clearance_mm=5.0)
+    laid = tuple((k, k, 150.0 * k, 50.0) for k in range(3))
+    kinds, face = [0, 1, 2], (600.0, 300.0)
+    little, enough = (
+        pushed_left(maps, kinds, laid, face, seed=0, effort=Effort(share * maps.dues([0, 1, 2])))
+        for share in (0.1, 50.0)
+    )
+    assert little == laid
+    assert max(x for _, _, x, _ in enough) < 300.0
 
 
 def test_a_search_that_spends_its_effort_on_the_first_fill_ends_there() -> None:

@@ -26,6 +26,10 @@ class Cache(Generic[Key, Value]):
         self._held.move_to_end(key)
         return found[0]
 
+    def __contains__(self, key: Key) -> bool:
+        """Whether a value is held; asking does not count as using it."""
+        return key in self._held
+
     def put(self, key: Key, value: Value, size_bytes: int) -> None:
         """Hold a value; the newest is held whatever its size."""
         self._held[key] = value, size_bytes

@@ -85,6 +85,9 @@ SQUARE_SHARE, WIDER_TRIES = 0.4, 3
 """Share of the work that goes into quarter turns where any angle is allowed; how often new
 angles are tried in the rest."""
 
+MOST_DUE = 3.0
+"""Maps still to be made may take so many times the effort there is: they are guessed at."""
+
 TRIES = 100
 """Sweeps without gain before two pieces change places."""
 
@@ -143,7 +146,13 @@ def pushed_left(
     seed: int,
     effort: Effort,
 ) -> Laid:
-    """Return the same pieces on the same face, their right edge as far left as found."""
+    """Return the same pieces on the same face, their right edge as far left as found.
+
+    They stay where maps between them would take more than all the effort: nothing could be
+    searched then.
+    """
+    if maps.dues([variant for _, variant, _, _ in laid]) > MOST_DUE * effort.left:
+        return laid
     begin = Strip(
         tuple(variant for _, variant, _, _ in laid),
         tuple((x, y) for _, _, x, y in laid),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import shapely
@@ -63,12 +63,25 @@ class Regions:
             self._placed.put((fixed, moving), placed, _bytes(placed))
         return placed
 
+    def sums_due(self, pairs: Iterable[tuple[int, int]]) -> int:
+        """Return how many sums of convex parts the regions of `pairs` take, known ones none."""
+        due = {self._key(*pair): pair for pair in pairs}
+        return sum(
+            len(self.variants[fixed].parts) * len(self.variants[moving].parts)
+            for key, (fixed, moving) in due.items()
+            if key not in self._between
+        )
+
+    def _key(self, fixed: int, moving: int) -> tuple[int, int, bool, bool, float]:
+        """Return what pairs have alike that share a region."""
+        one, other = self.variants[fixed].turn, self.variants[moving].turn
+        between = round((other.angle_deg - one.angle_deg) % 360.0, 6)
+        return self.kind_of[fixed], self.kind_of[moving], one.flipped, other.flipped, between
+
     def _made(self, fixed: int, moving: int) -> Geometry:
         one, other = self.variants[fixed], self.variants[moving]
         angle = one.turn.angle_deg
-        between = round((other.turn.angle_deg - angle) % 360.0, 6)
-        kinds = self.kind_of[fixed], self.kind_of[moving]
-        key = (*kinds, one.turn.flipped, other.turn.flipped, between)
+        key = self._key(fixed, moving)
         # Kept as seen with `fixed` turned by 0, between the pieces' own origins.
         apart = np.array(other.shift) - np.array(one.shift)
         found = self._between.get(key)
