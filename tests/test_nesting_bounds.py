@@ -13,7 +13,7 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import box
+from shapely import Polygon, box
 from test_nesting import KERF, WEB, piece, rectangles, shop, star, stock
 
 from wirepath.checking.laying import check_laying
@@ -55,6 +55,15 @@ def test_thirds_that_are_a_little_too_wide_count_as_halves() -> None:
     only = shop(stock(thickness_mm=123), wire_mm=600)
     assert least_order(pieces, only).blocks == 3
     assert len(lay_out(pieces, only)[0]) == 3
+
+
+def test_pieces_as_high_as_the_face_but_for_rounding_may_share_it() -> None:
+    high = 500 + 4e-7
+    left = Polygon([(0, 0), (700, 0), (200, high), (0, high)])
+    right = Polygon([(500, 0), (700, 0), (700, high), (0, high)])
+    only = shop(stock(thickness_mm=123), wire_mm=600)
+    pieces = tuple(piece(one, n, turning="none") for n, one in enumerate((left, right), 1))
+    assert least_order(pieces, only).blocks == len(lay_out(pieces, only)[0]) == 1
 
 
 def test_slabs_too_thick_to_share_a_block_are_counted_by_depth() -> None:

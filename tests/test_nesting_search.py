@@ -292,6 +292,22 @@ def test_pieces_stay_where_maps_between_them_would_take_more_than_the_effort() -
     assert max(x for _, _, x, _ in enough) < 300.0
 
 
+def test_a_stand_with_a_piece_wider_than_the_container_has_become_can_be_taken_over() -> None:
+    maps = maps_of([box(0, 0, 300, 60)], QUARTERS, short_mm=300)
+    lying = next(v for v in maps.of_kind[0] if maps.variants[v].width_mm > 200)
+    wide = 300 / maps.cell_mm
+    stand = Stand([lying, lying], [0, 0], [0, 0], [0, int(wide / 3)])
+    chance = np.random.default_rng(1)
+    search = Search(maps, [0, 0], [(wide, wide)], stand.copy(), Effort(1e9), chance)
+    search.narrow(0, wide / 2)
+    search.put(stand.copy())
+    assert min(search.stand.x) >= 0 <= min(search.stand.y)
+    search.weight[0, 1] = search.weight[1, 0] = 1e18  # as a long search that failed leaves it
+    search.narrow(0, wide / 2)
+    assert search.separate(tries=20)
+    assert all(maps.variants[v].width_mm < 200 for v in search.stand.variant)
+
+
 def test_a_search_that_spends_its_effort_on_the_first_fill_ends_there() -> None:
     some = [box(0, 0, 10 + n, 20) for n in range(12)]
     maps = maps_of(some, QUARTERS, short_mm=100)

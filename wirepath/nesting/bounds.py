@@ -334,7 +334,8 @@ class _Exclusions:
 
     def _compared(self, one: int, other: int) -> list[bool]:
         pair = [self.kinds[one].piece, self.kinds[other].piece]
-        faces = [(room.width_mm, room.height_mm) for room in self.rooms]
+        # Seams leave pieces as large as a face but for rounding: they can be laid on it.
+        faces = [(room.width_mm + DUST_MM, room.height_mm + DUST_MM) for room in self.rooms]
         # A sample of angles proves nothing; of many points the convex parts would take minutes.
         hard = any(piece.turning == "any" for piece in pair)
         hard |= int(max(shapely.get_num_coordinates([p.outline for p in pair]))) > MOST_POINTS

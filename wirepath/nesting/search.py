@@ -107,6 +107,8 @@ class Search:
             nx, ny = self.reach(stand.variant[piece], box)
             x, y = min(stand.x[piece], nx - 1), min(stand.y[piece], ny - 1)
             if nx == 0:
+                # Weights of a search that failed may be so large that no place looks free.
+                self.weight[:] = 1.0
                 found = self.best(piece)
                 if found is None:
                     raise AssertionError("the container is narrower than a piece")
@@ -117,8 +119,9 @@ class Search:
     def _clamp(self, piece: int) -> None:
         stand = self.stand
         nx, ny = self.reach(stand.variant[piece], stand.box[piece])
-        stand.x[piece] = min(max(stand.x[piece], 0), nx - 1)
-        stand.y[piece] = min(max(stand.y[piece], 0), ny - 1)
+        # What has become wider than its container hangs over until it is narrowed or moved.
+        stand.x[piece] = min(max(stand.x[piece], 0), max(nx - 1, 0))
+        stand.y[piece] = min(max(stand.y[piece], 0), max(ny - 1, 0))
 
     def _note(self, piece: int) -> None:
         stand = self.stand
