@@ -85,6 +85,9 @@ def test_a_bound_is_told_as_what_it_proves(one_block):
         ),
     ):
         assert told in list(order_lines(estimated))
+        hands = "to set up more blocks costs hands: that counts in the choice too"
+        assert (hands in order_lines(estimated, setup_price=5.0)) == (estimated.over_least >= 0.01)
+        assert hands not in order_lines(estimated)
 
 
 def test_a_spare_share_is_rounded_up_to_whole_blocks(workshop):

@@ -262,7 +262,7 @@ def order(
     if as_json:
         _print_json(report.order_data(made))
     else:
-        _print_lines(report.order_lines(made.estimate))
+        _print_lines(report.order_lines(made.estimate, setup_price=made.workshop.setup_price))
         print()
         _print_lines(report.way_lines(made))
 

@@ -126,8 +126,9 @@ def _mesh_lines(meshes: Sequence[MeshFigures]) -> Iterator[str]:
             yield f"{one.name!r} is inside out: its faces look inward"
 
 
-def order_lines(estimate: Estimate) -> Iterator[str]:
-    """Give the blocks to order, the waste and the price."""
+def order_lines(estimate: Estimate, *, setup_price: float = 0.0) -> Iterator[str]:
+    """Give the blocks to order, the waste and the price; `setup_price` is that of the hands that
+    set one block up (`Workshop.setup_price`)."""
     rows = [
         (
             line.stock,
@@ -167,6 +168,8 @@ def order_lines(estimate: Estimate) -> Iterator[str]:
             f"{_per_cent_up(estimate.over_least)} of {estimate.least_order_price:.2f}, the least "
             "that any order can cost"
         )
+        if estimate.over_least >= 0.01 and setup_price > 0:
+            yield "to set up more blocks costs hands: that counts in the choice too"
     rack = f" and {foam.rack:.1f} litres from the rack" if foam.rack else ""
     yield (
         f"foam bought for the plan {foam.bought:.1f} litres{rack}: pieces {foam.pieces:.1f}, "
@@ -285,7 +288,7 @@ def plan_lines(plan: Plan) -> Iterator[str]:
     if plan.job.invented:
         yield "(demo data: everything in it is invented)"
     yield ""
-    yield from order_lines(plan.estimate)
+    yield from order_lines(plan.estimate, setup_price=plan.workshop.setup_price)
     yield from wire_lines_of(plan.estimate)
     yield from assembly_lines(plan)
     basis = kerf_basis(plan.workshop, plan.job.form.foam)

@@ -494,6 +494,11 @@ class Workshop:
                 return piece.stock
         raise KeyError(name)
 
+    @property
+    def setup_price(self) -> float:
+        """What the hands cost that set one block or slab up."""
+        return self.cutting.setup_min / 60 * self.order.hour_price
+
     def in_rack(self, name: str) -> bool:
         """Whether the stock called `name` lies in the rack, so that it need not be bought."""
         return any(piece.name == name for piece in self.rack)

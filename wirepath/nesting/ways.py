@@ -175,7 +175,7 @@ class Yard:
     @property
     def setup_price(self) -> float:
         """What one setup costs in hands."""
-        return self.workshop.cutting.setup_min / 60 * self.workshop.order.hour_price
+        return self.workshop.setup_price
 
     def foam_price(self, sawings: Iterable[Sawing]) -> float:
         """Return what blocks cost, with the spare ones that are ordered on top."""

@@ -194,6 +194,8 @@ def _bounds(plan: Plan, words: Words) -> str:
         share = math.ceil(estimate.over_least * 1000 - 1e-6) / 10
         price, least = fixed(estimate.order_price, 2), fixed(estimate.least_order_price, 2)
         texts.append(words.bound_price.format(price=price, share=short(share), least=least))
+        if share >= 1 and plan.workshop.setup_price > 0:
+            texts.append(words.bound_hands)
     texts.append(words.order_note.format(currency=estimate.currency))
     return " ".join(texts)
 

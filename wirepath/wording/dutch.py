@@ -56,6 +56,7 @@ DUTCH = Words(
     bound_met="Blokken te kopen: {needed}. Met minder kan het niet.",
     bound_open="Blokken te kopen: {needed}. Of het rek alleen genoeg kan zijn, staat niet vast.",
     bound_price="De bestelling kost {price}, hoogstens {share} % meer dan {least}: goedkoper kan het voor deze delen niet.",
+    bound_hands="Het opzetten telt mee.",
     carve="Blijft over om weg te snijden: ongeveer {litres} liter.",
     work_title="Draad, tijd, prijs",
     wire_total="Hele weg van de draad: {total} m.",

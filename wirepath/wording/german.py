@@ -56,6 +56,7 @@ GERMAN = Words(
     bound_met="Blöcke zu kaufen: {needed}. Mit weniger geht es nicht.",
     bound_open="Blöcke zu kaufen: {needed}. Ob das Lager allein reichen könnte, ist offen.",
     bound_price="Die Bestellung kostet {price}, höchstens {share} % mehr als {least}: billiger geht es für diese Teile nicht.",
+    bound_hands="Das Auflegen zählt mit.",
     carve="Bleibt zum Abschnitzen: etwa {litres} Liter.",
     work_title="Draht, Zeit, Preis",
     wire_total="Ganzer Weg des Drahtes: {total} m.",

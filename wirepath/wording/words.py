@@ -51,6 +51,8 @@ class Words:
     bound_met: str
     bound_open: str
     bound_price: str
+    bound_hands: str
+    """Beside `bound_price`, where hands that set blocks up were counted."""
     carve: str
     work_title: str
     wire_total: str
