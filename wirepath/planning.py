@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 from shapely import Geometry, box
@@ -76,6 +76,20 @@ PIECES_BESIDE = 8
 """Fewer pieces are planned the second way sooner than another process starts."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """What both ways of a plan begin from; it can be handed to another process."""
+
+    job: Job
+    workshop: Workshop
+    traced: Traced
+    forms: tuple[Piece, ...]
+    levels: Mapping[str, Sequence[Level]]
+    seed: int
+    seconds: float
+    workers: int
+
+
 def _silent(text: str) -> None:
     """Tell nobody."""
 
@@ -105,20 +119,20 @@ def make_plan(
     told = allowance_notes(forms) + finished_notes(forms, traced.finished_lines)
     traced = replace(traced, notes=traced.notes + told)
     levels = form_levels(job, traced)
-    given = (job, workshop, traced, forms, levels, seed, seconds, workers)
+    work = _Work(job, workshop, traced, forms, levels, seed, seconds, workers)
     try:
-        pieces = _parted(job, workshop, traced, forms, levels)
+        pieces = _parted(work)
     except FitError as error:
         if job.form.kind == "full round":
             raise
-        return choose({"cut first": error, "glue first": _glue_first(*given, tell)}, job.seams)
+        return choose({"cut first": error, "glue first": _glue_first(work, tell)}, job.seams)
     if job.form.kind == "full round" or not any(piece.section_of for piece in pieces):
-        return _planned(*given, tell, pieces, glue_first=False)
+        return _planned(work, tell, pieces, glue_first=False)
     apart = both_at_once and workers == 1 and len(pieces) >= PIECES_BESIDE
     made: dict[WayName, Plan | WirepathError] = {}
-    with beside(_glue_first, *given, _silent if apart else tell, when=apart) as glued:
+    with beside(_glue_first, work, _silent if apart else tell, when=apart) as glued:
         try:
-            made["cut first"] = _planned(*given, tell, pieces, glue_first=False)
+            made["cut first"] = _planned(work, tell, pieces, glue_first=False)
         except FitError as error:
             made["cut first"] = error
         if workshop.van is None:
@@ -127,73 +141,30 @@ def make_plan(
     return choose(made, job.seams)
 
 
-def _parted(
-    job: Job,
-    workshop: Workshop,
-    traced: Traced,
-    forms: tuple[Piece, ...],
-    levels: Mapping[str, Sequence[Level]],
-    *,
-    square: bool = False,
-) -> tuple[Piece, ...]:
+def _parted(work: _Work, *, square: bool = False) -> tuple[Piece, ...]:
     return section(
-        forms,
-        levels,
-        workshop,
-        job.seams,
-        fixed=traced.seam_lines,
-        keep_clear=traced.keep_clear,
+        work.forms,
+        work.levels,
+        work.workshop,
+        work.job.seams,
+        fixed=work.traced.seam_lines,
+        keep_clear=work.traced.keep_clear,
         square=square,
     )
 
 
-def _glue_first(
-    job: Job,
-    workshop: Workshop,
-    traced: Traced,
-    forms: tuple[Piece, ...],
-    levels: Mapping[str, Sequence[Level]],
-    seed: int,
-    seconds: float,
-    workers: int,
-    tell: Tell,
-) -> Plan | WirepathError:
+def _glue_first(work: _Work, tell: Tell) -> Plan | WirepathError:
     """Return the plan of forms cut from blanks that are glued first, or why there is none."""
     try:
-        refuse_van(workshop)
-        cells = _parted(job, workshop, traced, forms, levels, square=True)
-        return _planned(
-            job,
-            workshop,
-            traced,
-            forms,
-            levels,
-            seed,
-            seconds,
-            workers,
-            tell,
-            cells,
-            glue_first=True,
-        )
+        refuse_van(work.workshop)
+        return _planned(work, tell, _parted(work, square=True), glue_first=True)
     except FitError as error:
         return error
 
 
-def _planned(
-    job: Job,
-    workshop: Workshop,
-    traced: Traced,
-    forms: tuple[Piece, ...],
-    levels: Mapping[str, Sequence[Level]],
-    seed: int,
-    seconds: float,
-    workers: int,
-    tell: Tell,
-    pieces: tuple[Piece, ...],
-    *,
-    glue_first: bool,
-) -> Plan:
+def _planned(work: _Work, tell: Tell, pieces: tuple[Piece, ...], *, glue_first: bool) -> Plan:
     """Return the plan of forms in `pieces`: parts of them, or the cells of their blanks."""
+    job, workshop, traced = work.job, work.workshop, work.traced
     refuse_lost(pieces, workshop.cutting)
     # Along a fence one cut parts two pieces: no web is left between them.
     along_fence = workshop.rig.kind == "fence"
@@ -205,7 +176,13 @@ def _planned(
     roomy = tuple(within_travel(with_room(piece, workshop.cutting), workshop) for piece in pieces)
     sharing = job.layout.share_edges and not along_fence
     blocks, layouts = lay_out_by(
-        workers, roomy, laid_by, seed=seed, seconds=seconds, sharing=sharing, tell=tell
+        work.workers,
+        roomy,
+        laid_by,
+        seed=work.seed,
+        seconds=work.seconds,
+        sharing=sharing,
+        tell=tell,
     )
     if sharing:
         # A taper's wire leans over beside it, so nothing may stand so near; and pieces of two
@@ -222,7 +199,7 @@ def _planned(
     spared = good_edges(pieces, joined)
     layouts, passes = _led(layouts, pieces, workshop, spared)
     glued, around = blank_layouts(
-        forms if glue_first else (), pieces, blocks=len(blocks), layouts=len(layouts)
+        work.forms if glue_first else (), pieces, blocks=len(blocks), layouts=len(layouts)
     )
     around, round_forms = _led(around, (*pieces, *glued), workshop, good_edges(glued, ()))
     blanks, kept = glued_blanks(glued, around, round_forms, pieces, workshop)
@@ -234,7 +211,7 @@ def _planned(
     joined = glue_off_cuts(joined, pieces, later, job.seams.dry_mm)
     for blank in blanks:
         later.setdefault(blank.form.name, []).append(LaterWire(lines=way_of(blank)))
-    sure = {} if job.form.kind == "full round" else levels
+    sure = {} if job.form.kind == "full round" else work.levels
     assembly = assemble(pieces, joined, sure, workshop.glue, later=later)
     travel = plan_loads(pieces, assembly.steps, workshop, job.seams)
     tell("working out order and waste")
