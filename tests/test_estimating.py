@@ -85,9 +85,15 @@ def test_a_bound_is_told_as_what_it_proves(one_block):
         ),
     ):
         assert told in list(order_lines(estimated))
-        hands = "to set up more blocks costs hands: that counts in the choice too"
-        assert (hands in order_lines(estimated, setup_price=5.0)) == (estimated.over_least >= 0.01)
-        assert hands not in order_lines(estimated)
+
+
+def test_that_setting_up_counts_is_told_where_an_order_lies_above_its_bound(one_block):
+    hands = "to set up more blocks costs hands: that counts in the choice too"
+    above = replace(one_block, least_order_price=0.9 * one_block.order_price)
+    met = replace(one_block, least_order_price=one_block.order_price)
+    assert hands in order_lines(above, setup_price=5.0)
+    assert hands not in order_lines(above)
+    assert hands not in order_lines(met, setup_price=5.0)
 
 
 def test_a_spare_share_is_rounded_up_to_whole_blocks(workshop):
