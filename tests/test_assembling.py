@@ -169,11 +169,32 @@ def test_pins_keep_off_a_wire_that_cuts_after_gluing() -> None:
     found = found_pins(parts, 200.0, Form=[LaterWire(lines=wire)])
     # 350 less 50 less half of 8, down to a ten.
     assert max(pin.start[1] for pin in found) == pytest.approx(290.0)
-    # A wire that lies along x, 30 mm over the pins: seen along it, they are points.
+    # A wire that lies along x, 30 mm over the middle: seen along it, pins are points.
     over = LaterWire(
         lines=LineString([(0, 130), (400, 130)]), right=(0.0, 1.0, 0.0), up=(0.0, 0.0, 1.0)
     )
-    assert found_pins(parts, 200.0, Form=[over]) == ()
+    found = found_pins(parts, 200.0, Form=[over])
+    # 50 and half of 8 below it, in steps of 20 from the middle.
+    assert [pin.start[2] for pin in found] == [60.0, 60.0]
+    assert found_pins(parts, 184.0, Form=[over])[0].start[2] < 92.0
+    assert (
+        found_pins(parts, 96.0, Form=[replace(over, lines=LineString([(0, 50), (400, 50)]))]) == ()
+    )
+
+
+def test_a_wire_that_slants_over_a_seam_leaves_pins_at_two_heights() -> None:
+    parts = [piece(1, box(0, 0, 500, 400), 300.0), piece(2, box(500, 0, 1000, 400), 300.0)]
+    over = LaterWire(
+        lines=LineString([(0, 60), (200, 150), (400, 240)]),
+        right=(0.0, 1.0, 0.0),
+        up=(0.0, 0.0, 1.0),
+    )
+    found = found_pins(parts, 300.0, Form=[over])
+    (low, high) = sorted(found, key=lambda pin: pin.start[1])
+    line = over.lines
+    assert high.start[1] - low.start[1] > 300
+    for pin in found:
+        assert line.distance(shapely.Point(pin.start[1:])) >= 54.0
 
 
 def test_pins_of_a_relief_stay_where_foam_stands_for_sure() -> None:

@@ -25,6 +25,9 @@ from wirepath.workshop import Glue
 PITCH_MM = 10.0
 """Between places tried along a seam; twice that over the area of a layer seam."""
 
+RISE_MM = 20.0
+"""Between heights tried at a seam: a pin's cover, so that what bars one bars not the next."""
+
 APART_MM = 400.0
 """Most between pins of one seam (common practice, no source)."""
 
@@ -148,20 +151,54 @@ def _along_edge(site: _Site, seam: Seam, push: Floats, others: Floats) -> list[P
             low, high = seam.from_mm + site.around_mm, min(seam.to_mm, top) - site.around_mm
             if low > high or not len(along):
                 continue
-            middle = np.c_[middles, np.full(len(along), math.floor((low + high) / 2))]
-            start, end = middle - half, middle + half
-            fit = may.copy()
             shapely.prepare(region)
-            fit[fit] = shapely.covers(region, covered[fit])
-            fit[fit] = _clear(site, start[fit], end[fit], others)
-            picked = _spaced(along, fit, 2 * site.around_mm)
-            tries.append([_pin(start[k], end[k], float(along[k])) for k in picked])
+            inside = may.copy()
+            inside[inside] = shapely.covers(region, covered[inside])
+            heights = _heights(low, high)
+            clear: list[Flags] = []
+            for height in heights:
+                middle = np.c_[middles, np.full(len(along), height)]
+                fit = inside.copy()
+                fit[fit] = _clear(site, (middle - half)[fit], (middle + half)[fit], others)
+                clear.append(fit)
+                if _is_spread(along, fit, inside, 2 * site.around_mm):
+                    break
+            # Last each place at its own height: harder to mark, but it may hold where none does.
+            level = [np.full(len(along), height) for height in heights[: len(clear)]]
+            mixed = heights[np.argmax(clear, axis=0)]
+            for fit, at in zip([*clear, np.any(clear, axis=0)], [*level, mixed], strict=True):
+                middle = np.c_[middles, at]
+                picked = _spaced(along, fit, 2 * site.around_mm)
+                tries.append(
+                    [_pin(middle[k] - half, middle[k] + half, float(along[k])) for k in picked]
+                )
         found = _best(tries, (seam.from_mm + seam.to_mm) / 2)
         if len(found) > len(best):
             best = found
         if len(best) > 1:
             break
     return best
+
+
+def _heights(low_mm: float, high_mm: float) -> Floats:
+    """Return heights to try, the middle first, then ever further off it; whole mm if they can."""
+    middle = float(math.floor((low_mm + high_mm) / 2))
+    if middle < low_mm:
+        return np.array([(low_mm + high_mm) / 2])
+    steps = np.arange(RISE_MM, (high_mm - low_mm) / 2 + 1.0, RISE_MM)
+    tries = np.r_[middle, np.c_[middle - steps, middle + steps].ravel()]
+    return np.asarray(tries[(tries >= low_mm) & (tries <= high_mm)])
+
+
+def _is_spread(along: Floats, fit: Flags, inside: Flags, least_mm: float) -> bool:
+    """Return whether pins where they fit stand far enough apart to look no further.
+
+    Half as far as all places `inside` lie apart, and far enough for two pins if these do.
+    """
+    if not fit.any():
+        return not inside.any()
+    most = float(np.ptp(along[inside]))
+    return float(np.ptp(along[fit])) >= max(most / 2, min(most, least_mm))
 
 
 def _crosses(site: _Site, seam: Seam, start: Floats, end: Floats) -> Flags:
