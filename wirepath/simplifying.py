@@ -13,6 +13,9 @@ import shapely
 from shapely import Polygon
 
 Point = tuple[float, float]
+_Step = tuple[Point | None, float, float]
+"""Where the follower of a corner goes as its edge gives way, None where the corner is bridged; how
+far the path strays then; and the area added."""
 
 
 def few_corners(
@@ -62,45 +65,40 @@ class _Ring:
 
     def thin_out(self, *, by_area: bool, farthest: float, most: int) -> None:
         """Take the least step again and again until none is small enough or few are left."""
-        queue: list[tuple[float, int, int, int]] = []
+        queue: list[tuple[float, int, int, _Step]] = []
 
         def offer(k: int) -> None:
-            for edge in (0, 1):
-                step = self._step(k, edge=bool(edge))
-                if step is not None and step[1] <= farthest:
-                    cost = step[2] if by_area else step[1]
-                    heapq.heappush(queue, (cost, k, edge, self.version[k]))
+            step = self._step(k)
+            if step is not None and step[1] <= farthest:
+                cost = step[2] if by_area else step[1]
+                heapq.heappush(queue, (cost, k, self.version[k], step))
 
         for k in range(len(self.points)):
             if self.alive[k]:
                 offer(k)
         while queue and self.count > max(3, most):
-            _, k, edge, version = heapq.heappop(queue)
+            _, k, version, step = heapq.heappop(queue)
             if not self.alive[k] or version != self.version[k]:
                 continue
-            step = self._step(k, edge=bool(edge))
-            if step is None or step[1] > farthest:
-                continue
-            near = self._take(k, step, edge=bool(edge))
+            near = self._take(k, step)
             for corner in near:
                 self.version[corner] += 1
             for corner in near:
                 offer(corner)
 
-    def _step(self, k: int, *, edge: bool) -> tuple[Point, float, float] | None:
-        """Return (new corner, how far it strays, area it adds) for bridging corner k, or for
-        dropping the edge from k to its follower."""
-        a, b, c = self.points[self.before[k]], self.points[k], self.points[self.after[k]]
-        if not edge:
-            bend = _cross(a, b, c)
-            if bend > 0:
-                return None
+    def _step(self, k: int) -> _Step | None:
+        """Return the step that takes corner k away: where it is an inner one it is bridged, where
+        it and its follower are outer ones the edge between them gives way; None otherwise."""
+        follower = self.after[k]
+        a, b, c = self.points[self.before[k]], self.points[k], self.points[follower]
+        bend = _cross(a, b, c)
+        if bend <= 0:
             chord = math.dist(a, c)
             if chord == 0.0:
                 return None
-            return a, -bend / chord + self.strayed[k], -bend / 2
-        d = self.points[self.after[self.after[k]]]
-        if _cross(a, b, c) <= 0 or _cross(b, c, d) <= 0:
+            return None, -bend / chord + self.strayed[k], -bend / 2
+        d = self.points[self.after[follower]]
+        if _cross(b, c, d) <= 0:
             return None
         into, out = (b[0] - a[0], b[1] - a[1]), (d[0] - c[0], d[1] - c[1])
         turn = into[0] * out[1] - into[1] * out[0]
@@ -110,24 +108,25 @@ class _Ring:
         reach = ((c[0] - b[0]) * out[1] - (c[1] - b[1]) * out[0]) / turn
         meet = (b[0] + into[0] * reach, b[1] + into[1] * reach)
         area = abs(_cross(b, c, meet)) / 2
-        strayed = max(self.strayed[k], self.strayed[self.after[k]])
+        strayed = max(self.strayed[k], self.strayed[follower])
         return meet, 2 * area / length + strayed, area
 
-    def _take(self, k: int, step: tuple[Point, float, float], *, edge: bool) -> list[int]:
+    def _take(self, k: int, step: _Step) -> list[int]:
         """Take the step; return the corners whose own steps have changed."""
-        corner, strayed, _ = step
-        if edge:
-            follower = self.after[k]
-            self.points[follower] = corner
-            self.strayed[follower] = strayed
-        else:
-            for side in (self.before[k], self.after[k]):
-                self.strayed[side] = max(self.strayed[side], strayed)
+        meet, strayed, _ = step
         first, last = self.before[k], self.after[k]
+        changed = [self.before[first], first, last]
+        if meet is None:
+            for side in (first, last):
+                self.strayed[side] = max(self.strayed[side], strayed)
+        else:
+            self.points[last] = meet
+            self.strayed[last] = strayed
+            changed.append(self.after[last])
         self.after[first], self.before[last] = last, first
         self.alive[k] = False
         self.count -= 1
-        return [self.before[first], first, last, self.after[last], self.before[self.before[first]]]
+        return changed
 
 
 def _cross(a: Point, b: Point, c: Point) -> float:
