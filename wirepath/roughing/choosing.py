@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Bools = NDArray[np.bool_]
-Floats = NDArray[np.float64]
+Words = NDArray[np.uint64]
 
 CUT_WORTH = 0.002
 SEAM_WORTH = 0.005
@@ -45,42 +45,49 @@ def choose(
     """
     if not len(freed) or not len(freed[0]):
         return list(forced)
-    total = len(freed[0])
+    cells = _packed(freed)
     least = np.broadcast_to(np.asarray(least_cells, dtype=float), (len(freed),))
-    covered = np.zeros(total, dtype=bool)
     chosen = list(forced)
-    for one in forced:
-        covered |= freed[one]
+    covered = np.bitwise_or.reduce(cells[chosen], axis=0)
     queue = [(-np.inf, -1, k) for k in range(len(freed)) if k not in chosen]
     while queue and len(chosen) < most:
         _, seen, k = heapq.heappop(queue)
         if seen == len(chosen):
             chosen.append(k)
-            covered |= freed[k]
+            covered |= cells[k]
             continue
-        gain = int(np.count_nonzero(freed[k] & ~covered))
+        gain = int(_counted(cells[k] & ~covered))
         if gain >= least[k] and gain > 0:
             heapq.heappush(queue, (-gain / costs[k], len(chosen), k))
     for _ in range(swaps):
-        if not _swap(freed, chosen, len(forced)):
+        if not _swap(cells, chosen, len(forced)):
             break
     return chosen
 
 
-def _swap(freed: Sequence[Bools], chosen: list[int], forced: int) -> bool:
+def _swap(cells: Words, chosen: list[int], forced: int) -> bool:
     """Swap each cut that is not forced for the one that frees most beside the others."""
     better = False
     for place in range(forced, len(chosen)):
-        others = np.zeros(len(freed[0]), dtype=bool)
-        for k in chosen[:place] + chosen[place + 1 :]:
-            others |= freed[k]
-        open_cells = np.flatnonzero(~others)
-        best, most = chosen[place], int(np.count_nonzero(freed[chosen[place]][open_cells]))
-        for k, cells in enumerate(freed):
-            if k not in chosen:
-                gain = int(np.count_nonzero(cells[open_cells]))
-                if gain > most:
-                    best, most = k, gain
-        if best != chosen[place]:
+        others = chosen[:place] + chosen[place + 1 :]
+        gains = _counted(cells & ~np.bitwise_or.reduce(cells[others], axis=0))
+        gains[others] = -1
+        best = int(np.argmax(gains))
+        if gains[best] > gains[chosen[place]]:
             chosen[place], better = best, True
     return better
+
+
+def _packed(rows: Sequence[Bools]) -> Words:
+    """Return rows of cells (n,) as bits in whole words, (len(rows), words)."""
+    places = -(-len(rows[0]) // 64) * 8
+    bits = np.zeros((len(rows), places), dtype=np.uint8)
+    for row, cells in zip(bits, rows, strict=True):
+        packed = np.packbits(cells)
+        row[: len(packed)] = packed
+    return bits.view(np.uint64)
+
+
+def _counted(cells: Words) -> NDArray[np.int64]:
+    """Return how many cells are set, along the last axis."""
+    return np.asarray(np.bitwise_count(cells).sum(axis=-1, dtype=np.int64))
