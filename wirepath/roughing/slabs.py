@@ -173,15 +173,19 @@ def _leaned(
     lean *= np.minimum(1.0, longest / np.maximum(np.hypot(*lean.T), 1e-9))[:, None]
     share = np.zeros(len(base), dtype=int)
     last = len(SHARES) - 1
+    bad = np.zeros(len(base), dtype=bool)
+    moved = np.arange(len(base))
     while True:
-        bad = ~_patches_clear(near, slab, base, base + lean * _of(share), reach_mm)
+        ends = base + lean * _of(share)
+        bad[moved] = ~_patches_clear(near, slab, _pairs(base)[moved], _pairs(ends)[moved], reach_mm)
         if not bad.any():
             break
-        worse = (bad | np.roll(bad, 1)) & (share < last)
-        if not worse.any():
+        upright = share == last
+        if (bad & upright & np.roll(upright, -1)).any():
             return None
+        worse = (bad | np.roll(bad, 1)) & ~upright
         share = share + worse
-    ends = base + lean * _of(share)
+        moved = np.flatnonzero(worse | np.roll(worse, -1))
     # Closed by hand: were the first and the last corner to meet, they would count as one.
     found = Polygon(np.concatenate([ends, ends[:1]]))
     inner, outer = (lower, found) if outward else (found, lower)
@@ -217,10 +221,16 @@ def _standing(levels: Sequence[Level], slab: Blank, reach_mm: float) -> Geometry
     return found
 
 
+def _pairs(corners: Floats) -> Floats:
+    """Return each corner (n, 2) of a ring and its follower, (n, 2, 2)."""
+    return np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
+
+
 def _patches_clear(
-    levels: Sequence[Level], slab: Blank, base: Floats, upper: Floats, reach_mm: float
+    levels: Sequence[Level], slab: Blank, back: Floats, front: Floats, reach_mm: float
 ) -> NDArray[np.bool_]:
-    """Return for each patch between corners k and k + 1 whether it keeps off every level.
+    """Return for each patch whether it keeps off every level; `back` and `front` (n, 2, 2) are
+    its two corners at the slab's back and at its front.
 
     Up to a level's top the patch stays, seen from the front, within the hull of its
     corners at the slab's back and at that height. A wire that leans by an angle passes a
@@ -228,26 +238,28 @@ def _patches_clear(
     level that ends below the slab is nearest to the wire's lower end, or to the wire by
     its depth times the sine more.
     """
-    lean = np.hypot(*(upper - base).T)
-    lean = np.maximum(lean, np.roll(lean, -1))
+    lean = np.hypot(*np.moveaxis(front - back, 2, 0)).max(axis=1)
     length = np.hypot(slab.thickness_mm, lean)
     cosine, sine = slab.thickness_mm / length, lean / length
-    clear = np.ones(len(base), dtype=bool)
+    clear = np.ones(len(back), dtype=bool)
     for level in levels:
         if level.from_mm - reach_mm >= slab.from_mm + slab.thickness_mm:
             continue
         begun, reached = np.clip(
             (np.array([level.from_mm, level.to_mm]) - slab.from_mm) / slab.thickness_mm, 0, 1
         )
-        below = max(0.0, slab.from_mm - level.to_mm)
-        low, high = base + (upper - base) * begun, base + (upper - base) * reached
-        hulls = shapely.convex_hull(
-            shapely.multipoints(
-                np.stack([low, np.roll(low, -1, 0), np.roll(high, -1, 0), high], axis=1)
+        low, high = back + (front - back) * begun, back + (front - back) * reached
+        corners = shapely.multipoints(np.concatenate([low, high], axis=1))
+        hulls = np.asarray(shapely.convex_hull(corners))
+        shapely.prepare(level.region)
+        close = np.asarray(shapely.dwithin(level.region, hulls, reach_mm / cosine))
+        below = slab.from_mm - level.to_mm
+        if below > 0.0:
+            off = shapely.distance(hulls[close], level.region)
+            by_wire = off * cosine[close] + below * sine[close] >= reach_mm
+            by_end = (np.hypot(off, below) >= reach_mm) & (
+                off * sine[close] <= below * cosine[close]
             )
-        )
-        off = shapely.distance(hulls, level.region)
-        by_wire = off * cosine + below * sine >= reach_mm
-        by_end = (np.hypot(off, below) >= reach_mm) & (off * sine <= below * cosine)
-        clear &= by_wire | by_end
+            close[close] = ~(by_wire | by_end)
+        clear &= ~close
     return clear
