@@ -13,7 +13,7 @@ import shapely
 from typer.testing import CliRunner
 
 from wirepath.assembling import glue_steps
-from wirepath.checking import check_plan
+from wirepath.checking import check_plan, check_rough_forms
 from wirepath.checking.costs import check_costs
 from wirepath.checking.meshes import check_meshes
 from wirepath.checking.parted import check_parted
@@ -23,7 +23,6 @@ from wirepath.errors import DrawingError, SettingsError
 from wirepath.forming import form_levels, make_pieces
 from wirepath.job_file import drawing_path, read_job
 from wirepath.model import PartSettings, RoughingSettings
-from wirepath.plan_folder import prove_roughing
 from wirepath.planning import make_plan
 from wirepath.roughing import rough_forms
 from wirepath.sectioning import seams, section
@@ -380,7 +379,7 @@ def test_a_full_round_form_is_roughed_out_of_one_block_from_all_sides(tmp_path):
     job, workshop, traced = read(path)
     plans = rough_forms(job, workshop, traced)
     (plan,) = plans
-    findings = prove_roughing(job, workshop, traced, plans)
+    findings = check_rough_forms(job, workshop, traced, plans)
     assert [str(fault) for one in findings for fault in one.faults] == []
     assert plan.blanks[0].from_mm == pytest.approx(-10)
     assert plan.blanks[0].thickness_mm == pytest.approx(solid.extents[2] + 20, abs=1e-2)

@@ -11,12 +11,12 @@ import pytest
 import shapely
 from shapely import Point
 
-from wirepath.checking.roughed import check_held
+from wirepath.checking import check_rough_forms
 from wirepath.coordinates import read_roughing_coordinates
 from wirepath.errors import DrawingError, ProofError
 from wirepath.job_file import read_job
-from wirepath.model import Contour, Outline, Traced
-from wirepath.plan_folder import prove_roughing, write_roughing_folder
+from wirepath.model import Contour, Outline, PartSettings, Traced
+from wirepath.plan_folder import write_roughing_folder
 from wirepath.roughing import rough_forms
 from wirepath.workshop import Rig
 
@@ -32,6 +32,10 @@ def dome():
     ]
     outline = Outline(name="dome", polygon=Point(200, 200).buffer(200, quad_segs=6))
     return Traced(outlines=(outline,), contours=tuple(rings))
+
+
+def told(findings):
+    return [str(fault) for one in findings for fault in one.faults]
 
 
 @pytest.fixture(scope="module")
@@ -62,10 +66,10 @@ def test_a_table_of_two_ends_cuts_slanted_edges_and_its_files_say_both(shop, sla
 
 
 def test_the_check_fails_where_the_table_moves_both_ends_alike(shop, slanted):
-    _, workshop = shop
-    assert check_held(workshop, slanted).passed
+    job, workshop = shop
+    assert told(check_rough_forms(job, workshop, dome(), slanted)) == []
     plain = replace(workshop, rig=replace(workshop.rig, two_ended=False))
-    assert "the table moves them alike" in str(check_held(plain, slanted).faults[0])
+    assert "the table moves them alike" in told(check_rough_forms(job, plain, dome(), slanted))[0]
 
 
 def test_a_folder_that_does_not_prove_sound_is_not_written(shop, slanted, tmp_path):
@@ -106,19 +110,19 @@ def test_slopes_take_more_off_than_steps_and_are_told(shop, slopes):
     assert slopes.left_litres < steps.left_litres - 0.2
     assert slopes.notes[0].kind == "slopes"
     assert not any(note.kind == "slopes" for note in steps.notes)
-    findings = prove_roughing(job, workshop, dome(), (slopes,))
-    assert [str(fault) for one in findings for fault in one.faults] == []
+    findings = check_rough_forms(job, workshop, dome(), (slopes,))
+    assert told(findings) == []
 
 
 def test_what_slopes_leave_does_not_pass_for_steps(shop, slopes):
-    findings = prove_roughing(*asked(shop, between="steps"), dome(), (slopes,))
+    findings = check_rough_forms(*asked(shop, between="steps"), dome(), (slopes,))
     assert "of the raised form" in str([fault for one in findings for fault in one.faults])
 
 
 def test_a_cut_below_the_slopes_does_not_pass_either(shop, slopes):
     _, workshop = shop
     greedy, _ = asked(shop, allowance_mm=60.0)
-    findings = prove_roughing(greedy, workshop, dome(), (replace(slopes, allowance_mm=60.0),))
+    findings = check_rough_forms(greedy, workshop, dome(), (replace(slopes, allowance_mm=60.0),))
     assert not all(one.passed for one in findings)
 
 
@@ -126,3 +130,44 @@ def test_slopes_are_refused_where_contours_stand_farther_apart_than_the_allowanc
     with pytest.raises(DrawingError, match="contours up to 40 mm apart") as refused:
         rough_forms(*asked(shop, allowance_mm=39.0), dome())
     assert refused.value.faults[0].where == "roughing.between_contours"
+
+
+@pytest.mark.parametrize(
+    "parts",
+    [
+        (PartSettings(name="d*", thickness_mm=200.0),),
+        (PartSettings(name="*", thickness_mm=170.0), PartSettings(name="dome", thickness_mm=200.0)),
+    ],
+    ids=["by a pattern", "by name, which beats a pattern"],
+)
+def test_a_form_is_proved_at_the_height_its_part_asks_for(shop, slanted, parts):
+    job, workshop = shop
+    asked = replace(job, form=replace(job.form, peak_mm=300.0), parts=parts)
+    assert told(check_rough_forms(asked, workshop, dome(), slanted)) == []
+
+
+def test_blocks_that_a_form_stands_out_of_as_its_part_asks_for_it_are_told(shop, slanted):
+    job, workshop = shop
+    higher = (PartSettings(name="*", thickness_mm=170), PartSettings(name="dome", thickness_mm=230))
+    faults = told(check_rough_forms(replace(job, parts=higher), workshop, dome(), slanted))
+    assert faults == ["roughing of 'dome': form and allowance stand 30.00 mm out of the blocks"]
+
+
+def test_a_slab_left_out_is_told(shop, slanted):
+    (plan,) = slanted
+    gone = replace(
+        plan, blanks=(plan.blanks[0], *plan.blanks[2:]), cuts=(plan.cuts[0], *plan.cuts[2:])
+    )
+    assert "do not fill one box" in str(told(check_rough_forms(*shop, dome(), (gone,))))
+
+
+def test_a_form_that_is_not_roughed_or_with_another_allowance_is_told(shop, slanted):
+    job, workshop = shop
+    assert (
+        "'dome': the form is not roughed" in told(check_rough_forms(job, workshop, dome(), ()))[0]
+    )
+    more = replace(job, form=replace(job.form, allowance_mm=25.0))
+    assert (
+        "allowance is 20 mm, 25 mm are asked"
+        in told(check_rough_forms(more, workshop, dome(), slanted))[0]
+    )

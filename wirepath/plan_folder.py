@@ -6,7 +6,6 @@ import json
 import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,13 +15,9 @@ from wirepath.checking import (
     check_files,
     check_plan,
     check_restocked,
+    check_rough_forms,
     check_roughing_files,
 )
-from wirepath.checking.meshes import check_meshes
-from wirepath.checking.roughed import check_held
-from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prisms
-from wirepath.checking.sloped import sloped_prisms
-from wirepath.checking.views import check_views
 from wirepath.coordinates import (
     CoordinateFile,
     RoughingFile,
@@ -136,7 +131,7 @@ def write_roughing_folder(
         files = [
             read_roughing_coordinates(path) for path in sorted((room / "coordinates").iterdir())
         ]
-        findings = prove_roughing(job, workshop, traced, _as_filed(plans, files))
+        findings = check_rough_forms(job, workshop, traced, _as_filed(plans, files))
         refuse_unsound(findings)
         if not files:
             (room / "coordinates").rmdir()
@@ -147,37 +142,6 @@ def write_roughing_folder(
 
     _write_whole(folder, fill, mark=ROUGHING_FILE, replace_old=replace_old)
     return findings
-
-
-def prove_roughing(
-    job: Job, workshop: Workshop, traced: Traced, plans: Sequence[RoughingPlan]
-) -> tuple[Finding, ...]:
-    """Return what can be proved of the roughing of each relief, from the drawing itself."""
-    findings = [*check_meshes(job, traced), *check_views(job, traced)]
-    findings.append(check_held(workshop, plans))
-    prove = partial(
-        check_roughing,
-        wire_mm=workshop.wire.length_mm,
-        between_ends=workshop.rig.kind != "bow",
-    )
-    for plan in plans:
-        if job.form.kind == "full round":
-            own_sections = [one for one in traced.sections if one.form == plan.name]
-            prisms = tuple(
-                Prism(low_mm=one.from_mm, high_mm=one.to_mm, region=one.region)
-                for one in own_sections
-            )
-            findings += prove(plan, prisms)
-            continue
-        (outline,) = (one.polygon for one in traced.outlines if one.name == plan.name)
-        own = [one for one in traced.contours if one.region.intersects(outline)]
-        peaks = [part.thickness_mm for part in job.parts if part.name == plan.name]
-        peak = next((mm for mm in peaks if mm is not None), job.form.peak_mm)
-        assert peak is not None
-        stand = sloped_prisms if job.roughing.between_contours == "slopes" else raised_prisms
-        prisms = stand(outline, own, peak_mm=peak)
-        findings += prove(plan, prisms)
-    return tuple(findings)
 
 
 def _write_whole(

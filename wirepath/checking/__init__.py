@@ -9,6 +9,7 @@ from wirepath.checking.finding import Finding
 from wirepath.checking.proof import check_plan
 from wirepath.checking.repeats import check_repeats
 from wirepath.checking.restocked import check_restocked
+from wirepath.checking.rough_forms import check_rough_forms
 from wirepath.checking.roughing_files import check_roughing_files
 
 __all__ = [
@@ -17,5 +18,6 @@ __all__ = [
     "check_plan",
     "check_repeats",
     "check_restocked",
+    "check_rough_forms",
     "check_roughing_files",
 ]

@@ -114,7 +114,7 @@ def _covers(plan: Plan, blank: GluedBlank, where: str) -> list[Fault]:
     outlines, low, top = prisms(cells)
     tried = []
     for outline in plan.traced.outlines:
-        for height in sorted(heights_asked(plan, blank.form.part)):
+        for height in sorted(heights_asked(plan.job, blank.form.part)):
             if outline.name == blank.form.part:
                 form = storeys(plan, outline, height)
                 tried.append(

@@ -187,7 +187,7 @@ def _carving(plan: Plan) -> list[Fault]:
         each = counts[outline.name] / named
         middles = {
             middle_volume_mm3(plan, outline, height) * each
-            for height in heights_asked(plan, outline.name)
+            for height in heights_asked(plan.job, outline.name)
         }
         sums = {one + middle for one, middle in product(sums, middles or {0.0})}
     rights = [litres(foam - middle) for middle in sums]

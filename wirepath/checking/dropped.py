@@ -70,7 +70,7 @@ def _copies(plan: Plan) -> list[Fault]:
         if name not in outlines
     ]
     for name, count in outlines.items():
-        asked = {count * part.copies for part in settings_of(plan, name)} or {count}
+        asked = {count * part.copies for part in settings_of(plan.job, name)} or {count}
         if pieces[name] not in asked:
             words = " or ".join(str(number) for number in sorted(asked))
             faults.append(
@@ -82,7 +82,7 @@ def _copies(plan: Plan) -> list[Fault]:
 def _made_as_asked(plan: Plan, piece: Piece) -> list[Fault]:
     """Return where a piece differs from its outline or from what the job asks for it."""
     job, where = plan.job, f"piece {piece.number}"
-    parts = settings_of(plan, piece.part)
+    parts = settings_of(plan.job, piece.part)
     faults = []
     if piece.section_of is None:  # a part of a form is proved with the others, promise 9
         faults += _whole_as_asked(plan, piece, where)
@@ -100,7 +100,7 @@ def _made_as_asked(plan: Plan, piece: Piece) -> list[Fault]:
 def _whole_as_asked(plan: Plan, piece: Piece, where: str) -> list[Fault]:
     """Return where a piece that is a form by itself is not as drawn, or not as thick."""
     faults = drawn_faults(plan, piece, where)
-    thick = {height + over_front_mm(plan) for height in heights_asked(plan, piece.part)}
+    thick = {height + over_front_mm(plan) for height in heights_asked(plan.job, piece.part)}
     if all(abs(piece.thickness_mm - asked) > DEPTH_MM for asked in thick):
         words = " or ".join(f"{asked:g}" for asked in sorted(thick))
         faults.append(Fault(f"it is {piece.thickness_mm:g} mm thick, {words} mm asked", where))

@@ -18,7 +18,7 @@ from wirepath import overlay
 from wirepath.checking.bare import Bare, before_edges
 from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM
 from wirepath.geometry import polygons
-from wirepath.model import Contour, Outline, PartSettings, Plan
+from wirepath.model import Contour, Job, Outline, PartSettings, Plan
 
 CORNER_REACH = 10.0
 """An allowance's sharp corner may stand out this many times its width: corners from 12 deg."""
@@ -42,24 +42,25 @@ class Storey:
     most: Geometry
 
 
-def settings_of(plan: Plan, name: str) -> list[PartSettings]:
-    """Return the job's settings for outlines called `name`.
+def settings_of(job: Job, name: str) -> list[PartSettings]:
+    """Return the job's settings for outlines called `name`: an exact name beats patterns.
 
     Where several patterns suit, the check takes any of them for right.
     """
-    return [part for part in plan.job.parts if fnmatchcase(name, part.name)]
+    exact = [part for part in job.parts if part.name == name]
+    return exact or [part for part in job.parts if fnmatchcase(name, part.name)]
 
 
-def heights_asked(plan: Plan, name: str) -> set[float]:
+def heights_asked(job: Job, name: str) -> set[float]:
     """Return how far the forms called `name` may stand off the back when finished, in mm."""
-    form = plan.job.form
+    form = job.form
     asked = {
         "flat": form.thickness_mm,
         "profile": form.length_mm,
         "relief": form.peak_mm,
         "full round": form.layer_mm,
     }[form.kind]
-    own = {part.thickness_mm for part in settings_of(plan, name) if part.thickness_mm is not None}
+    own = {part.thickness_mm for part in settings_of(job, name) if part.thickness_mm is not None}
     return own or ({asked} if asked is not None else set())
 
 
@@ -129,8 +130,7 @@ def beyond(plan: Plan, outline: Outline) -> Bare:
         "lower": box(west - reach, south - reach, east + reach, south),
         "upper": box(west - reach, north, east + reach, north + reach),
     }
-    # An exact name beats a pattern.
-    own = sorted(settings_of(plan, outline.name), key=lambda part: part.name != outline.name)
+    own = settings_of(plan.job, outline.name)
     sides = own[0].finished_sides if own else None
     asked = plan.job.form.finished_sides if sides is None else sides
     edge = outline.polygon.exterior

@@ -57,7 +57,7 @@ def check_parted(plan: Plan) -> Finding:
             storeys(plan, outline, height)
             for outline in plan.traced.outlines
             if outline.name == part
-            for height in sorted(heights_asked(plan, part))
+            for height in sorted(heights_asked(plan.job, part))
         )
 
     faults: list[Fault] = []

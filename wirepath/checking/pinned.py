@@ -111,7 +111,7 @@ def _standing(plan: Plan, piece: Piece, height_mm: float) -> list[Geometry]:
     for outline in plan.traced.outlines:
         if outline.name != piece.part:
             continue
-        for asked in heights_asked(plan, piece.part):
+        for asked in heights_asked(plan.job, piece.part):
             for low, top, region in levels(plan, outline, asked):
                 if (low if relief else top) >= height_mm:
                     found.append(region)

@@ -18,20 +18,15 @@ from shapely import Geometry, Polygon
 
 from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EXACT_MM, SAME_SHARE, Finding, found, same
-from wirepath.checking.levels import heights_asked
-from wirepath.checking.roughing_proof import Prism, check_roughing, parted_off, raised_prisms
-from wirepath.checking.sloped import sloped_prisms, widest_gap_mm
+from wirepath.checking.rough_forms import asked_faults, proved, raised
+from wirepath.checking.roughing_proof import Prism, parted_off
 from wirepath.errors import Fault
 from wirepath.model import Blank, Piece, Plan, RoughingPlan, Seam
-from wirepath.workshop import Workshop
 
 Points = NDArray[np.float64]
 
 FACE_MM = 10.0
 """Seam faces are looked at this often, along and up."""
-
-BOW_TILT_DEG = 75.0
-"""Steeper than this nobody holds a bow to marks (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +46,10 @@ def check_roughed(plan: Plan) -> tuple[Finding, ...]:
     if not asked and not plan.roughing:
         return ()
     forms = [_form(plan, rough) for rough in plan.roughing]
-    faults = [*_whose(plan, forms, asked=asked), *_settings(plan)]
+    faults = [
+        *_whose(plan, forms, asked=asked),
+        *asked_faults(plan.job, plan.workshop, plan.traced, plan.roughing),
+    ]
     agreement = found(
         4,
         "Roughing cuts the plan's own pieces, every copy alike",
@@ -60,7 +58,7 @@ def check_roughed(plan: Plan) -> tuple[Finding, ...]:
     )
     if faults:
         return (agreement,)
-    cuts = [finding for one in forms for finding in _proved(one, plan.workshop)]
+    cuts = [finding for one in forms for finding in proved(one.rough, one.choices, plan.workshop)]
     return (agreement, *cuts, _seam_faces(plan, forms))
 
 
@@ -68,32 +66,11 @@ def _form(plan: Plan, rough: RoughingPlan) -> _Form:
     by_form: dict[str, list[Piece]] = defaultdict(list)
     for piece in plan.pieces:
         by_form[piece.section_of or piece.name].append(piece)
-    stand = sloped_prisms if plan.job.roughing.between_contours == "slopes" else raised_prisms
-    choices = [
-        stand(
-            outline.polygon,
-            [one for one in plan.traced.contours if one.region.intersects(outline.polygon)],
-            peak_mm=height,
-        )
-        for outline in plan.traced.outlines
-        if outline.name == rough.name
-        for height in sorted(heights_asked(plan, rough.name))
-    ]
     return _Form(
         rough=rough,
         pieces=tuple(tuple(by_form.get(name, ())) for name in rough.forms),
-        choices=tuple(choices),
+        choices=raised(plan.job, plan.traced, rough.name),
     )
-
-
-def _proved(form: _Form, shop: Workshop) -> tuple[Finding, ...]:
-    """Return the proof against the form it fits best, of those that bear its name."""
-    wire_mm, between = shop.wire.length_mm, shop.rig.kind != "bow"
-    tried = [
-        check_roughing(form.rough, prisms, wire_mm=wire_mm, between_ends=between)
-        for prisms in form.choices
-    ]
-    return min(tried, key=lambda findings: sum(len(one.faults) for one in findings))
 
 
 # --- Agreement ---------------------------------------------------------------------
@@ -177,55 +154,6 @@ def _alike(one: Piece, other: Piece) -> bool:
         and same(one.from_mm, other.from_mm, least=EXACT_MM)
         and bool(one.outline.equals_exact(other.outline, EXACT_MM))
     )
-
-
-def _settings(plan: Plan) -> Iterator[Fault]:
-    """Give cuts made with another kerf or allowance than asked, or held as the rig cannot."""
-    own = plan.job.roughing.allowance_mm
-    allowance = plan.job.form.allowance_mm if own is None else own
-    for rough in plan.roughing:
-        pairs = (
-            ("kerf", rough.kerf_mm, plan.workshop.cutting.kerf_mm),
-            ("allowance", rough.allowance_mm, allowance),
-        )
-        for word, here, there in pairs:
-            if not same(here, there):
-                what = f"the {word} is {here:g} mm, {there:g} mm are asked"
-                yield Fault(what, f"roughing of {rough.name!r}")
-        if plan.job.roughing.between_contours == "slopes":
-            peaks = sorted(heights_asked(plan, rough.name))
-            gap = max(widest_gap_mm(plan.traced.contours, peak_mm=peak) for peak in peaks)
-            if gap > allowance + EXACT_MM:
-                what = f"slopes between contours {gap:g} mm apart, under {allowance:g} mm"
-                yield Fault(what, f"roughing of {rough.name!r}")
-    yield from _unheld(plan.workshop, plan.roughing)
-
-
-def check_held(workshop: Workshop, roughing: Sequence[RoughingPlan]) -> Finding:
-    """Return whether the rig can hold the wire as every cut says."""
-    count = sum(len(rough.cuts) for rough in roughing)
-    return found(
-        4,
-        "The rig holds the wire as every roughing cut says",
-        f"{count} cuts: the wire's tilt, and ends that go ways of their own",
-        list(_unheld(workshop, roughing)),
-    )
-
-
-def _unheld(workshop: Workshop, roughing: Sequence[RoughingPlan]) -> Iterator[Fault]:
-    rig = workshop.rig
-    most = BOW_TILT_DEG if rig.kind == "bow" else 0.0
-    if rig.tilt_deg is not None:
-        most = rig.tilt_deg
-    for rough in roughing:
-        for cut in rough.cuts:
-            where = f"roughing of {rough.name!r}, cut {cut.number}"
-            tilt = float(np.degrees(np.arcsin(min(1.0, abs(cut.direction.wire[2])))))
-            if EXACT_MM < tilt < 90 - EXACT_MM and tilt > most + EXACT_MM:
-                what = f"the wire is tilted by {tilt:.1f} degrees, the rig by {most:g} at most"
-                yield Fault(what, where)
-            if cut.upper_lines and rig.kind == "table" and not rig.two_ended:
-                yield Fault("both ends go ways of their own, the table moves them alike", where)
 
 
 # --- Seam faces --------------------------------------------------------------------
