@@ -15,7 +15,7 @@ from wirepath import overlay
 from wirepath.geometry import polygons
 from wirepath.gluing.blanks import SLACK
 from wirepath.model import GlueStrip, LaterWire, Piece, Seam, WireDirection
-from wirepath.roughing.directions import section
+from wirepath.roughing.directions import sections
 
 STRIP_MM = 50.0
 """Longest stretch of a seam over which glue ends at one height: about a brush's width."""
@@ -78,7 +78,8 @@ def _dry_of_layer(seam: Seam, wires: Sequence[tuple[LaterWire, Geometry]]) -> Ge
         direction = WireDirection(
             right=wire.right, up=wire.up, wire=(float(away[0]), float(away[1]), float(away[2]))
         )
-        held = overlay.intersection(held, section(room, direction, seam.from_mm))
+        (seen,) = sections(room, direction, np.array([seam.from_mm]))
+        held = overlay.intersection(held, seen)
     return MultiPolygon(polygons(overlay.difference(seam.place, held)))
 
 

@@ -14,6 +14,7 @@ from wirepath.geometry import polygons, turn_matrix
 from wirepath.model import Blank, Level, WireDirection
 
 Floats = NDArray[np.float64]
+Geometries = NDArray[np.object_]
 
 FLAT = 1e-9
 """A wire whose rise is smaller than this lies in the plane of the face."""
@@ -162,17 +163,17 @@ def swept(polygon: Polygon, way: Floats) -> Geometry:
     return shapely.union_all([polygon, moved, *quads[shapely.area(quads) > 1e-9]])
 
 
-def section(kept: Geometry, direction: WireDirection, z_mm: float) -> Geometry:
-    """Return where at height `z_mm` a point is seen within `kept` along the wire.
+def sections(kept: Geometry, direction: WireDirection, heights: Floats) -> Geometries:
+    """Return where at each height (n,) a point is seen within `kept` along the wire, (n,).
 
     For a wire in the plane of the face that is a set of strips, `REACH_MM` long.
     """
-    right, up = np.array(direction.right), np.array(direction.up)
     if abs(direction.wire[2]) < FLAT:
-        return _strips(kept, direction, z_mm)
+        return _strips(kept, direction, heights)
+    right, up = np.array(direction.right), np.array(direction.up)
     back = np.linalg.inv(np.array([right[:2], up[:2]]))
-    shift = -back @ (np.array([right[2], up[2]]) * z_mm)
-    return affine_transform(kept, (*back[0], *back[1], *shift))
+    shifts = [-back @ (np.array([right[2], up[2]]) * z_mm) for z_mm in heights]
+    return np.array([affine_transform(kept, (*back[0], *back[1], *one)) for one in shifts])
 
 
 REACH_MM = 1e5
@@ -188,18 +189,47 @@ def _flat_frame(direction: WireDirection) -> tuple[Floats, Floats, Floats]:
     return out, slope, np.array([right[2], up[2]])
 
 
-def _strips(kept: Geometry, direction: WireDirection, z_mm: float) -> Geometry:
-    out, slope, rise = _flat_frame(direction)
-    foot = rise * z_mm
-    line = shapely.linestrings([foot - slope * REACH_MM, foot + slope * REACH_MM])
+def across(direction: WireDirection, xs: Floats, ys: Floats) -> Floats:
+    """Return how far across a wire in the plane of the face each place of a lattice lies,
+    (ny, nx), mm."""
+    out, _, _ = _flat_frame(direction)
+    found: Floats = xs[None, :] * out[0] + ys[:, None] * out[1]
+    return found
+
+
+def spans(
+    kept: Geometry, direction: WireDirection, heights: Floats
+) -> tuple[NDArray[np.intp], Floats]:
+    """Return what is seen within `kept` at each height along a wire in the plane of the face:
+    stretches across the wire (`across`) from one end to the other, (m, 2), and the place of each
+    one's height in `heights`, (m,), in order."""
+    _, slope, rise = _flat_frame(direction)
+    feet = heights[:, None] * rise
+    lines = shapely.linestrings(
+        np.stack([feet - slope * REACH_MM, feet + slope * REACH_MM], axis=1)
+    )
+    parts, places = shapely.get_parts(shapely.intersection(kept, lines), return_index=True)
+    points, part = shapely.get_coordinates(parts, return_index=True)
+    along = (points - feet[places[part]]) @ slope
+    ends = np.full((len(parts), 2), (np.inf, -np.inf))
+    np.minimum.at(ends[:, 0], part, along)
+    np.maximum.at(ends[:, 1], part, along)
+    wide = ends[:, 1] - ends[:, 0] > FLAT
+    return places[wide], ends[wide]
+
+
+def _strips(kept: Geometry, direction: WireDirection, heights: Floats) -> Geometries:
+    out, _, _ = _flat_frame(direction)
+    places, ends = spans(kept, direction, heights)
     way = np.array(direction.wire[:2]) * REACH_MM
-    strips = []
-    for part in shapely.get_parts(shapely.intersection(kept, line)):
-        ends = (shapely.get_coordinates(part) - foot) @ slope
-        if len(ends) > 1 and ends.max() - ends.min() > FLAT:
-            a, b = ends.min() * out, ends.max() * out
-            strips.append(Polygon([a - way, b - way, b + way, a + way]))
-    return strips[0] if len(strips) == 1 else shapely.union_all(strips)
+    a, b = ends[:, :1] * out, ends[:, 1:] * out
+    strips = np.asarray(shapely.polygons(np.stack([a - way, b - way, b + way, a + way], axis=1)))
+    found = np.full(len(heights), Polygon(), dtype=object)
+    found[places] = strips
+    counts = np.bincount(places, minlength=len(heights))
+    for place in np.flatnonzero(counts > 1):
+        found[place] = shapely.union_all(strips[places == place])
+    return found
 
 
 def _vector(array: Floats) -> tuple[float, float, float]:

@@ -75,7 +75,7 @@ def make_grid(
     solid = np.stack([raster(grown_section(levels, allowance_mm, z), xs, ys) for z in zs])
     free = ~solid
     if blank.foam:
-        free &= np.stack([raster(foam_at(blank, float(z)), xs, ys) for z in zs])
+        free &= rasters(foam_at(blank, zs), xs, ys)
     return Grid(
         blank=blank,
         cell=steps,
@@ -86,6 +86,15 @@ def make_grid(
         free=np.flatnonzero(free),
         columns=bool((solid[:-1] >= solid[1:]).all()),
     )
+
+
+def rasters(regions: NDArray[np.object_], xs: Floats, ys: Floats) -> Bools:
+    """Return which points of the lattice lie in each region, (n, ny, nx)."""
+    found: dict[int, Bools] = {}
+    for region in regions:
+        if id(region) not in found:
+            found[id(region)] = raster(region, xs, ys)
+    return np.stack([found[id(region)] for region in regions])
 
 
 def raster(region: Geometry, xs: Floats, ys: Floats) -> Bools:

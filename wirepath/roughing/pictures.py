@@ -33,9 +33,10 @@ def layers_after(
     heights, step = slices(
         blank.from_mm, blank.from_mm + blank.thickness_mm, blank.thickness_mm / count
     )
+    standing = left_at(blank, blades, heights)[-1]
     return tuple(
-        (float(z - step / 2), float(z + step / 2), left_at(blank, blades, float(z))[-1])
-        for z in heights
+        (float(z - step / 2), float(z + step / 2), region)
+        for z, region in zip(heights, standing, strict=True)
     )
 
 

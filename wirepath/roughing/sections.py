@@ -13,11 +13,12 @@ from shapely import Geometry, Polygon
 
 from wirepath.geometry import polygons
 from wirepath.model import Blank, DepthMap, Level, WireDirection
-from wirepath.roughing.directions import section
-from wirepath.roughing.grid import raster
+from wirepath.roughing.directions import FLAT, across, sections, spans
+from wirepath.roughing.grid import raster, rasters
 from wirepath.roughing.stack import SLICE_MM, foam_at, slices
 
 Floats = NDArray[np.float64]
+Geometries = NDArray[np.object_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,13 +41,31 @@ def blade(direction: WireDirection, kept: Sequence[Polygon], kerf_mm: float) -> 
     return Blade(direction=direction, kept=inner)
 
 
-def left_at(blank: Blank, blades: Sequence[Blade], z_mm: float) -> list[Geometry]:
-    """Return what stands at a height before the first cut and after each, (1 + n,)."""
-    standing: list[Geometry] = [foam_at(blank, z_mm)]
+def left_at(blank: Blank, blades: Sequence[Blade], heights: Floats) -> Geometries:
+    """Return what stands at each height (n,) before the first cut and after each, (1 + cuts, n)."""
+    standing = [foam_at(blank, heights)]
     for one in blades:
-        kept = _kept_at(blank, one, z_mm)
-        standing.append(shapely.intersection(standing[-1], kept))
-    return standing
+        kept = _kept_at(blank, one, heights)
+        standing.append(np.asarray(shapely.intersection(standing[-1], kept)))
+    return np.stack(standing)
+
+
+def cells_left(
+    blank: Blank, blades: Sequence[Blade], xs: Floats, ys: Floats, zs: Floats
+) -> NDArray[np.bool_]:
+    """Return which places of a lattice stand before the first cut and after each,
+    (1 + cuts, nz, ny, nx)."""
+    standing = [rasters(foam_at(blank, zs), xs, ys)]
+    for one in blades:
+        if one.ruled or abs(one.direction.wire[2]) >= FLAT:
+            kept = rasters(_kept_at(blank, one, zs), xs, ys)
+        else:
+            kept = np.zeros_like(standing[0])
+            places = across(one.direction, xs, ys)
+            for k, (start, end) in zip(*spans(one.kept, one.direction, zs), strict=True):
+                kept[k] |= (places >= start) & (places < end)
+        standing.append(standing[-1] & kept)
+    return np.stack(standing)
 
 
 def volumes_mm3(blank: Blank, blades: Sequence[Blade], *, slice_mm: float = SLICE_MM) -> Floats:
@@ -54,8 +73,8 @@ def volumes_mm3(blank: Blank, blades: Sequence[Blade], *, slice_mm: float = SLIC
     found = np.zeros(1 + len(blades))
     for low, high in itertools.pairwise(_ledges(blank, blades)):
         heights, step = slices(low, high, slice_mm)
-        for z in heights:
-            found += step * shapely.area(left_at(blank, blades, float(z)))
+        for areas in np.asarray(shapely.area(left_at(blank, blades, heights))).T:
+            found += step * areas
     return found
 
 
@@ -86,10 +105,9 @@ def top_map(
     Good to half a slice, upwards.
     """
     heights, step = slices(blank.from_mm, blank.from_mm + blank.thickness_mm, slice_mm)
-    tops = np.full((len(ys), len(xs)), np.nan)
-    for z in heights:
-        tops[raster(left_at(blank, blades, float(z))[-1], xs, ys)] = z + step / 2
-    return tops
+    standing = cells_left(blank, blades, xs, ys, heights)[-1]
+    highest = len(heights) - 1 - np.argmax(standing[::-1], axis=0)
+    return np.where(standing.any(axis=0), heights[highest] + step / 2, np.nan)
 
 
 def depth_map(
@@ -119,12 +137,15 @@ def depth_map(
     )
 
 
-def _kept_at(blank: Blank, one: Blade, z_mm: float) -> Geometry:
+def _kept_at(blank: Blank, one: Blade, heights: Floats) -> Geometries:
     if not one.ruled:
-        return section(one.kept, one.direction, z_mm)
-    share = (z_mm - blank.from_mm) / blank.thickness_mm
-    found = shapely.union_all([between(lower, upper, share) for lower, upper in one.ruled])
-    return shapely.buffer(found, -one.half_kerf_mm, join_style="mitre")
+        return sections(one.kept, one.direction, heights)
+    shares = (heights - blank.from_mm) / blank.thickness_mm
+    found = [
+        shapely.union_all([between(lower, upper, float(share)) for lower, upper in one.ruled])
+        for share in shares
+    ]
+    return np.asarray(shapely.buffer(found, -one.half_kerf_mm, join_style="mitre"))
 
 
 def between(lower: Polygon, upper: Polygon, share: float) -> Polygon:

@@ -117,12 +117,16 @@ def frame(blank: Blank) -> Polygon:
     return box(blank.x_mm, blank.y_mm, blank.x_mm + blank.width_mm, blank.y_mm + blank.height_mm)
 
 
-def foam_at(blank: Blank, z_mm: float) -> Geometry:
-    """Return where the blank is foam at a height."""
+def foam_at(blank: Blank, heights: Floats) -> NDArray[np.object_]:
+    """Return where the blank is foam at each height (n,), (n,)."""
     if not blank.foam:
-        return frame(blank)
-    here = [prism.region for prism in blank.foam if prism.from_mm <= z_mm <= prism.to_mm]
-    return shapely.union_all(here)
+        return np.full(len(heights), frame(blank), dtype=object)
+    low = np.array([prism.from_mm for prism in blank.foam])
+    high = np.array([prism.to_mm for prism in blank.foam])
+    here = (low <= heights[:, None]) & (heights[:, None] <= high)
+    regions = np.array([prism.region for prism in blank.foam])
+    found = {row.tobytes(): shapely.union_all(regions[row]) for row in np.unique(here, axis=0)}
+    return np.array([found[row.tobytes()] for row in here])
 
 
 def clipped(levels: Sequence[Level], blank: Blank, margin_mm: float) -> tuple[Level, ...]:
@@ -185,10 +189,9 @@ def least_volume_mm3(levels: Sequence[Level]) -> float:
 def grown_volume_mm3(levels: Sequence[Level], by_mm: float, blank: Blank) -> float:
     """Return how much of the blank the stack grown by a ball fills."""
     heights, step = slices(blank.from_mm, blank.from_mm + blank.thickness_mm)
-    return step * sum(
-        float(shapely.intersection(grown_section(levels, by_mm, z), foam_at(blank, z)).area)
-        for z in heights
-    )
+    grown_at = [grown_section(levels, by_mm, float(z)) for z in heights]
+    areas = np.asarray(shapely.area(shapely.intersection(grown_at, foam_at(blank, heights))))
+    return step * float(sum(areas.tolist()))
 
 
 def hollows(levels: Sequence[Level]) -> tuple[tuple[float, Polygon], ...]:

@@ -23,9 +23,9 @@ from wirepath.model import (
     WireDirection,
 )
 from wirepath.roughing.directions import FLAT, chords, datum, in_plane, shadow
-from wirepath.roughing.grid import Bools, Grid, clear_lump, raster
+from wirepath.roughing.grid import Bools, Grid, clear_lump
 from wirepath.roughing.paths import EVEN_MM, Way, marks, shifted
-from wirepath.roughing.sections import Blade, blade, left_at, volumes_mm3
+from wirepath.roughing.sections import Blade, blade, cells_left, volumes_mm3
 from wirepath.roughing.tools import Tools
 from wirepath.units import kilograms, litres
 
@@ -112,7 +112,8 @@ def worked_out(one: Roughed, tools: Tools, *, seams: Sequence[Seam] = ()) -> Rou
     if one.grid is None:
         return one
     blank = one.blank
-    loose = _loosened(one.grid, one.blades)
+    standing = cells_left(blank, one.blades, one.grid.xs, one.grid.ys, one.grid.zs)
+    loose = standing[:-1] & ~standing[1:]
     cuts = []
     for k, (way, cells) in enumerate(zip(one.ways, loose, strict=True)):
         freed_litres = litres(one.left[k] - one.left[k + 1])
@@ -164,19 +165,6 @@ def _shift_polygon(part: Polygon, blank: Blank, direction: WireDirection) -> Pol
     moved = shifted(part, blank, direction)
     assert isinstance(moved, Polygon)
     return moved
-
-
-def _loosened(grid: Grid, blades: Sequence[Blade]) -> list[Bools]:
-    """Return which cells each cut frees, (nz, ny, nx) each."""
-    loose = [np.zeros(grid.solid.shape, dtype=bool) for _ in blades]
-    for k, z in enumerate(grid.zs):
-        standing = left_at(grid.blank, blades, float(z))
-        before = raster(standing[0], grid.xs, grid.ys)
-        for cells, region in zip(loose, standing[1:], strict=True):
-            after = raster(region, grid.xs, grid.ys)
-            cells[k] = before & ~after
-            before = after
-    return loose
 
 
 def _offcuts(
