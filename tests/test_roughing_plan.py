@@ -19,6 +19,7 @@ from wirepath.drawing_file import read_traced
 from wirepath.errors import FitError
 from wirepath.job_file import drawing_path, read_job
 from wirepath.model import Blank, Contour, Level, RoughingNote, RoughingPlan, Seam
+from wirepath.report import roughing_lines
 from wirepath.roughing import (
     Tools,
     carving_hours,
@@ -229,7 +230,10 @@ def test_a_short_wire_cuts_the_corners_or_parts_the_block_but_never_lies_longer_
     assert plan.bulk_share > 0.9
     named = {row.way: row for row in plan.rows}
     assert named["4 pieces, then profiles"].blanks == 4
-    assert not named["slabs of 100 mm, straight edges"].fits
+    slabs = named["slabs of 100 mm, straight edges"]
+    assert not slabs.fits
+    # Sawing the block into slabs takes a wire as long as its shorter side.
+    assert slabs.longest_wire_mm == pytest.approx(min(DOME_BLOCK.width_mm, DOME_BLOCK.height_mm))
 
 
 def test_flat_cuts_go_by_a_short_wire_on_the_block_and_on_pieces():
@@ -299,6 +303,9 @@ def test_a_ring_in_slabs_is_cut_out_by_a_slit_that_is_drawn():
     # The ring's own volume and a little more stays.
     left = plan.block_litres - plan.litres_off
     assert ring.area / 1e4 < left < ring.area / 1e4 * 1.05
+    # Foam to buy: the square of 600 mm round the ring, two slabs; the holes add nothing to it.
+    (row,) = plan.rows
+    assert row.foam_litres == pytest.approx(0.36 * 100, rel=0.01)
 
 
 def test_a_hollow_form_is_told_and_seams_or_slabs_open_it():
@@ -309,7 +316,8 @@ def test_a_hollow_form_is_told_and_seams_or_slabs_open_it():
     way = "3 strips across, then profiles"
     plan = plan_roughing(levels, blank, TABLE, allowance_mm=ALLOWANCE, way=way, compare=False)
     assert plan.bound_litres < 0.8 * plan.removable_litres
-    assert plan.litres_off > plan.bound_litres
+    assert plan.bound_litres < plan.litres_off < plan.blanks_bound_litres
+    assert f"{plan.blanks_bound_litres:.0f} from its 3 blocks each" in "".join(roughing_lines(plan))
     assert {"hollow", "hollow form"} <= {note.kind for note in plan.notes}
 
 

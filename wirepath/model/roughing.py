@@ -204,6 +204,7 @@ class RoughingRow:
     cuts: int
     metres: float
     longest_wire_mm: float
+    """Of the cuts, and of sawing a block into slabs."""
     seam_m2: float
     fits: bool = True
     """Whether the wire is long enough for all of it."""

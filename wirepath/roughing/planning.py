@@ -315,7 +315,7 @@ def _row(trial: Trial, blank: Blank, levels: Sequence[Level]) -> RoughingRow:
         litres_left=left - litres(volume_mm3(levels)),
         cuts=len(cuts),
         metres=sum(cut.length_mm for cut in cuts) / 1000,
-        longest_wire_mm=max((cut.longest_wire_mm for cut in cuts), default=0.0),
+        longest_wire_mm=max([trial.parting_wire_mm, *(cut.longest_wire_mm for cut in cuts)]),
         seam_m2=trial.seam_m2,
         fits=trial.fits and (bool(cuts) or trial.may_be_left),
     )

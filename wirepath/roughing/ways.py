@@ -40,6 +40,8 @@ class Trial:
     results: tuple[Roughed, ...]
     seam_m2: float = 0.0
     foam_litres: float
+    parting_wire_mm: float = 0.0
+    """How long a wire must be to part the block first."""
     fits: bool = True
     may_be_left: bool = False
     """Whether it is an answer to cut nothing at all."""
@@ -246,18 +248,20 @@ def _slab_trial(name: str, task: Task, blank: Blank, slab_mm: float, *, slanted:
     )
     foam = seam = 0.0
     for one in results:
-        kept = [part for cut in one.cuts for part in cut.kept]
+        kept = [part for cut in one.cuts if cut.kind != "hole" for part in cut.kept]
         if kept:
             x0, y0, x1, y1 = shapely.total_bounds(kept)
             foam += (x1 - x0) * (y1 - y0) * one.blank.thickness_mm
             if one.blank.from_mm > blank.from_mm:
                 seam += one.left_mm3 / one.blank.thickness_mm
     longest = max((cut.longest_wire_mm for one in results for cut in one.cuts), default=0.0)
+    # A slab is parted from its block by a wire along the shorter side of its face.
+    parting = min(blank.width_mm, blank.height_mm)
     return Trial(
         way=name,
         results=results,
         seam_m2=seam / 1e6,
         foam_litres=litres(foam),
-        # A slab is parted from its block by a wire along the shorter side of its face.
-        fits=max(longest, min(blank.width_mm, blank.height_mm)) <= task.tools.wire_mm,
+        parting_wire_mm=parting,
+        fits=max(longest, parting) <= task.tools.wire_mm,
     )

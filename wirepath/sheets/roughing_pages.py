@@ -104,25 +104,14 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
     words = told.words
     flow = _flow(pages, words.title.format(name=plan.name), told.paper)
     flow.add(
-        Paragraph(
-            words.picked.format(
-                way=way_name(plan.way, words),
-                cuts=len(plan.cuts),
-                off=whole(plan.litres_off),
-                removable=whole(plan.removable_litres),
-                share=whole(100 * plan.bulk_share),
-                hull=whole(plan.bound_litres),
-            ),
-            cap_mm=TEXT,
-            bold=True,
-        ),
+        Paragraph(_picked(plan, words), cap_mm=TEXT, bold=True),
         Paragraph(_left(plan, told), cap_mm=TEXT),
     )
     for note in plan.notes:
         flow.add(Paragraph(note_text(note, words), cap_mm=TEXT))
     flow.add(Paragraph(words.cautions, bold=True, before_mm=1.5))
     flow.add(heading(words.ways))
-    flow.table(Table(words.ways_heads, list(_way_rows(plan, told)), "lrrrrrrrl"))
+    flow.table(Table(words.ways_heads, list(_way_rows(plan, told)), "lrrrrrrrrl"))
     if not plan.cuts:
         flow.add(Paragraph(words.no_cuts, cap_mm=TEXT, before_mm=2.0))
         return pages
@@ -138,6 +127,21 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
     return pages
 
 
+def _picked(plan: RoughingPlan, words: RoughingWords) -> str:
+    text = words.picked.format(
+        way=way_name(plan.way, words),
+        cuts=len(plan.cuts),
+        off=whole(plan.litres_off),
+        removable=whole(plan.removable_litres),
+        share=whole(100 * plan.bulk_share),
+        hull=whole(plan.bound_litres),
+    )
+    if len(plan.blanks) == 1:
+        return text
+    hull = whole(plan.blanks_bound_litres)
+    return f"{text} {words.bound_blanks.format(count=len(plan.blanks), hull=hull)}"
+
+
 def _order_why(plan: RoughingPlan, words: RoughingWords) -> str:
     if not plan.blanks[0].pieces:
         return words.order_why
@@ -150,6 +154,7 @@ def _way_rows(plan: RoughingPlan, told: Told) -> Iterator[tuple[str, ...]]:
         yield (
             way_name(row.way, words),
             str(row.blanks),
+            whole(row.foam_litres),
             whole(row.litres_off),
             whole(row.litres_left),
             str(row.cuts),

@@ -112,6 +112,7 @@ DUTCH = RoughingWords(
         "{way}: {cuts} sneden nemen {off} van {removable} liter massa weg, {share} %. Rechte "
         "draden kunnen van het geheel {hull} liter wegnemen."
     ),
+    bound_blanks="Van de {count} blokken apart kunnen ze {hull} liter wegnemen.",
     left="Blijft over om weg te snijden: {least} tot {most} liter, naar hoe hoog de vorm staat.",
     left_known="Blijft over om weg te snijden: {litres} liter.",
     left_hours="Dat is {least} tot {most} uur bij {rate} liter per uur.",
@@ -120,6 +121,7 @@ DUTCH = RoughingWords(
     ways_heads=(
         "manier",
         "blokken",
+        "schuim,\nliter",
         "liter\nweg",
         "blijft\nover, l",
         "sneden",
@@ -211,8 +213,8 @@ DUTCH = RoughingWords(
     line_caption="voorkant: de lijn om het te zetten",
     step_file="De punten staan ook in coordinates/{file}.",
     step_slab=(
-        "Plak {number} van achteren, {thickness} mm dik, van {low} tot {high} mm boven de "
-        "achterkant. Meet vanaf de linker- en onderrand."
+        "Plak {number} van achteren, {thickness} mm dik, uit een blok gezaagd of als plaat "
+        "gekocht: van {low} tot {high} mm boven de achterkant. Meet vanaf de linker- en onderrand."
     ),
     step_slit=(
         "Snede naar gat {number}: snijd met de draad haaks op de plak recht naar binnen, van {x0} "

@@ -109,6 +109,7 @@ ENGLISH = RoughingWords(
         "{way}: {cuts} cuts take {off} of {removable} litres of bulk, {share} %. Straight wires "
         "could take {hull} litres from the whole."
     ),
+    bound_blanks="From its {count} blocks, each by itself, they could take {hull} litres.",
     left="Left to carve: {least} to {most} litres, as high or as low as the form may stand.",
     left_known="Left to carve: {litres} litres.",
     left_hours="That is {least} to {most} hours at {rate} litres an hour.",
@@ -117,6 +118,7 @@ ENGLISH = RoughingWords(
     ways_heads=(
         "way",
         "blanks",
+        "foam,\nlitres",
         "litres\noff",
         "left to\ncarve, l",
         "cuts",
@@ -203,8 +205,8 @@ ENGLISH = RoughingWords(
     line_caption="front: the line to set it by",
     step_file="The points stand in coordinates/{file} too.",
     step_slab=(
-        "Slab {number} from the back, {thickness} mm thick, from {low} to {high} mm over the back. "
-        "Measure from its left and bottom edges."
+        "Slab {number} from the back, {thickness} mm thick, sawn from a block or bought as a "
+        "board: from {low} to {high} mm over the back. Measure from its left and bottom edges."
     ),
     step_slit=(
         "Slit to hole {number}: with the wire square to the slab cut straight in from {x0} mm from "

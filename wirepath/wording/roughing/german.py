@@ -109,6 +109,7 @@ GERMAN = RoughingWords(
         "{way}: {cuts} Schnitte nehmen {off} von {removable} Litern Masse ab, {share} %. Gerade "
         "Drähte könnten vom Ganzen {hull} Liter abnehmen."
     ),
+    bound_blanks="Von den {count} Blöcken einzeln könnten sie {hull} Liter abnehmen.",
     left="Bleibt zum Schnitzen: {least} bis {most} Liter, je nachdem wie hoch die Form steht.",
     left_known="Bleibt zum Schnitzen: {litres} Liter.",
     left_hours="Das sind {least} bis {most} Stunden bei {rate} Litern in der Stunde.",
@@ -117,6 +118,7 @@ GERMAN = RoughingWords(
     ways_heads=(
         "Art",
         "Blöcke",
+        "Schaum,\nLiter",
         "Liter\nab",
         "bleibt\nzum Schnitzen, l",
         "Schnitte",
@@ -213,8 +215,9 @@ GERMAN = RoughingWords(
     line_caption="vorn: die Linie zum Ausrichten",
     step_file="Die Punkte stehen auch in coordinates/{file}.",
     step_slab=(
-        "Scheibe {number} von hinten, {thickness} mm dick, von {low} bis {high} mm über der "
-        "Rückseite. Von ihrer linken und unteren Kante messen."
+        "Scheibe {number} von hinten, {thickness} mm dick, aus einem Block gesägt oder als Platte "
+        "gekauft: von {low} bis {high} mm über der Rückseite. Von ihrer linken und "
+        "unteren Kante messen."
     ),
     step_slit=(
         "Schlitz zu Loch {number}: mit dem Draht senkrecht zur Scheibe gerade hineinschneiden, von "

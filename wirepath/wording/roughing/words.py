@@ -32,6 +32,7 @@ class RoughingWords:
     """English name, its figures as {}; what it is called."""
     notes: tuple[tuple[RoughingNoteKind, str], ...]
     picked: str
+    bound_blanks: str
     left: str
     left_known: str
     """Where the form's volume is known, so that both figures of `left` are one."""
