@@ -15,6 +15,7 @@ from shapely import LineString, Polygon, box
 from wirepath.assembling import assemble, glue_steps, pins, seam_marks
 from wirepath.model import LaterWire, Level, Piece, Pin, Seam
 from wirepath.sectioning import seams
+from wirepath.slicing import Core, StackedCore
 from wirepath.workshop import Glue
 
 GLUE = Glue()
@@ -36,8 +37,8 @@ def piece(number: int, shape: Polygon, thick: float = 200.0, low: float = 0.0) -
     )
 
 
-def levels(shape: Polygon, thick: float) -> dict[str, tuple[Level, ...]]:
-    return {"Form": (Level(from_mm=0.0, to_mm=thick, region=shape),)}
+def cores(shape: Polygon, thick: float) -> dict[str, Core]:
+    return {"Form": StackedCore((Level(from_mm=0.0, to_mm=thick, region=shape),))}
 
 
 def wall(*, layers: int = 1) -> list[Piece]:
@@ -65,7 +66,7 @@ def found_pins(
     met = seams(parts)
     shape = shapely.union_all([one.outline for one in parts])
     assert isinstance(shape, Polygon)
-    return pins(parts, met, glue_steps(parts, met), levels(shape, thick), GLUE, later=later)
+    return pins(parts, met, glue_steps(parts, met), cores(shape, thick), GLUE, later=later)
 
 
 # --- Order -----------------------------------------------------------------------------
@@ -201,13 +202,13 @@ def test_pins_of_a_relief_stay_where_foam_stands_for_sure() -> None:
     base, knoll = box(0, 0, 1000, 400), box(200, 0, 800, 200)
     parts = [piece(1, box(0, 0, 500, 400), 150.0), piece(2, box(500, 0, 1000, 400), 150.0)]
     met = seams(parts)
-    steep = {
-        "Form": (
+    steep = StackedCore(
+        (
             Level(from_mm=0.0, to_mm=100.0, region=base),
             Level(from_mm=100.0, to_mm=150.0, region=knoll),
         )
-    }
-    found = pins(parts, met, glue_steps(parts, met), steep, GLUE, later={})
+    )
+    found = pins(parts, met, glue_steps(parts, met), {"Form": steep}, GLUE, later={})
     # Only the contour at 100 mm tells where foam stands: y to 200, and z to 100.
     assert max(pin.start[1] for pin in found) <= 200 - 24
     assert max(pin.start[2] for pin in found) <= 100 - 24
@@ -251,7 +252,7 @@ def test_pins_of_any_row_lie_in_their_pieces_and_apart(
         return
     met = seams(parts)
     whole = shapely.union_all([one.outline for one in parts])
-    made = assemble(parts, met, levels(whole, float(thick)), GLUE)  # type: ignore[arg-type]
+    made = assemble(parts, met, cores(whole, float(thick)), GLUE)  # type: ignore[arg-type]
     for pin in made.pins:
         axis = LineString([pin.start[:2], pin.end[:2]])
         both = shapely.union_all([parts[n - 1].outline for n in met[pin.seam - 1].pieces])
@@ -262,4 +263,4 @@ def test_pins_of_any_row_lie_in_their_pieces_and_apart(
 
 def test_pieces_that_stand_alone_need_no_assembly() -> None:
     alone = replace(WALL[0], section_of=None)
-    assert assemble([alone], (), levels(alone.outline, 200.0), GLUE).steps == ()
+    assert assemble([alone], (), cores(alone.outline, 200.0), GLUE).steps == ()

@@ -17,6 +17,7 @@ from wirepath.checking.loaded import check_loaded
 from wirepath.forming import form_levels
 from wirepath.loading import plan_loads
 from wirepath.model import Plan, SeamMark
+from wirepath.slicing import form_cores
 from wirepath.workshop import Glue, Van
 
 VAN = Van(
@@ -33,7 +34,8 @@ def joined(plan: Plan, **glue: float) -> Plan:
     """Return the plan with the assembly that the stage makes."""
     shop = replace(plan.workshop, glue=Glue(**glue))  # type: ignore[arg-type]
     plan = replace(plan, workshop=shop)
-    made = assemble(plan.pieces, plan.seams, form_levels(plan.job, plan.traced), shop.glue)
+    cores = form_cores(plan.job, plan.traced, form_levels(plan.job, plan.traced))
+    made = assemble(plan.pieces, plan.seams, cores, shop.glue)
     return replace(plan, assembly=made)
 
 

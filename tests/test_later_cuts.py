@@ -39,6 +39,7 @@ from wirepath.roughing.directions import slanting
 from wirepath.sectioning import seams
 from wirepath.sheets.gluing_sheet import gluing_pages
 from wirepath.sheets.layer_picture import seam_name
+from wirepath.slicing import form_cores
 from wirepath.wording import ENGLISH
 from wirepath.workshop import Glue
 
@@ -79,12 +80,12 @@ def plan() -> Plan:
 def pinned(clear_mm: float, *, kept_off: bool = True) -> Plan:
     """Return the plan with pins that keep so far from the cuts, or know nothing of them."""
     glue = Glue(pin_clear_mm=clear_mm)
-    levels = form_levels(job(), pear())
+    cores = form_cores(job(), pear(), form_levels(job(), pear()))
     later = cuts_after_gluing(plan().roughing) if kept_off else {}
     return replace(
         plan(),
         workshop=replace(SHOP, glue=glue),
-        assembly=assemble(plan().pieces, plan().seams, levels, glue, later=later),
+        assembly=assemble(plan().pieces, plan().seams, cores, glue, later=later),
     )
 
 

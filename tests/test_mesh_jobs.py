@@ -26,7 +26,7 @@ from wirepath.model import PartSettings, RoughingSettings
 from wirepath.planning import make_plan
 from wirepath.roughing import rough_forms
 from wirepath.sectioning import seams, section
-from wirepath.sheets.gluing_sheet import step_text
+from wirepath.sheets.gluing_sheet import pin_notes, step_text
 from wirepath.slicing import shaped
 from wirepath.varying import changes
 from wirepath.wording import LANGUAGES
@@ -310,11 +310,13 @@ def test_layers_are_glued_to_one_form_from_the_back_by_marks_on_their_rims(layer
     assert plan.estimate.carve_litres == pytest.approx((foam - solid.volume) / 1e6, rel=1e-5)
 
 
-def test_the_steps_of_gluing_layers_say_why_there_are_no_pins(layered):
+def test_the_steps_of_gluing_layers_say_what_holds_them_without_pins(layered):
     plan, _ = layered
+    bare = replace(plan, assembly=replace(plan.assembly, pins=()))
     for words in LANGUAGES.values():
-        text = step_text(plan, plan.assembly.steps[0], words)
-        assert words.gluing_step_never_pins in text
+        text = step_text(bare, plan.assembly.steps[0], words)
+        assert words.gluing_step_no_pins_layer in text
+        assert "A, B, C" in "".join(pin_notes(bare, [1, 2, 3], words))
 
 
 def test_each_copy_of_a_full_round_form_has_all_its_layers(tmp_path):

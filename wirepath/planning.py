@@ -64,6 +64,7 @@ from wirepath.routing import (
     thin_places,
 )
 from wirepath.sectioning import seams, section
+from wirepath.slicing import form_cores
 from wirepath.workshop import Cutting, Workshop
 
 LAYOUT_SECONDS = 2.0
@@ -211,8 +212,8 @@ def _planned(work: _Work, tell: Tell, pieces: tuple[Piece, ...], *, glue_first: 
     joined = glue_off_cuts(joined, pieces, later, job.seams.dry_mm)
     for blank in blanks:
         later.setdefault(blank.form.name, []).append(LaterWire(lines=way_of(blank)))
-    sure = {} if job.form.kind == "full round" else work.levels
-    assembly = assemble(pieces, joined, sure, workshop.glue, later=later)
+    cores = form_cores(job, traced, work.levels)
+    assembly = assemble(pieces, joined, cores, workshop.glue, later=later)
     travel = plan_loads(pieces, assembly.steps, workshop, job.seams)
     tell("working out order and waste")
     least = least_order(pieces, laid_by)

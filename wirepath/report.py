@@ -363,7 +363,7 @@ def assembly_lines(plan: Plan) -> Iterator[str]:
             f"steps; {len(plan.assembly.pins)} pins"
         )
         pinned = {pin.seam for pin in plan.assembly.pins}
-        if (bare := len(plan.seams) - len(pinned)) and plan.job.form.kind != "full round":
+        if bare := len(plan.seams) - len(pinned):
             yield f"seams that no pin fits: {bare}; the sheets say which, and what holds them"
     if plan.loads and plan.workshop.van:
         if main := plan.main_seams:

@@ -14,7 +14,8 @@ from collections.abc import Mapping, Sequence
 from wirepath.assembling.marks import seam_marks
 from wirepath.assembling.order import glue_steps
 from wirepath.assembling.pins import pins
-from wirepath.model import Assembly, LaterWire, Level, Piece, Seam
+from wirepath.model import Assembly, LaterWire, Piece, Seam
+from wirepath.slicing import Core
 from wirepath.workshop import Glue
 
 __all__ = ["assemble", "glue_steps", "pins", "seam_marks"]
@@ -23,14 +24,14 @@ __all__ = ["assemble", "glue_steps", "pins", "seam_marks"]
 def assemble(
     pieces: Sequence[Piece],
     seams: Sequence[Seam],
-    levels: Mapping[str, Sequence[Level]],
+    cores: Mapping[str, Core],
     glue: Glue,
     *,
     later: Mapping[str, Sequence[LaterWire]] | None = None,
 ) -> Assembly:
     """Return how the parted forms among `pieces` are put together.
 
-    `levels` are each part's (`forming.form_levels`); parts without get no pins: nobody knows
+    `cores` are each part's (`slicing.form_cores`); parts without get no pins: nobody knows
     what of their foam stays. `later` names, by form, the wire
     that will still cut it once it is glued: pins keep off.
     """
@@ -38,5 +39,5 @@ def assemble(
     return Assembly(
         steps=steps,
         marks=seam_marks(seams),
-        pins=pins(pieces, seams, steps, levels, glue, later=later or {}),
+        pins=pins(pieces, seams, steps, cores, glue, later=later or {}),
     )

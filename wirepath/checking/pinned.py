@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, LineString
 
+from wirepath.checking.cored import uncovered
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM
 from wirepath.checking.levels import heights_asked, levels
 from wirepath.errors import Fault
@@ -64,12 +65,19 @@ def _of_one(plan: Plan, pin: Pin, seam: Seam) -> Iterator[str]:
     low, high = sorted((pin.start[2], pin.end[2]))
     # Its own ends need cover along it, its sides around it.
     along_z = glue.pin_cover_mm if seam.kind == "layer" else around
-    floor = min(piece.from_mm for piece in pieces) if seam.kind == "layer" else seam.from_mm
+    low_end, high_end = seam.from_mm, seam.to_mm
+    if seam.kind == "layer":
+        low_end = min(piece.from_mm for piece in pieces)
+        high_end = max(piece.from_mm + piece.thickness_mm for piece in pieces)
+    in_height = low - along_z >= low_end - SLACK_MM and high + along_z <= high_end + SLACK_MM
     room = union([piece.outline for piece in pieces] if seam.kind == "edge" else [seam.place])
     covered = shapely.buffer(_axis(start, end), around)
     widened = shapely.buffer(room, EDGE_MM)
-    if low - along_z < floor - SLACK_MM or not shapely.covers(widened, covered):
+    if not in_height or not shapely.covers(widened, covered):
         yield f"less than {glue.pin_cover_mm:g} mm of its pieces cover it"
+    if plan.job.form.kind == "full round":
+        yield from uncovered(plan, pieces[0], pin)
+        return
     stands = _standing(plan, pieces[0], high + along_z - SLACK_MM)
     if not any(shapely.covers(shapely.buffer(one, EDGE_MM), covered) for one in stands):
         yield f"less than {glue.pin_cover_mm:g} mm of finished foam cover it for sure"
@@ -102,11 +110,9 @@ def _standing(plan: Plan, piece: Piece, height_mm: float) -> list[Geometry]:
     """Return where forms of the piece's part stand for sure as high as `height_mm`, finished.
 
     A contour's region stands as high as the contour, and no higher for sure; a form without
-    contours stands as high as asked. Nothing of a full-round form's layer is sure to stay.
+    contours stands as high as asked.
     """
     found: list[Geometry] = []
-    if plan.job.form.kind == "full round":
-        return found
     relief = plan.job.form.kind == "relief"
     for outline in plan.traced.outlines:
         if outline.name != piece.part:

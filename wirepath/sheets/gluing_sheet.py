@@ -216,12 +216,19 @@ def _seam_row(plan: Plan, number: int, seam: Seam, words: Words) -> tuple[str, .
 
 def pin_notes(plan: Plan, seams: Sequence[int], words: Words) -> Iterator[str]:
     """Give what to do at those seams that no pin fits, or only one."""
-    if plan.job.form.kind == "full round":
-        return
     counts = Counter(pin.seam for pin in plan.assembly.pins)
-    for count, text in ((0, words.gluing_no_pins), (1, words.gluing_one_pin)):
-        if names := [seam_name(number) for number in seams if counts[number] == count]:
-            yield text.format(seams=", ".join(names))
+
+    def named(count: int, kinds: Sequence[str]) -> str:
+        own = [n for n in seams if counts[n] == count and plan.seams[n - 1].kind in kinds]
+        return ", ".join(map(seam_name, own))
+
+    for count, kinds, text in (
+        (0, ("edge",), words.gluing_no_pins),
+        (0, ("layer",), words.gluing_no_pins_layer),
+        (1, ("edge", "layer"), words.gluing_one_pin),
+    ):
+        if names := named(count, kinds):
+            yield text.format(seams=names)
 
 
 def _add_strips(flow: Flow, plan: Plan, layer: _Layer, words: Words) -> None:
@@ -293,15 +300,22 @@ def how_to_glue(plan: Plan, words: Words) -> list[str]:
     return [
         words.gluing_glue.format(name=glue.name) if glue.name else words.gluing_any_glue,
         *(text.format(time=time) for text in words.gluing_how),
+        *([words.gluing_rounded] if is_taken_as_rounded(plan) else []),
     ]
+
+
+def is_taken_as_rounded(plan: Plan) -> bool:
+    """Return whether pins stand where nobody knows, but by a rule, what the carver leaves."""
+    is_round = plan.job.form.kind == "full round" and bool(plan.traced.views)
+    return is_round and bool(plan.assembly.pins)
 
 
 def step_text(plan: Plan, step: GlueStep, words: Words) -> str:
     """Return a step of gluing as a sentence."""
     pins = sum(1 for pin in plan.assembly.pins if pin.seam in step.seams)
     area = sum(plan.seams[number - 1].area_mm2 for number in step.seams)
-    never = plan.job.form.kind == "full round"
-    none = words.gluing_step_never_pins if never else words.gluing_step_no_pins
+    on_layer = any(plan.seams[number - 1].kind == "layer" for number in step.seams)
+    none = words.gluing_step_no_pins_layer if on_layer else words.gluing_step_no_pins
     text = words.gluing_step.format(
         moved=_pieces(step.moved, words),
         onto=_pieces(step.onto, words),

@@ -46,9 +46,9 @@ def mesh_levels(faces: Floats, *, spacing_mm: float) -> tuple[Level, ...]:
     edges = np.linspace(0.0, top, count + 1)
     levels = []
     for a, b in itertools.pairwise(edges):
-        shades = _shades(faces, a, b)
+        shades = covered(faces, a, b)
         # Inside the solid no face is seen: what lies within at one height there lies within at all.
-        region = _sound([*shades, _section(faces, a, b)])
+        region = _sound([*shades, section_between(faces, a, b)])
         if region.area > 0:
             levels.append(Level(from_mm=float(a), to_mm=float(b), region=region))
     return tuple(levels)
@@ -68,7 +68,7 @@ def relief_levels(faces: Floats, *, spacing_mm: float, plate_mm: float = 0.0) ->
     above: Geometry = Polygon()
     levels: list[Level] = []
     for a, b in zip(edges[-2::-1], edges[:0:-1], strict=True):
-        above = _sound([above, *_shades(faces, a, b)])
+        above = _sound([above, *covered(faces, a, b)])
         levels.append(Level(from_mm=float(a), to_mm=float(b), region=above))
     levels[-1] = replace(levels[-1], from_mm=0.0)
     return tuple(level for level in reversed(levels) if not shapely.is_empty(level.region))
@@ -86,7 +86,7 @@ def _sound(regions: Sequence[Geometry]) -> MultiPolygon:
     return shapely.multipolygons(polygons(overlay.union(parts)))
 
 
-def _shades(faces: Floats, low: float, high: float) -> NDArray[np.object_]:
+def covered(faces: Floats, low: float, high: float) -> NDArray[np.object_]:
     """Return what the parts of triangles between two heights cover, seen from the front, (m,)."""
     near = faces[(faces[:, :, 2].max(axis=1) >= low) & (faces[:, :, 2].min(axis=1) <= high)]
     shades = []
@@ -123,7 +123,7 @@ def _crossings(faces: Floats, z: float) -> Floats:
     return spots
 
 
-def _section(faces: Floats, low: float, high: float) -> shapely.Geometry:
+def section_between(faces: Floats, low: float, high: float) -> shapely.Geometry:
     """Return a section of a closed mesh between two heights, by the even-odd rule.
 
     At the height farthest from all corners: through a corner the section's lines would not

@@ -114,6 +114,8 @@ class Words:
     gluing_none: str
     gluing_pins: str
     gluing_no_pins: str
+    gluing_no_pins_layer: str
+    gluing_rounded: str
     gluing_one_pin: str
     gluing_strips: str
     gluing_strips_note: str
@@ -131,7 +133,7 @@ class Words:
     gluing_step_pins: str
     gluing_step_strips: str
     gluing_step_no_pins: str
-    gluing_step_never_pins: str
+    gluing_step_no_pins_layer: str
     """Of full-round forms."""
     gluing_lump: str
     up_mark: str

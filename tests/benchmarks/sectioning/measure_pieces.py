@@ -25,6 +25,7 @@ from wirepath.model import FormSettings, Job, Outline, SeamSettings, Traced
 from wirepath.nesting import lay_out, least_order
 from wirepath.planning import make_plan
 from wirepath.sectioning import seams, section
+from wirepath.slicing import form_cores
 from wirepath.workshop import Cutting, Foam, Stock, Wire, Workshop
 
 Made = TypeVar("Made")
@@ -79,7 +80,7 @@ def measured(shape: Polygon, *, whole: bool) -> tuple[int, list[float]]:
     row: list[float] = []
     pieces = timed(row, lambda: section(forms, levels, SHOP, job.seams))
     met = timed(row, lambda: seams(pieces))
-    timed(row, lambda: assemble(pieces, met, levels, SHOP.glue))
+    timed(row, lambda: assemble(pieces, met, form_cores(job, traced, levels), SHOP.glue))
     timed(row, lambda: lay_out(pieces, SHOP, seconds=0.0))
     timed(row, lambda: least_order(pieces, SHOP))
     if whole:
