@@ -111,7 +111,7 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
         flow.add(Paragraph(note_text(note, words), cap_mm=TEXT))
     flow.add(Paragraph(words.cautions, bold=True, before_mm=1.5))
     flow.add(heading(words.ways))
-    flow.table(Table(words.ways_heads, list(_way_rows(plan, told)), "lrrrrrrrrl"))
+    flow.table(Table(words.ways_heads, list(_way_rows(plan, told)), "lrrrrrrrr"))
     if not plan.cuts:
         flow.add(Paragraph(words.no_cuts, cap_mm=TEXT, before_mm=2.0))
         return pages
@@ -161,7 +161,6 @@ def _way_rows(plan: RoughingPlan, told: Told) -> Iterator[tuple[str, ...]]:
             whole(row.metres),
             told.figure(row.longest_wire_mm),
             short(row.seam_m2),
-            "" if row.fits else words.too_short,
         )
 
 

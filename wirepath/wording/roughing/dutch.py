@@ -109,7 +109,7 @@ DUTCH = RoughingWords(
         ),
     ),
     picked=(
-        "{way}: {cuts} sneden nemen {off} van {removable} liter massa weg, {share} %. Rechte "
+        "{way}, sneden: {cuts}. Weg: {off} van {removable} liter massa, {share} %. Rechte "
         "draden kunnen van het geheel {hull} liter wegnemen."
     ),
     bound_blanks="Van de {count} blokken apart kunnen ze {hull} liter wegnemen.",
@@ -128,9 +128,7 @@ DUTCH = RoughingWords(
         "meter",
         "langste\ndraad, mm",
         "naden,\nm2",
-        "",
     ),
-    too_short="draad te kort",
     order="Volgorde van het werk",
     order_heads=("snede", "van", "soort", "liter", "draad, mm", "m", "reststukken"),
     order_why=(

@@ -106,7 +106,7 @@ ENGLISH = RoughingWords(
         ),
     ),
     picked=(
-        "{way}: {cuts} cuts take {off} of {removable} litres of bulk, {share} %. Straight wires "
+        "{way}, cuts: {cuts}. Off: {off} of {removable} litres of bulk, {share} %. Straight wires "
         "could take {hull} litres from the whole."
     ),
     bound_blanks="From its {count} blocks, each by itself, they could take {hull} litres.",
@@ -125,9 +125,7 @@ ENGLISH = RoughingWords(
         "metres",
         "longest\nwire, mm",
         "seams,\nm2",
-        "",
     ),
-    too_short="wire too short",
     order="Order of work",
     order_heads=("cut", "of", "kind", "litres", "wire, mm", "m", "offcuts"),
     order_why=(

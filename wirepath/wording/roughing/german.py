@@ -106,7 +106,7 @@ GERMAN = RoughingWords(
         ),
     ),
     picked=(
-        "{way}: {cuts} Schnitte nehmen {off} von {removable} Litern Masse ab, {share} %. Gerade "
+        "{way}, Schnitte: {cuts}. Ab gehen {off} von {removable} Litern Masse, {share} %. Gerade "
         "Drähte könnten vom Ganzen {hull} Liter abnehmen."
     ),
     bound_blanks="Von den {count} Blöcken einzeln könnten sie {hull} Liter abnehmen.",
@@ -120,14 +120,12 @@ GERMAN = RoughingWords(
         "Blöcke",
         "Schaum,\nLiter",
         "Liter\nab",
-        "bleibt\nzum Schnitzen, l",
+        "bleibt,\nLiter",
         "Schnitte",
         "Meter",
         "längster\nDraht, mm",
         "Fugen,\nm2",
-        "",
     ),
-    too_short="Draht zu kurz",
     order="Reihenfolge der Arbeit",
     order_heads=("Schnitt", "von", "Art", "Liter", "Draht, mm", "m", "Abschnitte"),
     order_why=(

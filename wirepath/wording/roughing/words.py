@@ -40,7 +40,6 @@ class RoughingWords:
     left_hours_known: str
     ways: str
     ways_heads: tuple[str, ...]
-    too_short: str
     order: str
     order_heads: tuple[str, ...]
     order_why: str
