@@ -21,8 +21,9 @@ from wirepath.model import Block, Layout, Piece, Turning
 from wirepath.nesting import bettering, lay_out, laying, least_order, nofit
 from wirepath.nesting.filling import Slab
 from wirepath.nesting.nofit import no_fit, widened
-from wirepath.nesting.shapes import convex_parts, shifted, sort_out, variants
+from wirepath.nesting.shapes import shifted, sort_out, variants
 from wirepath.nesting.simplifying import simplified_outward
+from wirepath.nesting.solids import Solid, convex_parts
 from wirepath.nesting.workers import merit
 from wirepath.workshop import Blocked, Cutting, Foam, Order, Rig, Stock, Wire, Workshop
 
@@ -363,7 +364,7 @@ def test_on_the_edge_of_a_no_fit_region_pieces_just_keep_the_clearance(
     count: int, other_count: int, seed: int
 ) -> None:
     one, other = star(count, 50, 300, seed), star(other_count, 30, 200, seed + 1)
-    region = no_fit(convex_parts(one), convex_parts(other), clearance_mm=CLEARANCE)
+    region = no_fit(Solid(outline=one), Solid(outline=other), clearance_mm=CLEARANCE)
     for spot in np.linspace(0, 1, 17):
         x, y = region.exterior.interpolate(spot, normalized=True).coords[0]  # type: ignore[attr-defined]
         apart = shapely.distance(one, shifted(other, x, y))
@@ -372,7 +373,7 @@ def test_on_the_edge_of_a_no_fit_region_pieces_just_keep_the_clearance(
 
 
 def test_a_square_with_itself_has_a_no_fit_region_of_twice_its_side() -> None:
-    square = convex_parts(box(0, 0, 100, 100))
+    square = Solid(outline=box(0, 0, 100, 100))
     assert no_fit(square, square, clearance_mm=0).equals(box(-100, -100, 100, 100))
 
 
@@ -455,7 +456,7 @@ def test_edges_that_bend_by_next_to_nothing_leave_no_crack_in_a_widened_region()
     mean_mm = math.sqrt(sum(outline.area for outline in outlines) / 10)
     for own in sort_out(pieces, simplify_mm=mean_mm / 100).kinds:
         upright, _, turned, _ = own
-        apart = no_fit(upright.parts, turned.parts, clearance_mm=0.0)
+        apart = no_fit(upright, turned, clearance_mm=0.0)
         region = widened(apart, CLEARANCE - 1e-7)
         assert shapely.distance(shapely.boundary(region), apart) > CLEARANCE - 1e-6
 

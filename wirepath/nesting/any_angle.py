@@ -9,7 +9,7 @@ import shapely
 
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.maps import Maps
-from wirepath.nesting.shapes import Floats
+from wirepath.nesting.solids import Floats
 from wirepath.nesting.strip import Strip, shortest_strip
 from wirepath.nesting.turning import press_turning
 

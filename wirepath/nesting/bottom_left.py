@@ -10,10 +10,10 @@ from shapely import Geometry, box
 
 from wirepath import overlay
 from wirepath.fitting import Room
-from wirepath.geometry import polygons
 from wirepath.nesting.nofit import no_fit
 from wirepath.nesting.regions import Regions
-from wirepath.nesting.shapes import convex_parts, shifted
+from wirepath.nesting.shapes import shifted
+from wirepath.nesting.solids import Solid
 from wirepath.nesting.ways import ROUNDING_MM, SLACK_MM
 
 MOST_TURNS = 8
@@ -30,15 +30,16 @@ class Walls:
         around = box(0.0, 0.0, room.width_mm, room.height_mm)
         walls = overlay.difference(around, region) if region is not None else box(0, 0, 0, 0)
         # A little less, so that what just fits is not lost to float dust.
-        less = shapely.buffer(walls, -SLACK_MM, join_style="mitre")
-        self._parts = [part for one in polygons(less) for part in convex_parts(one)]
+        self._walls = Solid(outline=shapely.buffer(walls, -SLACK_MM, join_style="mitre"))
 
     def __call__(self, variant: int) -> Geometry:
         """Return where a variant's lower left corner may not stand."""
         if variant not in self._closed:
-            parts = self._regions.variants[variant].parts
+            one = self._regions.variants[variant]
             self._closed[variant] = (
-                no_fit(self._parts, parts, clearance_mm=0.0) if self._parts else shapely.Point()
+                shapely.Point()
+                if shapely.is_empty(self._walls.outline)
+                else no_fit(self._walls, one, clearance_mm=0.0)
             )
         return self._closed[variant]
 

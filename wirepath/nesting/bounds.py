@@ -16,8 +16,9 @@ from wirepath.fitting import DUST_MM, Room, all_rooms, fits
 from wirepath.model import Piece
 from wirepath.nesting.nofit import no_fit
 from wirepath.nesting.scales import Scale, scales_for
-from wirepath.nesting.shapes import Floats, Variant, shifted, variants
+from wirepath.nesting.shapes import Variant, shifted, variants
 from wirepath.nesting.simplifying import widened_in_stages
+from wirepath.nesting.solids import Floats
 from wirepath.rectangles import largest_rectangle
 from wirepath.workshop import Workshop
 
@@ -359,7 +360,7 @@ class _Exclusions:
                 if max(a.width_mm, b.width_mm) > width or max(a.height_mm, b.height_mm) > height:
                     continue
                 if region is None:
-                    region = no_fit(a.parts, b.parts, clearance_mm=self.clearance_mm)
+                    region = no_fit(a, b, clearance_mm=self.clearance_mm)
                 room = box(
                     a.width_mm - width,
                     a.height_mm - height,

@@ -12,7 +12,7 @@ from scipy.sparse import csr_array
 
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.maps import Maps, Outlines
-from wirepath.nesting.shapes import Floats
+from wirepath.nesting.solids import Floats
 
 CALL_COST, ROW_COST = 1_500_000, 12_000
 """Work of a linear programme and of each of its rows, in cells: 557 rows took as long as

@@ -13,7 +13,8 @@ from wirepath.nesting.edge_sharing import pushed_together, shared_mm
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import press
 from wirepath.nesting.maps import Maps
-from wirepath.nesting.shapes import Floats, shifted
+from wirepath.nesting.shapes import shifted
+from wirepath.nesting.solids import Floats
 from wirepath.workshop import Cutting
 
 PULLS = ((1.0, 1.0), (1.0, -1.0), (1.0, 0.1), (0.1, 1.0), (0.1, -1.0))

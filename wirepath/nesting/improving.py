@@ -11,7 +11,7 @@ from wirepath.nesting.fields import Effort, grid_reach
 from wirepath.nesting.finish import press
 from wirepath.nesting.maps import Maps
 from wirepath.nesting.search import Search, Stand
-from wirepath.nesting.shapes import Floats
+from wirepath.nesting.solids import Floats
 from wirepath.nesting.start import filled_from_left
 from wirepath.nesting.strip import NEARLY, Strip
 from wirepath.nesting.turning import press_turning

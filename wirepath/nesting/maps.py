@@ -15,9 +15,9 @@ from shapely import Geometry
 
 from wirepath.geometry import polygons
 from wirepath.nesting.cache import Cache
-from wirepath.nesting.nofit import minkowski_sums
+from wirepath.nesting.minkowski import minkowski_sums
 from wirepath.nesting.regions import Regions
-from wirepath.nesting.shapes import Floats
+from wirepath.nesting.solids import Floats
 
 Map = NDArray[np.float32]
 """Depths in cells, (nx, ny); 0 where two variants keep their clearance."""
@@ -123,9 +123,9 @@ class Maps:
                 cell_mm=self.cell_mm,
                 forgiven=self.forgiven,
             )
-        before = self.regions.sums
+        before = self.regions.work
         region = self.regions(fixed, moving)
-        self._owed += MAP_COST + SUM_COST * (self.regions.sums - before)
+        self._owed += MAP_COST + SUM_COST * (self.regions.work - before)
         return depth_map(region, cell_mm=self.cell_mm, forgiven=self.forgiven)
 
     def owed(self) -> float:
@@ -138,7 +138,7 @@ class Maps:
         not made yet; turned alike, pairs share most of it."""
         pairs = combinations_with_replacement(sorted(set(variants)), 2)
         due = [(one, other) for one, other in pairs if (one, other) not in self._maps]
-        return MAP_COST * len(due) + SUM_COST * self.regions.sums_due(due)
+        return MAP_COST * len(due) + SUM_COST * self.regions.work_due(due)
 
     def outlines(self, fixed: int, moving: int) -> Outlines:
         """Return the no-fit polygons of all pairs of convex parts, without clearance."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 import shapely
@@ -11,7 +10,8 @@ from shapely import Geometry, LinearRing, Polygon
 
 from wirepath import overlay
 from wirepath.geometry import polygons
-from wirepath.nesting.shapes import Floats
+from wirepath.nesting.minkowski import difference_of
+from wirepath.nesting.solids import Floats, Solid
 
 ARC_STEPS, CORNER_STEPS = 8, 8
 """Straight pieces for a quarter circle, or round any corner: they stray up to 1 % of the
@@ -34,48 +34,13 @@ LAP_MM = 1e-6
 rounding would leave cracks between them. It widens by 1e-13 at a clearance of 5 mm."""
 
 
-def no_fit(fixed: Sequence[Floats], moving: Sequence[Floats], *, clearance_mm: float) -> Geometry:
+def no_fit(fixed: Solid, moving: Solid, *, clearance_mm: float) -> Geometry:
     """Return where `moving` may not be shifted to: there it comes nearer than the clearance.
 
-    Both are convex parts, (n, 2) each, mm. The region is open: on its edge the pieces
-    just keep the clearance. It has holes where `moving` fits inside a hole of `fixed`.
-    The Minkowski sum of one with the other mirrored through 0, 0, part by part.
+    The region is open: on its edge the pieces just keep the clearance. It has holes where
+    `moving` fits inside a hole of `fixed`.
     """
-    sums = minkowski_sums(fixed, [-part for part in moving])
-    hulls = shapely.convex_hull(shapely.polygons(sums))  # mends corners bent by float dust
-    return widened(_without_dust(overlay.union(hulls)), clearance_mm)
-
-
-def minkowski_sums(some: Sequence[Floats], others: Sequence[Floats]) -> Floats:
-    """Return the sum of every convex ring of `some` with every one of `others`.
-
-    Shape (pairs, most corners, 2), counter-clockwise, short rings with repeated points.
-    The edges of both, in order of direction, from the sum of the lowest corners.
-    """
-    start, edges = _edges_from_lowest(some)
-    start_2, edges_2 = _edges_from_lowest(others)
-    shape = (len(some), len(others))
-    both = np.concatenate(
-        [
-            np.broadcast_to(edges[:, None], (*shape, *edges.shape[1:])),
-            np.broadcast_to(edges_2[None], (*shape, *edges_2.shape[1:])),
-        ],
-        axis=2,
-    )
-    direction = np.arctan2(both[..., 1], both[..., 0]) % (2 * np.pi)
-    order = np.argsort(direction, axis=2, kind="stable")
-    steps = np.take_along_axis(both, order[..., None], axis=2)
-    first = start[:, None] + start_2[None]
-    rings = first[:, :, None, :] + np.cumsum(steps, axis=2)
-    return np.asarray(rings.reshape(shape[0] * shape[1], -1, 2))
-
-
-def _edges_from_lowest(parts: Sequence[Floats]) -> tuple[Floats, Floats]:
-    """Return each ring's lowest, then leftmost corner, and its edges from there, padded."""
-    padded = _padded(parts)
-    lowest = np.lexsort((padded[..., 0], padded[..., 1]), axis=1)[:, 0]
-    start = padded[np.arange(len(padded)), lowest]
-    return start, np.roll(padded, -1, axis=1) - padded
+    return widened(_without_dust(difference_of(fixed, moving)), clearance_mm)
 
 
 def widened(region: Geometry, by_mm: float) -> Geometry:
@@ -158,13 +123,3 @@ def _distinct(ring: LinearRing) -> Floats:
     points = np.asarray(ring.coords)[:-1, :2]
     gap = points - np.roll(points, 1, axis=0)
     return points[np.hypot(gap[:, 0], gap[:, 1]) > DUST_MM / 10]
-
-
-def _padded(parts: Sequence[Floats]) -> Floats:
-    """Return the parts as one (count, most corners, 2) array, last corners repeated."""
-    most = max(len(part) for part in parts)
-    padded = np.empty((len(parts), most, 2))
-    for row, part in zip(padded, parts, strict=True):
-        row[: len(part)] = part
-        row[len(part) :] = part[-1]
-    return padded

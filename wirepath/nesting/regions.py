@@ -11,6 +11,7 @@ from shapely.affinity import affine_transform
 
 from wirepath.geometry import turn_matrix
 from wirepath.nesting.cache import Cache
+from wirepath.nesting.minkowski import work
 from wirepath.nesting.nofit import no_fit
 from wirepath.nesting.shapes import Variant, shifted, turned_on
 
@@ -19,6 +20,10 @@ MOST_REGION_BYTES = 2**27
 
 CORNER_BYTES, REGION_BYTES = 16, 500
 """Memory of a corner, and of a region besides: a guess at what the geometry library keeps."""
+
+
+Key = tuple[int, int, bool, bool, float]
+"""Two kinds, which of them are flipped, and by how much the second is turned from the first."""
 
 
 class Regions:
@@ -35,12 +40,10 @@ class Regions:
             list(range(end - len(kind), end)) for end, kind in zip(ends, kinds, strict=True)
         ]
         self.kind_of = [number for number, kind in enumerate(kinds) for _ in kind]
-        self.sums = 0
-        """Minkowski sums of convex parts made so far: most of the work of a region."""
+        self.work = 0
+        """What went into regions made so far, in Minkowski sums of convex parts."""
         self._placed: Cache[tuple[int, int], Geometry] = Cache(MOST_REGION_BYTES)
-        self._between: Cache[tuple[int, int, bool, bool, float], Geometry] = Cache(
-            MOST_REGION_BYTES
-        )
+        self._between: Cache[Key, Geometry] = Cache(MOST_REGION_BYTES)
 
     def turned(self, variant: int, by_deg: float) -> int:
         """Return the number of a variant turned on: a new one, that `of_kind` does not list.
@@ -63,16 +66,19 @@ class Regions:
             self._placed.put((fixed, moving), placed, _bytes(placed))
         return placed
 
-    def sums_due(self, pairs: Iterable[tuple[int, int]]) -> int:
-        """Return how many sums of convex parts the regions of `pairs` take, known ones none."""
-        due = {self._key(*pair): pair for pair in pairs}
+    def work_due(self, pairs: Iterable[tuple[int, int]]) -> int:
+        """Return about the work that the regions of `pairs` take, known ones none."""
+        due: dict[Key, tuple[int, int]] = {}
+        for fixed, moving in pairs:
+            key, back = self._key(fixed, moving), self._key(moving, fixed)
+            due[min(key, back)] = (fixed, moving) if key <= back else (moving, fixed)
         return sum(
-            len(self.variants[fixed].parts) * len(self.variants[moving].parts)
+            work(self.variants[fixed], self.variants[moving])
             for key, (fixed, moving) in due.items()
             if key not in self._between
         )
 
-    def _key(self, fixed: int, moving: int) -> tuple[int, int, bool, bool, float]:
+    def _key(self, fixed: int, moving: int) -> Key:
         """Return what pairs have alike that share a region."""
         one, other = self.variants[fixed].turn, self.variants[moving].turn
         between = round((other.angle_deg - one.angle_deg) % 360.0, 6)
@@ -82,12 +88,15 @@ class Regions:
         one, other = self.variants[fixed], self.variants[moving]
         angle = one.turn.angle_deg
         key = self._key(fixed, moving)
+        if self._key(moving, fixed) < key:
+            # Seen from the other piece all is mirrored through 0, 0.
+            return shapely.transform(self(moving, fixed), np.negative)
         # Kept as seen with `fixed` turned by 0, between the pieces' own origins.
         apart = np.array(other.shift) - np.array(one.shift)
         found = self._between.get(key)
         if found is None:
-            self.sums += len(one.parts) * len(other.parts)
-            region = no_fit(one.parts, other.parts, clearance_mm=self.clearance_mm)
+            self.work += work(one, other)
+            region = no_fit(one, other, clearance_mm=self.clearance_mm)
             a, b, d, e = turn_matrix(-angle)
             found = affine_transform(shifted(region, *apart), (a, b, d, e, 0, 0))
             self._between.put(key, found, _bytes(found))

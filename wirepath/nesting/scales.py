@@ -14,7 +14,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from wirepath.nesting.shapes import Floats
+from wirepath.nesting.solids import Floats
 
 Scale = Callable[[Floats], Floats]
 """Takes shares of a bin, 0 to 1, and gives their values; never falls where shares rise."""

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from wirepath.nesting.fields import TAKEN, Effort, Fields, Ints, grid_reach
 from wirepath.nesting.maps import Map, Maps
-from wirepath.nesting.shapes import Floats
+from wirepath.nesting.solids import Floats
 
 Floats32 = NDArray[np.float32]
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TypeVar
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import Geometry, Polygon, box
 
 from wirepath import overlay
@@ -17,8 +15,8 @@ from wirepath.fitting import fitting_angle_deg
 from wirepath.geometry import place, polygons, turn_matrix
 from wirepath.model import Piece, Placement
 from wirepath.nesting.simplifying import RAGGED, closed, simplified_outward
+from wirepath.nesting.solids import Solid
 
-Floats = NDArray[np.float64]
 Shape = TypeVar("Shape", bound=Geometry)
 
 SQUARED_SAVES = 0.97
@@ -34,28 +32,18 @@ class Turn:
     flipped: bool = False
 
 
-@dataclass(frozen=True, eq=False)
-class Variant:
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Variant(Solid):
     """A piece turned one way, its bounding box's lower left corner at 0, 0.
 
     `shift` is what moved the turned outline there.
     """
 
-    turn: Turn
     outline: Polygon
+    turn: Turn
     width_mm: float
     height_mm: float
     shift: tuple[float, float]
-    known_parts: tuple[Floats, ...] | None = None
-    """The convex parts, where they follow from those of another variant."""
-
-    @cached_property
-    def parts(self) -> tuple[Floats, ...]:
-        """(n, 2) arrays, mm: convex, counter-clockwise, together the outline.
-
-        Worked out when first asked for: what lies on a grid or on shelves needs none.
-        """
-        return self.known_parts or tuple(convex_parts(self.outline))
 
 
 def turns(piece: Piece, *, faces: Sequence[tuple[float, float]] = ()) -> list[Turn]:
@@ -251,50 +239,3 @@ def turned_on(variant: Variant, by_deg: float) -> Variant:
         height_mm=y1 - y0,
         shift=(-x0, -y0),
     )
-
-
-def convex_parts(polygon: Polygon) -> list[Floats]:
-    """Return convex (n, 2) rings, counter-clockwise and not closed, that tile the polygon.
-
-    Delaunay triangles (holes left out), merged across a shared edge wherever the two
-    stay convex (Hertel and Mehlhorn 1983: at most four times the fewest parts).
-    """
-    rings = [
-        np.asarray(shapely.get_coordinates(triangle)[:3])
-        for triangle in shapely.get_parts(shapely.constrained_delaunay_triangles(polygon))
-    ]
-    corners, index = np.unique(np.concatenate(rings), axis=0, return_inverse=True)
-    loops = []
-    for a, b, c in index.reshape(-1, 3).tolist():
-        loops.append([a, b, c] if _turn(corners, a, b, c) > 0 else [a, c, b])
-    owner: dict[tuple[int, int], int] = {}
-    for number, loop in enumerate(loops):
-        owner.update(dict.fromkeys(_edges(loop), number))
-    inner = [edge for edge in owner if edge[0] < edge[1] and edge[::-1] in owner]
-    length = {edge: float(np.hypot(*(corners[edge[0]] - corners[edge[1]]))) for edge in inner}
-    for a, b in sorted(inner, key=lambda edge: (-length[edge], edge)):
-        one, other = owner[a, b], owner[b, a]
-        if one == other:
-            continue
-        merged = _merged(loops[one], loops[other], a, b)
-        corner = zip(merged[-2:] + merged[:-2], merged[-1:] + merged[:-1], merged, strict=True)
-        if all(_turn(corners, *three) >= 0 for three in corner):
-            loops[one], loops[other] = merged, []
-            owner.update(dict.fromkeys(_edges(merged), one))
-    return [corners[loop] for loop in loops if loop]
-
-
-def _edges(loop: list[int]) -> list[tuple[int, int]]:
-    return list(zip(loop, loop[1:] + loop[:1], strict=True))
-
-
-def _turn(corners: Floats, a: int, b: int, c: int) -> float:
-    (ax, ay), (bx, by), (cx, cy) = corners[a], corners[b], corners[c]
-    return float((bx - ax) * (cy - by) - (by - ay) * (cx - bx))
-
-
-def _merged(one: list[int], other: list[int], a: int, b: int) -> list[int]:
-    """Return the loop round both, which share the edge a-b (b-a in `other`)."""
-    start = one.index(b)
-    rest = other.index(a)
-    return one[start:] + one[:start] + (other[rest:] + other[:rest])[1:-1]

@@ -15,7 +15,7 @@ from scipy.sparse import csr_array
 from wirepath.nesting.fields import Effort
 from wirepath.nesting.finish import CALL_COST, ROW_COST, best_lines, press
 from wirepath.nesting.maps import Maps, outlines_between
-from wirepath.nesting.shapes import Floats
+from wirepath.nesting.solids import Floats
 
 ROUNDS, STEP_FADE = 6, 0.6
 """Linear programmes in turn, and how much smaller the steps get from each to the next."""
