@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linprog
+from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from wirepath.nesting.fields import Effort
@@ -92,15 +92,27 @@ def _press_once(
     room = np.concatenate([room_mm[0] - sizes[:, 0], room_mm[1] - sizes[:, 1]])
     high = np.minimum(high, np.maximum(room, 0.0))
     low = np.minimum(np.maximum(low, 0.0), high)
-    bounds = np.column_stack(
-        [np.concatenate([low, [0.0, 0.0]]), np.concatenate([high, [np.inf, np.inf]])]
-    )
+    low, high = np.append(low, [0.0, 0.0]), np.append(high, [np.inf, np.inf])
     effort.done += CALL_COST + ROW_COST * (n_apart + count)
-    answer = linprog(cost, A_ub=matrix, b_ub=limits, bounds=bounds, method="highs-ds")
-    if answer.x is None:
+    x = least_cost(cost, matrix, limits, low, high)
+    if x is None:
         return None
-    moved = np.column_stack([answer.x[:count], answer.x[count : 2 * count]])
-    return moved, float((moved[:, 0] + sizes[:, 0]).max()), float(answer.x[slack])
+    moved = np.column_stack([x[:count], x[count : 2 * count]])
+    return moved, float((moved[:, 0] + sizes[:, 0]).max()), float(x[slack])
+
+
+def least_cost(
+    cost: Floats, matrix: csr_array, limits: Floats, low: Floats, high: Floats
+) -> Floats | None:
+    """Return x of least `cost @ x` with `matrix @ x <= limits` and low <= x <= high, or None.
+
+    As a mixed programme without whole numbers: the same solver with half the ado, which is
+    most of the time where there are few rows.
+    """
+    answer = milp(
+        cost, constraints=LinearConstraint(matrix, -np.inf, limits), bounds=Bounds(low, high)
+    )
+    return None if answer.x is None else np.asarray(answer.x)
 
 
 def _apart(
@@ -115,15 +127,12 @@ def _apart(
     reaches: list[Floats] = []
     pairs: list[tuple[int, int]] = []
     for one, other in np.argwhere(np.triu(meet, 1)).tolist():
-        normal, reach, outside = best_lines(
-            maps.outlines(variants[one], variants[other]),
-            spots[other] - spots[one],
-            corners=maps.clearance_mm > 0,
-        )
-        chosen = outside < near_mm
-        normals.append(normal[chosen])
-        reaches.append(reach[chosen])
-        pairs.extend([(one, other)] * int(chosen.sum()))
+        outlines = maps.outlines(variants[one], variants[other])
+        apart = spots[other] - spots[one]
+        _, normal, reach = lines_near(outlines, apart, near_mm, corners=maps.clearance_mm > 0)
+        normals.append(normal)
+        reaches.append(reach)
+        pairs.extend([(one, other)] * len(reach))
     if not pairs:
         none = np.zeros(0, dtype=np.int64)
         return none, none, np.zeros(0), np.zeros(0)
@@ -137,28 +146,37 @@ def _apart(
     return rows, cols, values, -reach
 
 
-def best_lines(outlines: Outlines, spot: Floats, *, corners: bool) -> tuple[Floats, Floats, Floats]:
-    """Return for each convex polygon the line that parts it best from a spot.
+def lines_near(
+    outlines: Outlines, spot: Floats, within_mm: float, *, corners: bool
+) -> tuple[NDArray[np.intp], Floats, Floats]:
+    """Return for convex polygons near a spot the line that parts each best from it.
 
-    As outward normals (n, 2), how far the lines lie from 0, 0 (n,), and how far the spot
-    lies outside of them (n,), less than 0 inside. With `corners`, lines through the
-    nearest corner, square to the way there, are looked at too.
+    As the polygons' numbers (n,), the lines' outward normals (n, 2) and how far they lie from
+    0, 0 (n,): those that the spot is less than `within_mm` outside of, or anywhere inside.
+    With `corners`, lines through the nearest corner, square to the way there, are looked at too.
     """
-    outside = outlines.normals @ spot - outlines.reaches
-    part = np.arange(len(outside))
+    gap = np.maximum(outlines.low - spot, spot - outlines.high).max(axis=1)
+    near = np.flatnonzero(gap < within_mm)
+    outside = outlines.normals[near] @ spot - outlines.reaches[near]
+    part = np.arange(len(near))
     edge = outside.argmax(axis=1)
-    normal, reach = outlines.normals[part, edge], outlines.reaches[part, edge]
+    normal, reach = outlines.normals[near, edge], outlines.reaches[near, edge]
     best = outside[part, edge]
     if corners:
-        away = spot - outlines.corners
+        # From inside no line is nearer than an edge's.
+        beyond = np.flatnonzero((best > 0) & (best < within_mm))
+        corner = outlines.corners[near[beyond]]
+        away = spot - corner
         apart = np.hypot(away[..., 0], away[..., 1])
-        corner = apart.argmin(axis=1)
-        length = np.maximum(apart[part, corner], 1e-9)
-        square = away[part, corner] / length[:, None]
+        part = np.arange(len(beyond))
+        nearest = apart.argmin(axis=1)
+        length = np.maximum(apart[part, nearest], 1e-9)
+        square = away[part, nearest] / length[:, None]
         # It parts them only if every other corner lies behind it.
-        behind = (outlines.corners * square[:, None, :]).sum(axis=2).max(axis=1)
-        gap = square @ spot - behind
-        better = gap > best
-        normal = np.where(better[:, None], square, normal)
-        reach, best = np.where(better, behind, reach), np.where(better, gap, best)
-    return normal, reach, best
+        behind = (corner * square[:, None, :]).sum(axis=2).max(axis=1)
+        wider = square @ spot - behind
+        better = wider > best[beyond]
+        found = beyond[better]
+        normal[found], reach[found], best[found] = square[better], behind[better], wider[better]
+    chosen = best < within_mm
+    return near[chosen], normal[chosen], reach[chosen]

@@ -54,12 +54,14 @@ def cell_size_mm(short_mm: float, mean_area_mm2: float) -> float:
 class Outlines(NamedTuple):
     """Convex polygons, as corners (n, m, 2), outward normals (n, m, 2) of the edges after them,
 
-    and how far each edge's line lies from 0, 0 (n, m), in mm.
+    how far each edge's line lies from 0, 0 (n, m), and the boxes round them (n, 2), in mm.
     """
 
     corners: Floats
     normals: Floats
     reaches: Floats
+    low: Floats
+    high: Floats
 
 
 class Maps:
@@ -160,7 +162,7 @@ def outlines_between(some: Sequence[Floats], others: Sequence[Floats]) -> Outlin
     reach = (normal * corners).sum(axis=2)
     dust = length < 1e-9
     normal[dust], reach[dust] = 0.0, np.inf  # never the best edge
-    return Outlines(corners, normal, reach)
+    return Outlines(corners, normal, reach, corners.min(axis=1), corners.max(axis=1))
 
 
 def depth_map(region: Geometry, *, cell_mm: float, forgiven: float) -> tuple[Map, int, int]:

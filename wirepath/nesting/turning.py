@@ -9,11 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.optimize import linprog
 from scipy.sparse import csr_array
 
 from wirepath.nesting.fields import Effort
-from wirepath.nesting.finish import CALL_COST, ROW_COST, best_lines, press
+from wirepath.nesting.finish import CALL_COST, ROW_COST, least_cost, lines_near, press
 from wirepath.nesting.maps import Maps, outlines_between
 from wirepath.nesting.solids import Floats
 
@@ -126,15 +125,13 @@ class _State:
         cost[:count] = 1e-4 / count
         cost[3 * count], cost[3 * count + 1] = 1.0, SLACK_PRICE
         reach = np.concatenate([np.full(2 * count, step_mm), np.where(free, step_mm / radius, 0.0)])
-        bounds = np.column_stack(
-            [np.concatenate([-reach, [0.0, 0.0]]), np.concatenate([reach, [room_mm[0], np.inf]])]
-        )
+        low, high = np.append(-reach, [0.0, 0.0]), np.append(reach, [room_mm[0], np.inf])
         effort.done += CALL_COST + ROW_COST * len(limits)
-        answer = linprog(cost, A_ub=matrix, b_ub=limits, bounds=bounds, method="highs-ds")
-        if answer.x is None:
+        x = least_cost(cost, matrix, limits, low, high)
+        if x is None:
             return False
-        self.pivots += answer.x[: 2 * count].reshape(2, count).T
-        self.angles += answer.x[2 * count : 3 * count]
+        self.pivots += x[: 2 * count].reshape(2, count).T
+        self.angles += x[2 * count : 3 * count]
         return True
 
     def _keep_inside(
@@ -175,12 +172,11 @@ class _State:
             if not some or not more:
                 continue
             outlines = outlines_between(some, more)
-            normals, _, outside = best_lines(outlines, apart, corners=clearance > 0)
-            near = np.flatnonzero(outside < near_mm).tolist()
+            near, normals, _ = lines_near(outlines, apart, near_mm, corners=clearance > 0)
             effort.done += PAIR_COST + LINE_COST * len(near)
-            for k in near:
+            for k, normal in zip(near.tolist(), normals, strict=True):
                 a, b = some[k // len(more)], more[k % len(more)]
-                rows.apart(one, other, normals[k], a, b, apart, clearance, 4 * step_mm)
+                rows.apart(one, other, normal, a, b, apart, clearance, 4 * step_mm)
 
 
 def _near(parts: Sequence[Floats], low: Floats, high: Floats) -> list[Floats]:
