@@ -162,7 +162,7 @@ def refined(task: Task, grid: Grid, chosen: Sequence[WireDirection]) -> list[Wir
         if direction == OUTLINE:
             continue
         rest = [gain for k, gain in enumerate(gains) if k != place]
-        open_cells = ~np.logical_or.reduce(rest) if rest else np.ones(len(grid.free), dtype=bool)
+        open_cells = ~np.logical_or.reduce(rest) if rest else np.ones(grid.removable, dtype=bool)
         most = int(np.count_nonzero(gains[place] & open_cells))
         for near in _neighbours(direction):
             if not _allowed(near, grid.blank, tools):
@@ -247,8 +247,8 @@ def _flat_way(
 def _beyond(grid: Grid, normal: tuple[float, float, float], support: float) -> Bools:
     """Return which removable cells lie beyond a plane, (n,)."""
     flat = grid.xs[None, :] * normal[0] + grid.ys[:, None] * normal[1]
-    least = (support - grid.zs * normal[2])[:, None, None]
-    return np.asarray((flat[None] > least).ravel()[grid.free])
+    least = support - grid.zs * normal[2]
+    return np.asarray(flat.ravel()[grid.column] > least[grid.layer])
 
 
 def _corner_points(levels: Sequence[Level]) -> Floats:

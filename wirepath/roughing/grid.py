@@ -8,7 +8,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -35,8 +35,8 @@ BOUND_TILTS = (8.0, 15.0, 25.0, 35.0, 45.0, 60.0, 75.0)
 class Grid:
     """Cells of a blank: `solid` (nz, ny, nx) is where target and allowance stand.
 
-    `xs`, `ys`, `zs` are the middles of the cells in the form's frame, mm. `free` holds
-    the places in the flattened grid of the removable ones: foam that is not solid.
+    `xs`, `ys`, `zs` are the middles of the cells in the form's frame, mm. The removable ones,
+    foam that is not solid, are told by their `layer` and by their `column` (j * nx + i), (n,).
     """
 
     blank: Blank
@@ -45,20 +45,26 @@ class Grid:
     ys: Floats
     zs: Floats
     solid: Bools
-    free: NDArray[np.intp]
-    columns: bool
-    """Whether whatever stands stands on the back: then no wire in the plane of the face sees
-    a hole."""
+    layer: NDArray[np.intp]
+    column: NDArray[np.intp]
+    tall: NDArray[np.intp] | None
+    """How many cells of each column are solid, (ny * nx,), where they all stand on the back: then
+    no wire in the plane of the face sees a hole. None where some do not."""
 
     @property
     def cell_litres(self) -> float:
         """Litres of one cell."""
         return self.cell[0] * self.cell[1] * self.cell[2] / 1e6
 
+    @property
+    def removable(self) -> int:
+        """How many cells can be removed."""
+        return len(self.layer)
+
     def points(self) -> Floats:
         """Return the middles of the removable cells, (n, 3), mm."""
-        k, j, i = np.unravel_index(self.free, self.solid.shape)
-        return np.stack([self.xs[i], self.ys[j], self.zs[k]], axis=1)
+        j, i = np.divmod(self.column, len(self.xs))
+        return np.stack([self.xs[i], self.ys[j], self.zs[self.layer]], axis=1)
 
 
 def make_grid(
@@ -76,6 +82,8 @@ def make_grid(
     free = ~solid
     if blank.foam:
         free &= rasters(foam_at(blank, zs), xs, ys)
+    layer, column = np.nonzero(free.reshape(nz, -1))
+    on_back = bool((solid[:-1] >= solid[1:]).all())
     return Grid(
         blank=blank,
         cell=steps,
@@ -83,8 +91,9 @@ def make_grid(
         ys=ys,
         zs=zs,
         solid=solid,
-        free=np.flatnonzero(free),
-        columns=bool((solid[:-1] >= solid[1:]).all()),
+        layer=layer,
+        column=column,
+        tall=solid.sum(axis=0).ravel() if on_back else None,
     )
 
 
@@ -128,7 +137,7 @@ def freed(grid: Grid, direction: WireDirection, wire_mm: float = math.inf) -> Bo
 
     The wire must come there from outside, moving sideways: holes that are seen right
     through the form do not count. Wires longer than `wire_mm` in the blank count as
-    blocked. Returns (n,) along `free`.
+    blocked. Returns (n,) along the removable ones.
     """
     if abs(direction.wire[2]) < FLAT:
         return _freed_flat(grid, direction, wire_mm)
@@ -145,14 +154,16 @@ def _freed_flat(grid: Grid, direction: WireDirection, wire_mm: float) -> Bools:
     if math.isfinite(wire_mm):
         middle = across.min() + width * np.arange(count)
         long = _flat_chords(grid.blank, out, middle) > wire_mm + 1e-6
+    seen_at = bins.ravel()[grid.column]
+    if grid.tall is not None:
+        tallest = np.zeros(count, dtype=np.intp)
+        np.maximum.at(tallest, bins.ravel(), grid.tall)
+        tallest[long] = len(grid.zs)
+        return np.asarray(grid.layer >= tallest[seen_at])
     hit = np.zeros((len(grid.zs), count), dtype=bool)
     for layer, row in zip(grid.solid, hit, strict=True):
         row[bins[layer]] = True
-    hit |= long
-    if not grid.columns:
-        hit = ~from_outside(hit)
-    k, cell = np.divmod(grid.free, bins.size)
-    return np.asarray(~hit[k, bins.ravel()[cell]])
+    return np.asarray(from_outside(hit | long)[grid.layer, seen_at])
 
 
 def _flat_chords(blank: Blank, out: Floats, places: Floats) -> Floats:
@@ -180,14 +191,15 @@ def _freed_rising(grid: Grid, direction: WireDirection, wire_mm: float) -> Bools
     blocked = np.zeros((ny + before[1] + after[1], nx + before[0] + after[0]), dtype=bool)
     if math.isfinite(wire_mm):
         blocked |= _rising_chords(grid, slope, before, blocked.shape) > wire_mm * abs(wire[2])
-    places = [
-        (slice(before[1] - dy, before[1] - dy + ny), slice(before[0] - dx, before[0] - dx + nx))
-        for dx, dy in shifts
-    ]
-    for layer, place in zip(grid.solid, places, strict=True):
-        blocked[place] |= layer
-    open_air = from_outside(blocked)
-    return np.asarray(np.stack([open_air[place] for place in places]).ravel()[grid.free])
+    for layer, (dx, dy) in zip(grid.solid, shifts, strict=True):
+        x, y = before[0] - dx, before[1] - dy
+        blocked[y : y + ny, x : x + nx] |= layer
+    width = blocked.shape[1]
+    columns = np.add.outer(width * np.arange(before[1], before[1] + ny), np.arange(nx) + before[0])
+    seen_at = columns.ravel()[grid.column] - (shifts @ (1, width))[grid.layer]
+    if blocked.ravel()[seen_at].all():
+        return np.zeros(len(seen_at), dtype=bool)
+    return np.asarray(from_outside(blocked).ravel()[seen_at])
 
 
 def from_outside(blocked: Bools) -> Bools:
@@ -234,12 +246,13 @@ def line_hull_share(grid: Grid, wire_mm: float = math.inf) -> float:
     A point can go where a line through it misses target and allowance. To the fineness
     of the grid and of the directions tried (`bound_directions`).
     """
-    if not len(grid.free):
-        return 1.0
-    reached = np.zeros(len(grid.free), dtype=bool)
+    left = grid
     for direction in bound_directions():
-        reached |= freed(grid, direction, wire_mm)
-    return float(reached.mean())
+        if not left.removable:
+            break
+        stays = ~freed(left, direction, wire_mm)
+        left = replace(left, layer=left.layer[stays], column=left.column[stays])
+    return (grid.removable - left.removable) / grid.removable if grid.removable else 1.0
 
 
 def clear_lump(cells: Bools, cell: tuple[float, float, float], size: Sequence[float]) -> bool:

@@ -376,7 +376,7 @@ def _blanks_share(task: Task, results: Sequence[Roughed], whole: float) -> float
     for blank in blanks:
         own = clipped(task.levels, blank, task.allowance_mm)
         grid = make_grid(own, blank, task.allowance_mm, cell_mm=2 * CELL_MM)
-        amount = len(grid.free) * grid.cell_litres
+        amount = grid.removable * grid.cell_litres
         total, reached = total + amount, reached + amount * line_hull_share(grid)
     return reached / total if total else 1.0
 
