@@ -14,7 +14,12 @@ import shapely
 from wirepath.checking.finding import EXACT_MM, Finding, found, same
 from wirepath.checking.levels import heights_asked
 from wirepath.checking.meshes import check_meshes
-from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prisms
+from wirepath.checking.roughing_proof import (
+    Prism,
+    check_roughing,
+    face_stood_on,
+    raised_prisms,
+)
 from wirepath.checking.sloped import sloped_prisms, widest_gap_mm
 from wirepath.checking.views import check_views
 from wirepath.errors import Fault
@@ -152,7 +157,8 @@ def _unheld(workshop: Workshop, roughing: Sequence[RoughingPlan]) -> Iterator[Fa
         for cut in rough.cuts:
             where = f"roughing of {rough.name!r}, cut {cut.number}"
             tilt = float(np.degrees(np.arcsin(min(1.0, abs(cut.direction.wire[2])))))
-            if EXACT_MM < tilt < 90 - EXACT_MM and tilt > most + EXACT_MM:
+            on_edge = rig.kind == "table" and face_stood_on(cut) != ""
+            if EXACT_MM < tilt < 90 - EXACT_MM and tilt > most + EXACT_MM and not on_edge:
                 what = f"the wire is tilted by {tilt:.1f} degrees, the rig by {most:g} at most"
                 yield Fault(what, where)
             if cut.upper_lines and rig.kind == "table" and not rig.two_ended:

@@ -11,6 +11,7 @@ from shapely import LineString
 
 from wirepath.checking.files import POINT_MM
 from wirepath.checking.finding import EXACT_MM, Finding, found
+from wirepath.checking.roughing_proof import face_stood_on
 from wirepath.errors import Fault
 from wirepath.model import Plan, RoughingCut
 
@@ -33,6 +34,10 @@ class FiledCut(Protocol):
     @property
     def tilt_deg(self) -> float:
         """How far the wire rises."""
+
+    @property
+    def stands_on(self) -> str:
+        """The narrow face that the block stands on, if it does."""
 
     @property
     def lines(self) -> tuple[LineString, ...]:
@@ -77,6 +82,8 @@ def _differs(cut: RoughingCut, file: FiledCut) -> Iterator[Fault]:
     where = f"roughing {file.form}, cut {file.cut}"
     if max(abs(cut.turn_deg - file.turn_deg), abs(cut.tilt_deg - file.tilt_deg)) > EXACT_MM:
         yield Fault("is set up at another turn or tilt in its file", where)
+    if file.stands_on != face_stood_on(cut):
+        yield Fault("stands on another face in its file", where)
     for word, here, filed in (
         ("line", cut.lines, file.lines),
         ("upper line", cut.upper_lines, file.upper_lines),

@@ -112,6 +112,19 @@ def check_roughing(
     )
 
 
+def face_stood_on(cut: RoughingCut) -> str:
+    """Return the narrow face on which a block has the wire of a cut level before it, though the
+    wire lies aslant to its back: the path's `up` is square to that face, and so is no part of
+    the wire. Empty for cuts along the back or square to it, and for tilted ones."""
+    up, wire = np.array(cut.direction.up), np.abs(cut.direction.wire)
+    if not EXACT_MM < wire[2] < 1 - EXACT_MM**2:
+        return ""
+    for axis, face in ((0, "left"), (1, "bottom")):
+        if up[axis] > 1 - EXACT_MM**2 and wire[axis] < EXACT_MM:
+            return face
+    return ""
+
+
 # --- Distance -------------------------------------------------------------------------
 
 
@@ -271,7 +284,7 @@ def _reach_faults(
         yield Fault(
             f"needs {told_apart(longest, wire_mm, 0)} mm of wire, there are {wire_mm:g} mm", where
         )
-    if cut.kind in ("profile", "tilted profile", "corner"):
+    if cut.kind in ("profile", "tilted profile", "standing profile", "corner"):
         ends = _corners_along(cut, blank)
         if ends > ends_mm + 0.5:
             what = f"{told_apart(ends, ends_mm, 0)} mm of block lie along the wire, and only "

@@ -19,6 +19,7 @@ from shapely import LineString
 from wirepath.coordinates.spelling import fixed, plain
 from wirepath.errors import Fault, FileError
 from wirepath.model import Blank, Job, Piece, RoughingCut, RoughingPlan
+from wirepath.roughing.directions import stands_on
 from wirepath.workshop import Workshop
 
 COLUMNS = ("line", "right_mm", "up_mm")
@@ -35,6 +36,8 @@ class RoughingFile:
     cut: int
     turn_deg: float
     tilt_deg: float
+    stands_on: str
+    """The narrow face a block stands on; empty for the back or where it is tilted."""
     lines: tuple[LineString, ...]
     upper_lines: tuple[LineString, ...] = ()
 
@@ -110,6 +113,13 @@ def _block(blank: Blank, names: Sequence[str]) -> Iterator[str]:
 def _set_up(workshop: Workshop, cut: RoughingCut) -> Iterator[str]:
     yield f"turn_deg: {cut.turn_deg:.6f}"
     yield f"tilt_deg: {cut.tilt_deg:.6f}"
+    on = stands_on(cut.direction)
+    if on is not None:
+        yield f"stands_on: {on}"
+        yield (
+            "standing: on the narrow face of that name, seen from the front, or with an upright "
+            "wire with that face along it; up_mm is measured from it, and nothing is tilted"
+        )
     yield (
         "turn: how far the block is turned clockwise, seen from the front; tilt: how far the wire "
         "rises out of the plane of the face, 90 for square to it"
@@ -162,6 +172,7 @@ def read_roughing_coordinates(path: Path) -> RoughingFile:
             cut=int(said["cut"]),
             turn_deg=float(said["turn_deg"]),
             tilt_deg=float(said["tilt_deg"]),
+            stands_on=said.get("stands_on", ""),
             lines=_lines(points, 0),
             upper_lines=_lines(points, 2) if len(table[0]) > len(COLUMNS) else (),
         )

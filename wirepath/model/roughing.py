@@ -14,13 +14,21 @@ FaceName = Literal["left", "right", "bottom", "top", "back", "front"]
 """A face of a block as it stands with the form, seen from the front."""
 
 RoughingKind = Literal[
-    "outline", "profile", "tilted profile", "corner", "slab", "slanted slab", "hole"
+    "outline",
+    "profile",
+    "tilted profile",
+    "standing profile",
+    "corner",
+    "slab",
+    "slanted slab",
+    "hole",
 ]
 """How the wire lies on a roughing cut.
 
     outline         square to the back, round the form
     profile         in the plane of the face, over the form
     tilted profile  aslant to the face
+    standing profile  aslant to the face too, but along a narrow face, on which the block stands
     corner          anywhere, moved straight: a flat cut
     slab            square to a slab sawn from the block, round the form at its height
     slanted slab    from the form's edge under the slab to its edge over it

@@ -15,10 +15,13 @@ from wirepath.roughing.choosing import choose
 from wirepath.roughing.directions import (
     FLAT,
     OUTLINE,
+    STANDS_ON,
     across_plane,
     length_along_mm,
     shadow,
     slanting,
+    standing,
+    stands_on,
     too_long,
 )
 from wirepath.roughing.grid import Bools, Grid, freed, make_grid
@@ -34,6 +37,9 @@ TILTED_TURNS = tuple(15.0 * k for k in range(24))
 FLAT_STEP, TILTED_STEP = 2.5, 5.0
 """How far, in degrees, a chosen direction may be moved to free more: a third of the steps between
 those tried."""
+
+STANDING_TURNS = tuple(15.0 * k for k in range(1, 12) if k != 6)
+"""Out of the plane of the back, of a block on its edge: neither flat nor square to the back."""
 
 TILTS = (15.0, 30.0, 45.0, 60.0, 75.0)
 CORNER_TURNS = tuple(15.0 * k for k in range(24))
@@ -55,6 +61,8 @@ class Task:
     """And what it must free for each square metre it cuts."""
     least_litres_per_m: float = 0.0
     """What it must free besides for each metre the wire goes."""
+    hollow: bool = False
+    """Whether straight wires reach little of what is to go, so that more directions count."""
 
     @property
     def reach_mm(self) -> float:
@@ -90,9 +98,29 @@ def all_directions() -> list[WireDirection]:
     ]
 
 
-def usable_directions(task: Task) -> list[WireDirection]:
+def standing_directions() -> list[WireDirection]:
+    """Return the directions that are tried along the edges a block can stand on."""
+    return [standing(on, turn) for on in STANDS_ON for turn in STANDING_TURNS]
+
+
+def usable_directions(task: Task, blank: Blank) -> list[WireDirection]:
     """Return the directions that are tried on this rig."""
-    return all_directions() if task.tools.tilt_deg > 0 else flat_directions()
+    if task.tools.tilt_deg > 0:
+        return all_directions()
+    return [*flat_directions(), *(standing_directions() if stands_up(task, blank) else ())]
+
+
+def stands_up(task: Task, blank: Blank) -> bool:
+    """Return whether a block is stood on its edges for some cuts: on a table that tilts nothing,
+    for a hollow form, or where the block does not pass between the wire's ends at every turn.
+
+    Elsewhere cuts with the block on its back take as much, and standing it costs time and
+    steadiness.
+    """
+    tools = task.tools
+    if tools.by_hand or tools.tilt_deg > 0:
+        return False
+    return task.hollow or math.hypot(blank.width_mm, blank.height_mm) > tools.wire_mm
 
 
 def rough_blank(
@@ -176,6 +204,10 @@ def refined(task: Task, grid: Grid, chosen: Sequence[WireDirection]) -> list[Wir
 
 def _neighbours(direction: WireDirection) -> list[WireDirection]:
     """Return the directions between a direction and those tried next to it."""
+    on = stands_on(direction)
+    if on is not None:
+        out = math.degrees(math.atan2(direction.wire[2], sum(direction.wire[:2])))
+        return [standing(on, out + step) for step in (-TILTED_STEP, TILTED_STEP)]
     turn = math.degrees(math.atan2(direction.right[1], direction.right[0]))
     tilt = math.degrees(math.asin(direction.wire[2]))
     if abs(tilt) < FLAT:
@@ -284,7 +316,8 @@ def _allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:
     in. On a table the whole block passes between the wire's ends.
     """
     rise = math.degrees(math.asin(min(1.0, abs(direction.wire[2]))))
-    if min(rise, 90.0 - rise) > FLAT and rise > tools.tilt_deg + FLAT:
+    on_edge = not tools.by_hand and stands_on(direction) is not None
+    if min(rise, 90.0 - rise) > FLAT and rise > tools.tilt_deg + FLAT and not on_edge:
         return False
     shade = shadow(blank, direction)
     if too_long(blank, direction, tools.wire_mm).area >= 0.999 * shade.area:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -15,6 +16,10 @@ from wirepath.model import Blank, Level, WireDirection
 
 Floats = NDArray[np.float64]
 Geometries = NDArray[np.object_]
+
+StandsOn = Literal["bottom", "left"]
+STANDS_ON: tuple[StandsOn, ...] = ("bottom", "left")
+"""The narrow faces that a block is stood on; on the other two it makes the same cuts."""
 
 FLAT = 1e-9
 """A wire whose rise is smaller than this lies in the plane of the face."""
@@ -32,6 +37,30 @@ def slanting(turn_deg: float, tilt_deg: float = 0.0) -> WireDirection:
     c, _, s, _ = turn_matrix(turn_deg)
     k, _, m, _ = turn_matrix(tilt_deg)
     return WireDirection(right=(c, s, 0.0), up=(s * m, -c * m, k), wire=(-s * k + 0.0, c * k, m))
+
+
+def standing(on: StandsOn, turn_deg: float) -> WireDirection:
+    """Return the direction along the narrow face `on` that a block stands on, `turn_deg` out of
+    the plane of its back: 90 is square to the back. `up` is square to that face.
+
+    A table whose wire lies level reaches it with neither wire nor block out of level.
+    """
+    c, _, s, _ = turn_matrix(turn_deg)
+    if on == "bottom":
+        return WireDirection(right=(-s, 0.0, c), up=(0.0, 1.0, 0.0), wire=(c, 0.0, s))
+    return WireDirection(right=(0.0, s, -c), up=(1.0, 0.0, 0.0), wire=(0.0, c, s))
+
+
+def stands_on(direction: WireDirection) -> StandsOn | None:
+    """Return the narrow face along which a wire lies aslant to the back, as `standing` makes it;
+    None for any other direction."""
+    if not FLAT < abs(direction.wire[2]) < 1 - FLAT:
+        return None
+    faces: dict[tuple[float, float, float], StandsOn] = {
+        (0.0, 1.0, 0.0): "bottom",
+        (1.0, 0.0, 0.0): "left",
+    }
+    return faces.get(direction.up)
 
 
 def across_plane(normal: tuple[float, float, float], spin_deg: float) -> WireDirection:

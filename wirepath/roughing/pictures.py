@@ -4,6 +4,7 @@ which a block is set before a table's wire."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -12,7 +13,7 @@ from shapely import Geometry, LineString
 
 from wirepath import overlay
 from wirepath.model import Blank, FaceName, RoughingCut, RoughingPlan
-from wirepath.roughing.directions import FLAT, chords
+from wirepath.roughing.directions import FLAT, chords, stands_on
 from wirepath.roughing.sections import Blade, blade, left_at
 from wirepath.roughing.stack import slices
 
@@ -63,43 +64,72 @@ def wire_ends(cut: RoughingCut, blank: Blank) -> tuple[tuple[Floats, Floats], ..
 
 @dataclass(frozen=True, slots=True)
 class SettingLine:
-    """A line over the front of a block, along which the wire lies: from where one looks along
-    the wire to where it goes, each end on an edge of the front."""
+    """A line over a face of a block, along which the wire lies: from where one looks along
+    the wire to where it goes, each end on an edge of the face."""
 
     points: Floats
-    """The two ends, (2, 2), mm from the front's left and bottom edges."""
+    """The two ends, (2, 2), mm. On the front from its left and bottom edges, on the top from
+    its left and back edges, on the right face from its back and bottom edges."""
     edges: tuple[FaceName, FaceName]
     right_mm: float | None
     """How far right of the cut's datum it lies; None where the height changes that."""
+    face: Literal["front", "top", "right"] = "front"
+    """Where a block stands on an edge it is the face that then lies on top."""
 
     def measures_mm(self) -> tuple[float, float]:
-        """Return where on its edge each end is: from the left, or from the bottom."""
+        """Return where on its edge each end is, as `points` are measured."""
+        level = FRAMES[self.face].ends_up
         first, second = (
-            float(point[0 if edge in ("bottom", "top") else 1])
+            float(point[0 if edge in level else 1])
             for point, edge in zip(self.points, self.edges, strict=True)
         )
         return first, second
 
 
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """How places on a face are measured: along which axes of the block, and the names of its
+    edges, where the first measure begins and ends, and where the second does."""
+
+    axes: tuple[int, int]
+    ends_along: tuple[FaceName, FaceName]
+    ends_up: tuple[FaceName, FaceName]
+
+
+FRAMES = {
+    "front": _Frame((0, 1), ("left", "right"), ("bottom", "top")),
+    "top": _Frame((0, 2), ("left", "right"), ("back", "front")),
+    "right": _Frame((2, 1), ("back", "front"), ("bottom", "top")),
+}
+
+
 def setting_line(blank: Blank, cut: RoughingCut) -> SettingLine | None:
-    """Return the line through the middle of a block's front by which the block is set; None
-    for a wire square to the front, which has none."""
+    """Return the line through the middle of a block's front by which the block is set, of a
+    block that stands on an edge through the middle of its upper face; None for a wire square to
+    the front, which has none."""
     direction = cut.direction
-    along = np.array(direction.wire[:2])
+    face: Literal["front", "top", "right"] = "front"
+    on = stands_on(direction)
+    if on is not None:
+        face = "top" if on == "bottom" else "right"
+    frame = FRAMES[face]
+    axes = list(frame.axes)
+    along = np.array(direction.wire)[axes]
     if np.hypot(*along) < FLAT:
         return None
-    size = np.array([blank.width_mm, blank.height_mm])
+    block = np.array([blank.width_mm, blank.height_mm, blank.thickness_mm])
+    size = block[axes]
     reach = size.sum() * along / np.hypot(*along)
     across = LineString([size / 2 - reach, size / 2 + reach])
     points = shapely.get_coordinates(overlay.intersection(across, shapely.box(0, 0, *size)))
-    names: tuple[FaceName, ...] = ("left", "bottom", "right", "top")
+    names = (frame.ends_along[0], frame.ends_up[0], frame.ends_along[1], frame.ends_up[1])
     gaps = np.abs(np.hstack([points, size - points]))
     first, second = (names[int(gap.argmin())] for gap in gaps)
     right = None
-    if abs(direction.right[2]) < FLAT:
-        middle = size / 2 + (blank.x_mm, blank.y_mm)
-        right = float(middle @ direction.right[:2]) - cut.datum[0]
-    return SettingLine(points, (first, second), right)
+    if face != "front" or abs(direction.right[2]) < FLAT:
+        middle = block / 2 + (blank.x_mm, blank.y_mm, blank.from_mm)
+        right = float(middle @ direction.right) - cut.datum[0]
+    return SettingLine(points, (first, second), right, face)
 
 
 def _blade_of(cut: RoughingCut, kerf_mm: float) -> Blade:

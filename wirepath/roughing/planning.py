@@ -103,15 +103,17 @@ def plan_roughing(
     removable = litres(blank.volume_mm3 - grown_volume_mm3(form, allowance_mm, blank))
     share = line_hull_share(grid)
     task = _task(form, tools, stop, allowance_mm, removable)
+    task = replace(task, hollow=share < LOW_BOUND)
     tries = {
         **whole_ways(task, blank, grid),
         **slab_ways(task, blank, slab_mm),
         **piece_ways(task, blank, pieces),
         **flat_ways(task, pieces_of(task, blank, pieces), way=way),
     }
-    if share < LOW_BOUND or (way is not None and way not in tries):
+    alone = way is not None and not compare
+    if (share < LOW_BOUND and not alone) or (way is not None and way not in tries):
         tries |= strip_ways(task, blank, removable=removable, way=None if way in tries else way)
-    if way is not None and compare is False and way in tries:
+    if way is not None and alone and way in tries:
         tries = {way: tries[way]}
     plan = _worked_out(
         name, form, blank, task, tries, way, removable, share, seams=seams, map_cell_mm=map_cell_mm
@@ -150,7 +152,9 @@ def plan_pieces(
     _refuse_outside(form, glued)
     removable = litres(glued.volume_mm3 - grown_volume_mm3(form, allowance_mm, glued))
     grid = make_grid(form, glued, allowance_mm, cell_mm=2 * CELL_MM)
+    share = line_hull_share(grid)
     task = _task(form, tools, stop, allowance_mm, removable)
+    task = replace(task, hollow=share < LOW_BOUND)
     seam_m2 = sum(seam.area_mm2 for seam in seams) / 1e6
     plan = _worked_out(
         name,
@@ -160,7 +164,7 @@ def plan_pieces(
         _ways_of_pieces(task, pieces, grid, seam_m2, way=way, glued_first=glued_first),
         way,
         removable,
-        line_hull_share(grid),
+        share,
         seams=seams,
         map_cell_mm=map_cell_mm,
     )

@@ -95,7 +95,7 @@ def _gain(task: Task, strip: Blank, removable: float) -> float:
 
     Every other direction tells enough to compare strips by.
     """
-    outline, *others = usable_directions(task)
+    outline, *others = usable_directions(task, strip)
     chosen, freed_litres = chosen_directions(
         task, task.grid(strip, COARSE_CELL_MM), [outline, *others[::2]]
     )

@@ -16,6 +16,8 @@ from wirepath.roughing.blanks import (
     corner_blank,
     flat_directions,
     rough_blank,
+    standing_directions,
+    stands_up,
     usable_directions,
 )
 from wirepath.roughing.directions import OUTLINE, slanting
@@ -59,6 +61,8 @@ def whole_ways(task: Task, blank: Blank, grid: Grid) -> dict[str, Try]:
     }
     if task.tools.tilt_deg > 0:
         choices["with tilted profiles"] = all_directions()
+    if stands_up(task, blank):
+        choices["with standing profiles"] = usable_directions(task, blank)
     foam = litres(blank.volume_mm3)
 
     def along(name: str) -> Trial:
@@ -162,6 +166,11 @@ def planned_ways(
     }
     if task.tools.tilt_deg > 0:
         choices["pieces as planned, then tilted profiles"] = all_directions()[1:]
+    if any(stands_up(task, part) for part in pieces):
+        choices["pieces as planned, then standing profiles"] = [
+            *flat_directions()[1:],
+            *standing_directions(),
+        ]
     foam = litres(glued.blank.volume_mm3)
     grids: dict[int, Grid] = {}
 
@@ -187,7 +196,7 @@ def planned_ways(
 
 def glued_ways(task: Task, glued: Grid, seam_m2: float) -> dict[str, Try]:
     """Return the ways to rough a form that is glued already, by name; `glued` is its grid."""
-    choices = {"glued form as cut": [], GLUED: usable_directions(task)[1:]}
+    choices = {"glued form as cut": [], GLUED: usable_directions(task, glued.blank)[1:]}
 
     def at_once(name: str) -> Trial:
         return Trial(
@@ -220,7 +229,8 @@ def grid_pieces(blank: Blank, across: int, up: int) -> tuple[Blank, ...]:
 
 def _pieces_trial(name: str, task: Task, parts: tuple[Blank, ...]) -> Trial:
     results = tuple(
-        rough_blank(task, part, usable_directions(task), task.grid(part, CELL_MM)) for part in parts
+        rough_blank(task, part, usable_directions(task, part), task.grid(part, CELL_MM))
+        for part in parts
     )
     return Trial(
         way=name,

@@ -22,7 +22,7 @@ from wirepath.model import (
     Seam,
     WireDirection,
 )
-from wirepath.roughing.directions import FLAT, chords, datum, in_plane, shadow
+from wirepath.roughing.directions import FLAT, chords, datum, in_plane, shadow, stands_on
 from wirepath.roughing.grid import Bools, Grid, clear_lump
 from wirepath.roughing.paths import EVEN_MM, Way, marks, shifted
 from wirepath.roughing.sections import Blade, blade, cells_left, volumes_mm3
@@ -85,6 +85,8 @@ def kind_of(direction: WireDirection) -> RoughingKind:
     rise = abs(direction.wire[2])
     if rise > 1 - FLAT:
         return "outline"
+    if stands_on(direction) is not None:
+        return "standing profile"
     return "profile" if rise < FLAT else "tilted profile"
 
 
@@ -92,8 +94,9 @@ def in_order(ways: Sequence[Way]) -> list[Way]:
     """Return the ways in the order of work.
 
     Profiles first, those square to a face before the diagonal ones and these before the
-    tilted ones: marks need faces, and offcuts laid back keep the faces square. The outline
-    last, from the back, when its marks are no longer needed.
+    tilted ones: marks need faces, and offcuts laid back keep the faces square. Standing ones
+    come edge by edge, so that the block is stood up twice at most. The outline last, from the
+    back, when its marks are no longer needed.
     """
 
     def rank(way: Way) -> tuple[int, float]:
@@ -101,7 +104,7 @@ def in_order(ways: Sequence[Way]) -> list[Way]:
         if wire[2] > 1 - FLAT:
             return 3, 0.0
         if wire[2] > FLAT:
-            return 2, 0.0
+            return 2, 1.0 if stands_on(way.direction) == "left" else 0.0
         return (0 if wire.max() > 1 - FLAT else 1), 0.0
 
     return [ways[k] for k in sorted(range(len(ways)), key=lambda k: (*rank(ways[k]), k))]

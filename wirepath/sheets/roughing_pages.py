@@ -22,7 +22,7 @@ from wirepath.sheets.roughing_pictures import (
     DEPTH_STEPS_MM,
     PICTURES_MM,
     Depths,
-    FrontLine,
+    FaceLine,
     Plane,
     Points,
     Row,
@@ -222,8 +222,9 @@ def _cut_laid(
     if line is None:
         flow.add(Row(solids))
     else:
-        front = FrontLine(blank, line, words.line_caption, picture_mm)
-        flow.add(Row([solids[0], front, solids[1]], columns=3))
+        caption = dict(words.line_captions)[line.face]
+        face = FaceLine(blank, line, caption, picture_mm)
+        flow.add(Row([solids[0], face, solids[1]], columns=3))
     flow.add(heading(words.steps))
     for number, text in enumerate(_steps(blank, cut, made, told), 1):
         flow.add(Paragraph(text, cap_mm=TEXT, indent_mm=7.0, label=str(number), after_mm=0.8))
@@ -398,15 +399,18 @@ def _setting_steps(blank: Blank, cut: RoughingCut, told: Told) -> Iterator[str]:
     if line is None:
         text = words.step_square
     else:
-        places = dict(words.edge_places)
+        places = {(face, edge): text for face, edge, text in words.edge_places}
         first, second = (
-            places[edge].format(mm=told.figure(mm))
+            places[line.face, edge].format(mm=told.figure(mm))
             for edge, mm in zip(line.edges, line.measures_mm(), strict=True)
         )
-        yield words.step_line.format(first=first, second=second)
+        yield dict(words.step_lines)[line.face].format(first=first, second=second)
         is_flat = abs(cut.direction.wire[2]) < FLAT
         right = None if line.right_mm is None else told.figure(line.right_mm, 1)
-        text = words.step_table.format(
+        template = (
+            words.step_table if line.face == "front" else dict(words.step_standing)[line.face]
+        )
+        text = template.format(
             turn=short(cut.turn_deg),
             tilt="" if is_flat else words.step_tilt.format(tilt=short(cut.tilt_deg)),
             beside="" if right is None else words.step_beside.format(right=right),

@@ -14,7 +14,7 @@ from shapely import Geometry, LineString, MultiLineString, Polygon
 from wirepath.geometry import polygons
 from wirepath.model import Blank, DepthMap, FaceName, MarkPair, RoughingCut
 from wirepath.roughing.directions import swept
-from wirepath.roughing.pictures import SettingLine
+from wirepath.roughing.pictures import FRAMES, SettingLine
 from wirepath.sheets.figures import whole
 from wirepath.sheets.lettering import NOTE, Box
 from wirepath.sheets.lettering import width_mm as width_mm_of
@@ -50,7 +50,7 @@ FARTHEST_NUMBER_MM = 8.0
 class Row:
     """Pictures side by side, in columns of the same width."""
 
-    items: Sequence[Solid | FacePicture | FrontLine]
+    items: Sequence[Solid | FacePicture | FaceLine]
     columns: int = 2
 
     def height_mm(self, width_mm: float) -> float:
@@ -185,8 +185,11 @@ class FacePicture:
 
 
 @dataclass(frozen=True, slots=True)
-class FrontLine:
-    """The front of a block, what foam it holds, and the line by which a table's block is set."""
+class FaceLine:
+    """A face of a block, what foam the front holds, and the line by which a table's block is set.
+
+    The face lies as one sees it who stands before it, or before the block on its edge.
+    """
 
     blank: Blank
     line: SettingLine
@@ -197,23 +200,38 @@ class FrontLine:
         """Return the height with its caption."""
         return self.high_mm + 6.0
 
+    def _size_mm(self) -> tuple[float, float]:
+        size = (self.blank.width_mm, self.blank.height_mm, self.blank.thickness_mm)
+        across, up = FRAMES[self.line.face].axes
+        return size[across], size[up]
+
+    def _seen(self, points: Points) -> Points:
+        """Return points of the face as it is drawn: from above the back is up, from the right it
+        is on the right."""
+        size = np.array(self._size_mm())
+        turned = {"front": (False, False), "top": (False, True), "right": (True, False)}
+        seen: Points = np.where(turned[self.line.face], size - points, points)
+        return seen
+
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
-        """Draw it with its upper left corner at x, top; ends A and B stand outside the front."""
+        """Draw it with its upper left corner at x, top; ends A and B stand outside the face."""
         b, room = self.blank, 2 * LINE_END_MM
-        scale = min((width_mm - room) / b.width_mm, (self.high_mm - room) / b.height_mm)
+        wide, high = self._size_mm()
+        scale = min((width_mm - room) / wide, (self.high_mm - room) / high)
         corner = np.array(
             [
-                x + (width_mm - b.width_mm * scale) / 2,
-                top - self.high_mm + (self.high_mm - b.height_mm * scale) / 2,
+                x + (width_mm - wide * scale) / 2,
+                top - self.high_mm + (self.high_mm - high * scale) / 2,
             ]
         )
-        sides = shapely.get_coordinates(shapely.box(0, 0, b.width_mm, b.height_mm))
+        sides = shapely.get_coordinates(shapely.box(0, 0, wide, high))
         page.line(sides * scale + corner, MEDIUM)
-        foam = shapely.union_all([prism.region for prism in b.foam])
+        front = self.line.face == "front"
+        foam = shapely.union_all([prism.region for prism in b.foam] if front else [])
         for part in polygons(foam):
             for ring in _lines_in(shapely.boundary(part)):
                 page.line((ring - (b.x_mm, b.y_mm)) * scale + corner, HAIR)
-        ends = self.line.points * scale + corner
+        ends = self._seen(self.line.points) * scale + corner
         page.line(ends, HEAVY)
         way = (ends[1] - ends[0]) / np.hypot(*(ends[1] - ends[0]))
         tip_x, tip_y = ends.mean(axis=0)

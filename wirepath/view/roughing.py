@@ -12,6 +12,7 @@ from shapely import Geometry, LineString, MultiPoint, Polygon
 from wirepath.forming import form_levels
 from wirepath.geometry import polygons
 from wirepath.model import Blank, FaceMark, Plan, RoughingCut, RoughingPlan
+from wirepath.roughing.directions import stands_on
 from wirepath.roughing.pictures import cuts_of, layers_after
 from wirepath.sheets.figures import beside, fixed, short, whole
 from wirepath.view.shapes import SOLID_MM, Data, flat, form_solid, prism, rings
@@ -129,7 +130,10 @@ def _cut(
 def _texts(
     cut: RoughingCut, words: ViewWords, rough_words: RoughingWords, paper: Paper
 ) -> Iterator[str]:
-    if cut.turn_deg:
+    on = stands_on(cut.direction)
+    if on is not None:
+        yield dict(words.cut_stands)[on]
+    elif cut.turn_deg:
         yield words.cut_turn.format(turn=short(cut.turn_deg))
     if cut.tilt_deg and cut.tilt_deg != 90:
         yield words.cut_tilt.format(tilt=short(cut.tilt_deg))

@@ -91,6 +91,8 @@ class ViewWords:
     cut_title: str
     cut_kinds: tuple[tuple[str, str], ...]
     cut_turn: str
+    cut_stands: tuple[tuple[str, str], ...]
+    """By the face a block stands on: that it does."""
     cut_tilt: str
     cut_wire: str
     cut_off: str

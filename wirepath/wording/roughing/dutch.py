@@ -21,6 +21,7 @@ DUTCH = RoughingWords(
         ("outline", "omtrek"),
         ("profile", "profiel"),
         ("tilted profile", "gekanteld profiel"),
+        ("standing profile", "profiel, blok op zijn kant"),
         ("corner", "vlakke snede"),
         ("slab", "plak, rechte rand"),
         ("slanted slab", "plak, schuine rand"),
@@ -39,6 +40,7 @@ DUTCH = RoughingWords(
         ("outline and two profiles", "omtrek en twee profielen"),
         ("with diagonals", "met diagonalen"),
         ("with tilted profiles", "met gekantelde profielen"),
+        ("with standing profiles", "met profielen, ook op zijn kant"),
         ("flat cuts only", "alleen vlakke sneden"),
         ("slabs of {} mm, straight edges", "plakken van {} mm, rechte randen"),
         ("slabs of {} mm, slanted edges", "plakken van {} mm, schuine randen"),
@@ -51,6 +53,10 @@ DUTCH = RoughingWords(
         (
             "pieces as planned, then tilted profiles",
             "stukken zoals gepland, dan gekantelde profielen",
+        ),
+        (
+            "pieces as planned, then standing profiles",
+            "stukken zoals gepland, dan profielen, ook op hun kant",
         ),
         ("glued form as cut", "gelijmde vorm zoals gesneden"),
         ("glued, then profiles", "gelijmd, dan profielen"),
@@ -186,19 +192,59 @@ DUTCH = RoughingWords(
         "Ga door tot de draad weer in de lucht is."
     ),
     edge_places=(
-        ("left", "op de linkerrand, {mm} mm van onderen"),
-        ("right", "op de rechterrand, {mm} mm van onderen"),
-        ("bottom", "op de onderrand, {mm} mm van links"),
-        ("top", "op de bovenrand, {mm} mm van links"),
+        ("front", "left", "op de linkerrand, {mm} mm van onderen"),
+        ("front", "right", "op de rechterrand, {mm} mm van onderen"),
+        ("front", "bottom", "op de onderrand, {mm} mm van links"),
+        ("front", "top", "op de bovenrand, {mm} mm van links"),
+        ("top", "left", "op de linkerrand daarvan, {mm} mm van achteren"),
+        ("top", "right", "op de rechterrand daarvan, {mm} mm van achteren"),
+        ("top", "back", "op de achterrand daarvan, {mm} mm van links"),
+        ("top", "front", "op de voorrand daarvan, {mm} mm van links"),
+        ("right", "back", "op de achterrand daarvan, {mm} mm van onderen"),
+        ("right", "front", "op de voorrand daarvan, {mm} mm van onderen"),
+        ("right", "bottom", "op de onderrand daarvan, {mm} mm van achteren"),
+        ("right", "top", "op de bovenrand daarvan, {mm} mm van achteren"),
     ),
-    step_line=(
-        "Trek met potlood een lijn over de voorkant van het blok: van A {first}, naar B {second}."
+    step_lines=(
+        (
+            "front",
+            "Trek met potlood een lijn over de voorkant van het blok: van A {first}, naar B "
+            "{second}.",
+        ),
+        (
+            "top",
+            "Trek met potlood een lijn over de bovenkant van het blok: van A {first}, naar B "
+            "{second}.",
+        ),
+        (
+            "right",
+            "Trek met potlood een lijn over de rechterkant van het blok: van A {first}, naar B "
+            "{second}.",
+        ),
     ),
     step_table=(
         "Zet het blok zo dat deze lijn langs de draad ligt, A aan uw kant. Het is dan {turn} "
         "graden met de klok mee gedraaid, van voren gezien.{tilt} Nulpunt: het linker- en "
         "ondereinde van het blok, van A naar B gezien.{beside} Volg de punten in de tabel; "
         "toeslag en snijvoeg zitten erin."
+    ),
+    step_standing=(
+        (
+            "top",
+            "Zet het blok op zijn onderkant, de reststukken weer op hun plaats, en houd het zo "
+            "dat het niet kan omvallen. Draai het tot de lijn bovenop langs de draad ligt, A aan "
+            "uw kant. Er wordt niets gekanteld; leg bij een staande draad in plaats daarvan de "
+            "onderkant langs de draad. Nulpunt: het linker- en ondereinde van het blok, van A naar "
+            "B gezien.{beside} Volg de punten in de tabel; toeslag en snijvoeg zitten erin.",
+        ),
+        (
+            "right",
+            "Zet het blok op zijn linkerkant, de reststukken weer op hun plaats, en houd het zo "
+            "dat het niet kan omvallen. Draai het tot de lijn bovenop langs de draad ligt, A aan "
+            "uw kant. Er wordt niets gekanteld; leg bij een staande draad in plaats daarvan de "
+            "linkerkant langs de draad. Nulpunt: het linker- en ondereinde van het blok, van A "
+            "naar B gezien.{beside} Volg de punten in de tabel; toeslag en snijvoeg zitten erin.",
+        ),
     ),
     step_tilt=(
         " Kantel blok of draad: naar B toe stijgt de draad {tilt} graden, van achter naar voren."
@@ -208,7 +254,11 @@ DUTCH = RoughingWords(
         "Zet het blok zo dat de draad haaks op de voorkant staat. Nulpunt: zijn linker- en "
         "ondereinde, van voren gezien. Volg de punten in de tabel; toeslag en snijvoeg zitten erin."
     ),
-    line_caption="voorkant: de lijn om het te zetten",
+    line_captions=(
+        ("front", "voorkant: de lijn om het te zetten"),
+        ("top", "bovenkant, achter is boven"),
+        ("right", "rechterkant, voor is links"),
+    ),
     step_file="De punten staan ook in coordinates/{file}.",
     step_slab=(
         "Plak {number} van achteren, {thickness} mm dik, uit een blok gezaagd of als plaat "

@@ -21,6 +21,7 @@ ENGLISH = RoughingWords(
         ("outline", "outline"),
         ("profile", "profile"),
         ("tilted profile", "tilted profile"),
+        ("standing profile", "profile, block on edge"),
         ("corner", "flat cut"),
         ("slab", "slab, square edge"),
         ("slanted slab", "slab, slanted edge"),
@@ -39,6 +40,7 @@ ENGLISH = RoughingWords(
         ("outline and two profiles", "outline and two profiles"),
         ("with diagonals", "with diagonals"),
         ("with tilted profiles", "with tilted profiles"),
+        ("with standing profiles", "with profiles, on edge too"),
         ("flat cuts only", "flat cuts only"),
         ("slabs of {} mm, straight edges", "slabs of {} mm, straight edges"),
         ("slabs of {} mm, slanted edges", "slabs of {} mm, slanted edges"),
@@ -49,6 +51,10 @@ ENGLISH = RoughingWords(
         ("pieces as planned, then two profiles", "pieces as planned, then two profiles"),
         ("pieces as planned, then profiles", "pieces as planned, then profiles"),
         ("pieces as planned, then tilted profiles", "pieces as planned, then tilted profiles"),
+        (
+            "pieces as planned, then standing profiles",
+            "pieces as planned, then profiles, on edge too",
+        ),
         ("glued form as cut", "glued form as cut"),
         ("glued, then profiles", "glued, then profiles"),
         ("{} pieces, then flat cuts", "{} pieces, then flat cuts"),
@@ -182,17 +188,47 @@ ENGLISH = RoughingWords(
         "wire is in air again."
     ),
     edge_places=(
-        ("left", "on the left edge, {mm} mm up"),
-        ("right", "on the right edge, {mm} mm up"),
-        ("bottom", "on the bottom edge, {mm} mm from the left"),
-        ("top", "on the top edge, {mm} mm from the left"),
+        ("front", "left", "on the left edge, {mm} mm up"),
+        ("front", "right", "on the right edge, {mm} mm up"),
+        ("front", "bottom", "on the bottom edge, {mm} mm from the left"),
+        ("front", "top", "on the top edge, {mm} mm from the left"),
+        ("top", "left", "on its left edge, {mm} mm from the back"),
+        ("top", "right", "on its right edge, {mm} mm from the back"),
+        ("top", "back", "on its back edge, {mm} mm from the left"),
+        ("top", "front", "on its front edge, {mm} mm from the left"),
+        ("right", "back", "on its back edge, {mm} mm from the bottom"),
+        ("right", "front", "on its front edge, {mm} mm from the bottom"),
+        ("right", "bottom", "on its bottom edge, {mm} mm from the back"),
+        ("right", "top", "on its top edge, {mm} mm from the back"),
     ),
-    step_line="Pencil a line over the front of the block: from A {first}, to B {second}.",
+    step_lines=(
+        ("front", "Pencil a line over the front of the block: from A {first}, to B {second}."),
+        ("top", "Pencil a line over the block's top face: from A {first}, to B {second}."),
+        ("right", "Pencil a line over the block's right face: from A {first}, to B {second}."),
+    ),
     step_table=(
         "Set the block so that this line lies along the wire, A at your end. It is then turned "
         "{turn} degrees clockwise, seen from the front.{tilt} Datum: the left and lower end of the "
         "block, seen from A towards B.{beside} Follow the points in the table; allowance and kerf "
         "are in them."
+    ),
+    step_standing=(
+        (
+            "top",
+            "Stand the block on its bottom face, offcuts back in place, and hold it so that it "
+            "cannot tip. Turn it until the line on top lies along the wire, A at your end. Nothing "
+            "is tilted; with an upright wire lay the bottom face along the wire instead. Datum: "
+            "the left and lower end of the block, seen from A towards B.{beside} Follow the points "
+            "in the table; allowance and kerf are in them.",
+        ),
+        (
+            "right",
+            "Stand the block on its left face, offcuts back in place, and hold it so that it "
+            "cannot tip. Turn it until the line on top lies along the wire, A at your end. Nothing "
+            "is tilted; with an upright wire lay the left face along the wire instead. Datum: the "
+            "left and lower end of the block, seen from A towards B.{beside} Follow the points in "
+            "the table; allowance and kerf are in them.",
+        ),
     ),
     step_tilt=" Tilt block or wire: towards B the wire rises {tilt} degrees, from back to front.",
     step_beside=" The line lies {right} mm to the right of it.",
@@ -200,7 +236,11 @@ ENGLISH = RoughingWords(
         "Set the block so that the wire stands square to its front. Datum: its left and lower end, "
         "seen from the front. Follow the points in the table; allowance and kerf are in them."
     ),
-    line_caption="front: the line to set it by",
+    line_captions=(
+        ("front", "front: the line to set it by"),
+        ("top", "top face, its back drawn above"),
+        ("right", "right face, its front on the left"),
+    ),
     step_file="The points stand in coordinates/{file} too.",
     step_slab=(
         "Slab {number} from the back, {thickness} mm thick, sawn from a block or bought as a "

@@ -21,6 +21,7 @@ GERMAN = RoughingWords(
         ("outline", "Umriss"),
         ("profile", "Profil"),
         ("tilted profile", "geneigtes Profil"),
+        ("standing profile", "Profil, Block hochkant"),
         ("corner", "ebener Schnitt"),
         ("slab", "Scheibe, gerader Rand"),
         ("slanted slab", "Scheibe, schräger Rand"),
@@ -39,6 +40,7 @@ GERMAN = RoughingWords(
         ("outline and two profiles", "Umriss und zwei Profile"),
         ("with diagonals", "mit Diagonalen"),
         ("with tilted profiles", "mit geneigten Profilen"),
+        ("with standing profiles", "mit Profilen, auch hochkant"),
         ("flat cuts only", "nur ebene Schnitte"),
         ("slabs of {} mm, straight edges", "Scheiben zu {} mm, gerade Ränder"),
         ("slabs of {} mm, slanted edges", "Scheiben zu {} mm, schräge Ränder"),
@@ -49,6 +51,10 @@ GERMAN = RoughingWords(
         ("pieces as planned, then two profiles", "Stücke wie geplant, dann zwei Profile"),
         ("pieces as planned, then profiles", "Stücke wie geplant, dann Profile"),
         ("pieces as planned, then tilted profiles", "Stücke wie geplant, dann geneigte Profile"),
+        (
+            "pieces as planned, then standing profiles",
+            "Stücke wie geplant, dann Profile, auch hochkant",
+        ),
         ("glued form as cut", "verklebte Form wie geschnitten"),
         ("glued, then profiles", "verklebt, dann Profile"),
         ("{} pieces, then flat cuts", "{} Stücke, dann ebene Schnitte"),
@@ -185,20 +191,61 @@ GERMAN = RoughingWords(
         "gleichmäßig. Weiter, bis der Draht wieder in der Luft ist."
     ),
     edge_places=(
-        ("left", "an der linken Kante, {mm} mm von unten"),
-        ("right", "an der rechten Kante, {mm} mm von unten"),
-        ("bottom", "an der unteren Kante, {mm} mm von links"),
-        ("top", "an der oberen Kante, {mm} mm von links"),
+        ("front", "left", "an der linken Kante, {mm} mm von unten"),
+        ("front", "right", "an der rechten Kante, {mm} mm von unten"),
+        ("front", "bottom", "an der unteren Kante, {mm} mm von links"),
+        ("front", "top", "an der oberen Kante, {mm} mm von links"),
+        ("top", "left", "an ihrer linken Kante, {mm} mm von hinten"),
+        ("top", "right", "an ihrer rechten Kante, {mm} mm von hinten"),
+        ("top", "back", "an ihrer hinteren Kante, {mm} mm von links"),
+        ("top", "front", "an ihrer vorderen Kante, {mm} mm von links"),
+        ("right", "back", "an ihrer hinteren Kante, {mm} mm von unten"),
+        ("right", "front", "an ihrer vorderen Kante, {mm} mm von unten"),
+        ("right", "bottom", "an ihrer unteren Kante, {mm} mm von hinten"),
+        ("right", "top", "an ihrer oberen Kante, {mm} mm von hinten"),
     ),
-    step_line=(
-        "Ziehen Sie mit dem Bleistift eine Linie über die Vorderseite des Blocks: von A {first}, "
-        "nach B {second}."
+    step_lines=(
+        (
+            "front",
+            "Ziehen Sie mit dem Bleistift eine Linie über die Vorderseite des Blocks: von A "
+            "{first}, nach B {second}.",
+        ),
+        (
+            "top",
+            "Ziehen Sie mit dem Bleistift eine Linie über die Oberseite des Blocks: von A "
+            "{first}, nach B {second}.",
+        ),
+        (
+            "right",
+            "Ziehen Sie mit dem Bleistift eine Linie über die rechte Seite des Blocks: von A "
+            "{first}, nach B {second}.",
+        ),
     ),
     step_table=(
         "Setzen Sie den Block so, dass diese Linie längs des Drahtes liegt, A bei Ihnen. Er ist "
         "dann um {turn} Grad im Uhrzeigersinn gedreht, von vorn gesehen.{tilt} Nullpunkt: linkes "
         "und unteres Ende des Blocks, von A nach B gesehen.{beside} Den Punkten der Tabelle "
         "folgen; Zugabe und Schnittfuge sind darin."
+    ),
+    step_standing=(
+        (
+            "top",
+            "Stellen Sie den Block auf seine untere Seite, die Abschnitte wieder an ihrem Platz, "
+            "und halten Sie ihn so, dass er nicht kippen kann. Drehen Sie ihn, bis die Linie oben "
+            "längs des Drahtes liegt, A bei Ihnen. Nichts wird geneigt; bei stehendem Draht legen "
+            "Sie stattdessen die untere Seite längs des Drahtes. Nullpunkt: linkes und unteres "
+            "Ende des Blocks, von A nach B gesehen.{beside} Den Punkten der Tabelle folgen; Zugabe "
+            "und Schnittfuge sind darin.",
+        ),
+        (
+            "right",
+            "Stellen Sie den Block auf seine linke Seite, die Abschnitte wieder an ihrem Platz, "
+            "und halten Sie ihn so, dass er nicht kippen kann. Drehen Sie ihn, bis die Linie oben "
+            "längs des Drahtes liegt, A bei Ihnen. Nichts wird geneigt; bei stehendem Draht legen "
+            "Sie stattdessen die linke Seite längs des Drahtes. Nullpunkt: linkes und unteres "
+            "Ende des Blocks, von A nach B gesehen.{beside} Den Punkten der Tabelle folgen; Zugabe "
+            "und Schnittfuge sind darin.",
+        ),
     ),
     step_tilt=(
         " Block oder Draht kippen: nach B hin steigt der Draht um {tilt} Grad, von hinten nach "
@@ -210,7 +257,11 @@ GERMAN = RoughingWords(
         "Nullpunkt: sein linkes und unteres Ende, von vorn gesehen. Den Punkten der Tabelle "
         "folgen; Zugabe und Schnittfuge sind darin."
     ),
-    line_caption="vorn: die Linie zum Ausrichten",
+    line_captions=(
+        ("front", "vorn: die Linie zum Ausrichten"),
+        ("top", "Oberseite, hinten ist oben"),
+        ("right", "rechte Seite, vorn ist links"),
+    ),
     step_file="Die Punkte stehen auch in coordinates/{file}.",
     step_slab=(
         "Scheibe {number} von hinten, {thickness} mm dick, aus einem Block gesägt oder als Platte "

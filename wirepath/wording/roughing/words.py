@@ -59,14 +59,18 @@ class RoughingWords:
     step_mark: str
     step_mark_back: str
     step_cut: str
-    edge_places: tuple[tuple[str, str], ...]
-    """Where on an edge of the front something is: (edge, text)."""
-    step_line: str
+    edge_places: tuple[tuple[str, str, str], ...]
+    """Where on an edge of a face something is: (face, edge, text)."""
+    step_lines: tuple[tuple[str, str], ...]
+    """Which line to draw on a face: (face, text)."""
     step_table: str
+    step_standing: tuple[tuple[str, str], ...]
+    """How a block is set that stands on an edge, by the face that then lies on top."""
     step_tilt: str
     step_beside: str
     step_square: str
-    line_caption: str
+    line_captions: tuple[tuple[str, str], ...]
+    """By the face that the line is drawn on."""
     step_file: str
     step_slab: str
     step_slit: str
