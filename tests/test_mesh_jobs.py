@@ -10,6 +10,7 @@ import ezdxf
 import numpy as np
 import pytest
 import shapely
+from label_checks import faults as label_faults
 from typer.testing import CliRunner
 
 from wirepath.assembling import glue_steps
@@ -21,12 +22,14 @@ from wirepath.cli import app
 from wirepath.drawing_file import read_traced
 from wirepath.errors import DrawingError, SettingsError
 from wirepath.forming import form_levels, make_pieces
+from wirepath.geometry import place
 from wirepath.job_file import drawing_path, read_job
 from wirepath.model import PartSettings, RoughingSettings
 from wirepath.planning import make_plan
 from wirepath.roughing import rough_forms
 from wirepath.sectioning import seams, section
-from wirepath.sheets.gluing_sheet import pin_notes, step_text
+from wirepath.sheets.gluing_sheet import gluing_pages, pin_notes, step_text
+from wirepath.sheets.layout_sheet import alike, layout_pages
 from wirepath.slicing import shaped
 from wirepath.varying import changes
 from wirepath.wording import LANGUAGES
@@ -317,6 +320,51 @@ def test_the_steps_of_gluing_layers_say_what_holds_them_without_pins(layered):
         text = step_text(bare, plan.assembly.steps[0], words)
         assert words.gluing_step_no_pins_layer in text
         assert "A, B, C" in "".join(pin_notes(bare, [1, 2, 3], words))
+
+
+def written(page):
+    return [text.text for text in page.texts]
+
+
+@pytest.mark.parametrize("language", sorted(LANGUAGES))
+def test_faces_between_layers_are_drawn_with_pins_measured_from_two_boards(layered, language):
+    plan, _ = layered
+    words = LANGUAGES[language]
+    title = words.faces_title.format(form="bust")
+    (page,) = [one for one in gluing_pages(plan, words) if one.title == title]
+    assert plan.assembly.pins
+    for pin in plan.assembly.pins:
+        lower = plan.piece(min(plan.seams[pin.seam - 1].pieces)).outline
+        assert f"{pin.start[0] - lower.bounds[0]:.0f}" in written(page)
+        assert f"{pin.start[1] - lower.bounds[1]:.0f}" in written(page)
+    assert label_faults(page) == []
+
+
+def test_a_layout_lists_the_pins_of_its_layers_on_both_faces_from_the_datum_corner(layered):
+    plan, _ = layered
+    words = LANGUAGES["en"]
+    told = [
+        text
+        for group in alike(plan)
+        for p in layout_pages(plan, group, words)
+        for text in written(p)
+    ]
+    assert words.pins_first in " ".join(told)
+    for layout in plan.layouts:
+        for one in layout.placements:
+            for pin in plan.assembly.pins:
+                seam = plan.seams[pin.seam - 1]
+                if one.piece in seam.pieces:
+                    spot = place(shapely.Point(*pin.start[:2]), one)
+                    # Layers number from the back: the lower one has the pin in its front.
+                    side = "front" if one.piece == min(seam.pieces) else "back"
+                    row = [str(one.piece), "ABC"[pin.seam - 1], str(pin.number), side]
+                    row += [
+                        f"{spot.x:.0f}",
+                        f"{spot.y:.0f}",
+                        f"{(pin.end[2] - pin.start[2]) / 2:g}",
+                    ]
+                    assert any(told[k : k + len(row)] == row for k in range(len(told))), row
 
 
 def test_each_copy_of_a_full_round_form_has_all_its_layers(tmp_path):

@@ -14,6 +14,7 @@ from wirepath.geometry import seam_line
 from wirepath.model import GlueStep, Piece, Plan, Seam
 from wirepath.sheets.assembly_sheet import Layer, add_sizes, extent, is_one_form
 from wirepath.sheets.assembly_sheet import layers as whole_layers
+from wirepath.sheets.face_sheet import corner_of, face_pages
 from wirepath.sheets.figures import beside, measure, runs, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
 from wirepath.sheets.key import SAMPLE_MM, Sample, draw_key, hatched_sample, line_sample
@@ -64,6 +65,7 @@ def gluing_pages(plan: Plan, words: Words) -> list[Page]:
                 )
             last = number == len(layers)
             pages += _map_pages(plan, layer, title, words, sized, is_last=last)
+        pages += face_pages(plan, form, words)
         pages += _step_pages(plan, form, words)
     return pages
 
@@ -194,8 +196,9 @@ def _seam_row(plan: Plan, number: int, seam: Seam, words: Words) -> tuple[str, .
         )
     else:
         long = ""
-        told = ", ".join(place(*mark.at) for mark in marks)
-        pinned = ", ".join(place(*pin.start[:2]) for pin in pins)
+        west, south = corner_of(plan, seam)
+        told = ", ".join(place(mark.at[0] - west, mark.at[1] - south) for mark in marks)
+        pinned = ", ".join(place(pin.start[0] - west, pin.start[1] - south) for pin in pins)
     if pins:
         length = float(np.linalg.norm(np.subtract(pins[0].end, pins[0].start)))
         pinned = words.gluing_pins.format(

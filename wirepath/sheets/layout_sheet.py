@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wirepath.geometry import place, place_all
 from wirepath.kerf import kerf_basis
 from wirepath.model import GluedBlank, Layout, Plan
+from wirepath.sheets.face_sheet import add_pins_to_mark, has_pins_to_mark
 from wirepath.sheets.figures import (
     beside,
     blank_weight_kg,
@@ -174,6 +175,7 @@ def _add_texts(
     if len(table.rows) >= FEWEST_HALVED:
         table = table.halved(flow.width_mm)
     flow.table(table, before=(heading(words.places_title),))
+    add_pins_to_mark(flow, plan, group, words)
 
 
 def layout_scale(plan: Plan, layout: Layout, words: Words) -> float:
@@ -315,6 +317,8 @@ def _add_steps(
     if blank is not None:
         text = words.blank_first.format(sheet=blank_title(blank, words))
         first = [Paragraph(text, cap_mm=TEXT, bold=True, after_mm=1.5)]
+    if has_pins_to_mark(plan, layout):
+        first.append(Paragraph(words.pins_first, cap_mm=TEXT, bold=True, after_mm=1.5))
     if layout.fence_cuts:
         if not told:
             return

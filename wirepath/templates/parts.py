@@ -147,11 +147,13 @@ def join_marks(plan: Plan, part: Part) -> tuple[JoinMark, ...]:
             found.append(JoinMark(label=label, line=line, is_pin=False))
     for pin in plan.assembly.pins:
         if pin.seam in own:
-            line = LineString([pin.start[:2], pin.end[:2]])
+            line, height_mm = LineString([pin.start[:2], pin.end[:2]]), pin.start[2]
             if line.length < 1.0:
                 ring = Point(*pin.start[:2]).buffer(plan.workshop.glue.pin_diameter_mm / 2)
                 line = LineString(ring.exterior.coords)
-            height = measure(pin.start[2], plan.workshop.paper)
+                # It stands through a face: that is what a maker looks for its height.
+                height_mm = plan.seams[pin.seam - 1].from_mm
+            height = measure(height_mm, plan.workshop.paper)
             label = f"{column_name(pin.seam - 1)} {height}" if alone else height
             found.append(JoinMark(label=label, line=line, is_pin=True))
     return tuple(found)

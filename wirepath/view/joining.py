@@ -9,7 +9,7 @@ import shapely
 from shapely import LineString
 
 from wirepath.geometry import seam_line
-from wirepath.model import GlueStep, Load, Plan, SeamMark
+from wirepath.model import GlueStep, Load, Pin, Plan, SeamMark
 from wirepath.sheets.figures import beside, kilos, runs, size_text, who_lifts, whole
 from wirepath.sheets.gluing_sheet import how_to_glue, step_text
 from wirepath.sheets.layer_picture import seam_name
@@ -64,11 +64,7 @@ def _form(plan: Plan, form: str, words: ViewWords, sheet_words: Words) -> Data:
                 "marks": [
                     _across(mark, reach) for mark in plan.assembly.marks if mark.seam == number
                 ],
-                "pins": [
-                    flat([*pin.start[:2], *pin.end[:2]])
-                    for pin in plan.assembly.pins
-                    if pin.seam == number
-                ],
+                "pins": [_pin(pin, reach) for pin in plan.assembly.pins if pin.seam == number],
             }
         )
     return {
@@ -103,6 +99,14 @@ def _across(mark: SeamMark, reach: float) -> list[float]:
     turn = np.radians(mark.across_deg)
     way = np.array([np.cos(turn), np.sin(turn)]) * reach
     return flat(shapely.get_coordinates(LineString([mark.at - way, mark.at + way])))
+
+
+def _pin(pin: Pin, reach: float) -> list[float]:
+    """Return a pin's line; of an upright one, seen end on, a ring."""
+    if pin.start[:2] == pin.end[:2]:
+        ring = shapely.Point(*pin.start[:2]).buffer(reach / 2).exterior
+        return flat(shapely.get_coordinates(ring))
+    return flat([*pin.start[:2], *pin.end[:2]])
 
 
 def _glue_texts(plan: Plan, step: GlueStep, words: ViewWords, sheet_words: Words) -> Iterator[str]:

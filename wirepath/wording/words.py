@@ -117,6 +117,21 @@ class Words:
     gluing_no_pins_layer: str
     gluing_rounded: str
     gluing_one_pin: str
+    faces_title: str
+    faces_note: str
+    face_head: str
+    face_height: str
+    face_pins: str
+    face_apart: str
+    key_face: str
+    key_face_lower: str
+    key_boards: str
+    pins_title: str
+    pins_note: str
+    pins_first: str
+    pins_heads: tuple[str, ...]
+    pins_front: str
+    pins_back: str
     gluing_strips: str
     gluing_strips_note: str
     gluing_strips_heads: tuple[str, ...]
