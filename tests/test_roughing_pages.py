@@ -7,6 +7,7 @@ from typing import get_args
 
 import numpy as np
 import pytest
+import shapely
 from shapely import box
 
 from wirepath.model import Blank, Contour, DepthMap, RoughingNote, RoughingNoteKind, RoughingPlan
@@ -16,7 +17,7 @@ from wirepath.roughing.pictures import cuts_of, layers_after, setting_line, wire
 from wirepath.sheets.lettering import printable
 from wirepath.sheets.page import MEDIUM, Page
 from wirepath.sheets.roughing_pages import Columned, Told, roughing_pages
-from wirepath.sheets.roughing_pictures import Depths
+from wirepath.sheets.roughing_pictures import Depths, visible_rims
 from wirepath.wording.roughing import ENGLISH, ROUGHING, RoughingWords, note_text, way_name
 
 CONTOURS = (
@@ -237,3 +238,40 @@ def test_the_slit_to_a_hole_is_a_step_of_its_own():
     steps = " ".join(texts(roughing_pages(ringed)))
     assert "Slit to hole 1" in steps
     assert f"{slit.coords[0][0]:.1f} mm from" in steps
+
+
+# --- A block as it is seen ------------------------------------------------------------
+
+SLAB = box(0, 0, 100, 50)
+
+
+def seen_lines(layers):
+    """Return all lines of a block as one geometry, in mm of the block."""
+    return shapely.multilinestrings(visible_rims(layers))
+
+
+def test_no_line_is_drawn_between_layers_that_no_cut_parts():
+    whole = seen_lines([(0.0, 40.0, SLAB)])
+    parted = seen_lines([(0.0, 10.0, SLAB), (10.0, 20.0, SLAB), (20.0, 40.0, SLAB)])
+    assert shapely.equals_exact(parted, whole, 1e-9, normalize=True)
+
+
+def test_a_box_is_seen_with_the_nine_edges_that_nothing_hides():
+    # Of a box's twelve edges three meet in the one corner that is hidden: four stand upright,
+    # of which three are seen, and of the eight others six.
+    c, s = np.cos(np.radians(28)), np.sin(np.radians(28))
+    rise, fall = np.sin(np.radians(32)), np.cos(np.radians(32))
+    across, up = np.hypot(c, s * rise), np.hypot(s, c * rise)
+    expected = 3 * 40 * fall + 3 * 100 * across + 3 * 50 * up
+    assert seen_lines([(0.0, 40.0, SLAB)]).length == pytest.approx(expected)
+
+
+def test_an_upright_edge_ends_where_foam_before_it_hides_it():
+    ring = box(0, 0, 100, 100).difference(box(30, 30, 70, 70))
+    points = [np.diff(line, axis=0) for line in visible_rims([(0.0, 400.0, ring)])]
+    steps = np.vstack(points)
+    upright = np.abs(steps[np.abs(steps[:, 0]) < 1e-9, 1])
+    # Down the corner at (30, 70), on paper, is across the hole, 28 degrees off its side: its
+    # near rim is reached after 40 / cos 28 mm, which are seen from 32 degrees above.
+    expected = 40 / np.cos(np.radians(28)) * np.sin(np.radians(32))
+    assert np.abs(upright - expected).min() < 1e-6

@@ -82,21 +82,11 @@ def write_folder(
     findings: tuple[Finding, ...] = ()
 
     def fill(room: Path) -> None:
-        from wirepath.sheets import write_sheets
-
         nonlocal findings
-        (room / "coordinates").mkdir()
-        write_plan(plan, room / PLAN_FILE)
-        write_lists(plan, room)
-        write_coordinates(plan, room / "coordinates")
-        if extras.rack:
-            write_rack(rack_after(plan), room / RACK_FILE, remarks=tuple(remarks(plan)))
-        write_roughing_coordinates(
-            plan.job, plan.workshop, plan.roughing, room / "coordinates", pieces=plan.pieces
-        )
         pictures = len(plan.layouts) + sum(len(rough.cuts) for rough in plan.roughing)
         many = at_once and pictures >= PICTURES_BESIDE
-        with beside(write_sheets, plan, room / "sheets.pdf", when=many) as sheets:
+        with beside(_draw_sheets, plan, room / "sheets.pdf", when=many) as sheets:
+            _write_lists(plan, room, extras)
             findings = prove_folder(room)
             refuse_unsound(findings)
             sheets()
@@ -104,6 +94,26 @@ def write_folder(
 
     _write_whole(folder, fill, mark=PLAN_FILE, replace_old=replace_old)
     return findings
+
+
+def _draw_sheets(plan: Plan, path: Path) -> None:
+    """Write the sheets; what draws them is loaded only where they are drawn."""
+    from wirepath.sheets import write_sheets
+
+    write_sheets(plan, path)
+
+
+def _write_lists(plan: Plan, room: Path, extras: Extras) -> None:
+    """Write all that is proved from the folder: the plan, its lists and coordinate files."""
+    (room / "coordinates").mkdir()
+    write_plan(plan, room / PLAN_FILE)
+    write_lists(plan, room)
+    write_coordinates(plan, room / "coordinates")
+    if extras.rack:
+        write_rack(rack_after(plan), room / RACK_FILE, remarks=tuple(remarks(plan)))
+    write_roughing_coordinates(
+        plan.job, plan.workshop, plan.roughing, room / "coordinates", pieces=plan.pieces
+    )
 
 
 def write_roughing_folder(

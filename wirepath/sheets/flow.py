@@ -159,7 +159,7 @@ class Paragraph:
     indent_mm: float = 0.0
     label: str = ""
 
-    def _lines(self, width_mm: float) -> list[str]:
+    def _lines(self, width_mm: float) -> tuple[str, ...]:
         return wrap(self.text, width_mm - self.indent_mm, self.cap_mm, bold=self.bold)
 
     def height_mm(self, width_mm: float) -> float:
@@ -311,7 +311,7 @@ class _Row:
     cells: tuple[str, ...]
     head: bool = False
 
-    def _lines(self, room_mm: float) -> list[list[str]]:
+    def _lines(self, room_mm: float) -> list[Sequence[str]]:
         columns = self.table.columns(room_mm)
         cap = self.table.cap_mm
         return [

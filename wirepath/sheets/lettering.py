@@ -82,7 +82,8 @@ JOINED = re.compile(
 """Spaces at which no line is to end."""
 
 
-def wrap(text: str, room_mm: float, cap_mm: float, *, bold: bool = False) -> list[str]:
+@cache
+def wrap(text: str, room_mm: float, cap_mm: float, *, bold: bool = False) -> tuple[str, ...]:
     """Return the lines of `text`, none wider than `room_mm`; long words are broken.
 
     What belongs together (`JOINED`) stays on one line where it fits on one.
@@ -99,7 +100,7 @@ def wrap(text: str, room_mm: float, cap_mm: float, *, bold: bool = False) -> lis
             if lines[-1] and width_mm(lines[-1] + letter, cap_mm, bold=bold) > room_mm:
                 lines.append("")
             lines[-1] += letter
-    return lines
+    return tuple(lines)
 
 
 def _words(text: str, room_mm: float, cap_mm: float, bold: bool) -> Iterator[str]:

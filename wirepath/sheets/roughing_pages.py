@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
+from functools import cached_property, partial
 
 import numpy as np
 import shapely
@@ -283,7 +283,7 @@ BELOW_MM = 1.5
 """White below a table of points."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Columned:
     """A table of figures in columns side by side, read down the first one first."""
 
@@ -292,17 +292,17 @@ class Columned:
     least_mm: float = 0.0
     """Width of a column at least, so that the parts of one table stand in line."""
 
-    @property
+    @cached_property
     def wide_mm(self) -> float:
         """The width of one column."""
         return max(self.least_mm, self._part(self.rows).columns(1e3)[-1][1])
 
-    @property
+    @cached_property
     def row_mm(self) -> float:
         """The height of one row."""
         return self._part(self.rows[:1]).body()[0].height_mm(1e3)
 
-    @property
+    @cached_property
     def head_mm(self) -> float:
         """The height of the head, and of the white below the table."""
         return sum(item.height_mm(1e3) for item in self._part(()).head()) + BELOW_MM

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, LineString, MultiLineString, Polygon
+from shapely import Geometry, LineString, MultiLineString, Point, Polygon
 
 from wirepath.geometry import polygons
 from wirepath.model import Blank, DepthMap, FaceName, MarkPair, RoughingCut
@@ -33,6 +33,12 @@ PLANE_MM = 62.0
 TURN = math.radians(-28.0)
 RISE = math.radians(32.0)
 """From where blocks are looked at: from the lower right, from above."""
+
+SAME_MM = 0.01
+"""Sections of a block whose corners lie nearer than this are one: plans give points to 0.001 mm."""
+
+SHARP = math.radians(30.0)
+"""Sides that meet at less of a turn are drawn as one round one."""
 
 LINE_END_MM = 4.0
 """Room round a front for the letters at the ends of the line over it."""
@@ -120,15 +126,50 @@ def visible_rims(layers: Layers) -> tuple[Points, ...]:
     only what stands higher can hide them."""
     rims: list[Points] = []
     hidden: Geometry = Polygon()
-    for bottom, ceiling, region in reversed(layers):
+    for bottom, ceiling, region in reversed(_joined(layers)):
         drop = _seen(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
         for part in polygons(region):
-            top = _at_height(part, ceiling)
-            whole_side = swept(shapely.orient_polygons(top), drop[0] - drop[1])
-            seen = shapely.union(shapely.boundary(top), shapely.boundary(whole_side))
+            # Every ring has the foam on its left.
+            top = shapely.orient_polygons(_at_height(part, ceiling))
+            whole_side = swept(top, drop[0] - drop[1])
+            edges = _upright_edges(top, drop[0] - drop[1])
+            seen = shapely.union_all([shapely.boundary(top), shapely.boundary(whole_side), *edges])
             rims += _lines_in(shapely.difference(seen, hidden))
             hidden = shapely.union(hidden, whole_side)
     return tuple(rims)
+
+
+def _upright_edges(top: Polygon, down: Points) -> list[LineString]:
+    """Return the edges that run down from sharp corners of a section between two sides that
+    are both seen, as far as nothing of the section itself stands before them."""
+    edges: list[LineString] = []
+    for ring in (top.exterior, *top.interiors):
+        points = shapely.get_coordinates(ring)[:-1]
+        after = np.roll(points, -1, axis=0) - points
+        before = np.roll(after, 1, axis=0)
+        # With the foam on its left, a side is seen where it runs to the right.
+        seen = (before[:, 0] > 0) & (after[:, 0] > 0)
+        turn = np.abs(
+            np.arctan2(
+                before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0],
+                (before * after).sum(axis=1),
+            )
+        )
+        for corner in points[seen & (turn > SHARP)]:
+            whole = LineString([corner, corner + down])
+            parts = shapely.get_parts(shapely.difference(whole, top))
+            edges += [part for part in parts if shapely.dwithin(part, Point(corner), SAME_MM)]
+    return edges
+
+
+def _joined(layers: Layers) -> Layers:
+    """Return the layers, those that follow each other with one section as one: no line is
+    drawn where no cut is."""
+    joined: list[tuple[float, float, Geometry]] = []
+    for bottom, ceiling, region in layers:
+        alike = joined and shapely.equals_exact(region, joined[-1][2], SAME_MM, normalize=True)
+        joined.append((joined.pop()[0] if alike else bottom, ceiling, region))
+    return joined
 
 
 @dataclass(frozen=True, slots=True)
