@@ -196,6 +196,33 @@ def test_an_open_mesh_makes_a_relief_and_its_open_edges_are_told(tmp_path):
     assert any("is open at" in note.text for note in traced.notes)
 
 
+def test_a_hole_in_a_mesh_at_the_height_of_a_contour_is_filled_to_the_back(tmp_path):
+    solid = trimesh.creation.icosphere(subdivisions=3, radius=1.0)
+    corners = solid.vertices * [250, 180, 110]
+    torn = trimesh.Trimesh(corners, solid.faces[4:], process=False)
+    stl(tmp_path, torn)
+    path = job_file(tmp_path, read='units = "mm"')
+    job, _, traced = read(path)
+    # Corners lie on the contour at 110 mm, to single precision.
+    assert 110.0 in {contour.height_mm for contour in traced.contours}
+    assert [str(fault) for one in check_meshes(job, traced) for fault in one.faults] == []
+
+
+@pytest.mark.parametrize("lid", [False, True], ids=["walls alone", "walls and a lid"])
+def test_walls_without_a_lid_stand_as_walls(tmp_path, lid):
+    solid = trimesh.creation.cylinder(radius=200, height=150, sections=48)
+    up = solid.face_normals[:, 2]
+    kept = (np.abs(up) < 0.5) | ((up > 0.5) & lid)
+    stl(tmp_path, trimesh.Trimesh(solid.vertices, solid.faces[kept], process=False))
+    job, _, traced = read(job_file(tmp_path))
+    assert [str(fault) for one in check_meshes(job, traced) for fault in one.faults] == []
+    (outline,) = traced.outlines
+    # Walls by themselves get 1 mm of foam on either side; with a lid all under it is foam.
+    ring = 2 * np.pi * 200 * 2
+    disk = np.pi * 200**2
+    assert outline.polygon.area == pytest.approx(disk if lid else ring, rel=0.1)
+
+
 def test_a_plate_lifts_the_mesh_off_the_back(tmp_path):
     stl(tmp_path, lump(fineness=2))
     job, _, traced = read(job_file(tmp_path, read='units = "mm"\nmesh_plate_mm = 30'))

@@ -113,8 +113,11 @@ def _held(
 
 
 def _stray(faces: Floats, low: float, high: float, region: Geometry) -> tuple[float, float] | None:
-    """Return where the parts of faces between two heights first leave a region, or None."""
-    shades = _between(faces, low, high)
+    """Return where the parts of faces between two heights first leave a region, or None.
+
+    Parts no higher than `EDGE_MM` that only reach over one of the heights are let be.
+    """
+    shades = _between(faces, low + EDGE_MM, high - EDGE_MM)
     room = shapely.buffer(region, EDGE_MM)
     shapely.prepare(room)
     out = ~shapely.covers(room, shades)

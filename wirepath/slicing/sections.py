@@ -33,6 +33,13 @@ SPECK_MM = 1.0
 """A lump of a section smaller than a square of this counts as so much wider all round."""
 
 
+LEAST_WALL_MM = 0.01
+"""Upright faces reach at least so far into a layer, or they only touch it."""
+
+LEAST_SHADE_MM2 = 0.01
+"""Faces that cover less than this, seen from the front, count as upright."""
+
+
 def mesh_levels(faces: Floats, *, spacing_mm: float) -> tuple[Level, ...]:
     """Return levels that hold a closed mesh, from its lowest point up, `spacing_mm` high.
 
@@ -68,7 +75,8 @@ def relief_levels(faces: Floats, *, spacing_mm: float, plate_mm: float = 0.0) ->
     above: Geometry = Polygon()
     levels: list[Level] = []
     for a, b in zip(edges[-2::-1], edges[:0:-1], strict=True):
-        above = _sound([above, *covered(faces, a, b)])
+        room = overlay.union([above, *covered(faces, a, b)])
+        above = _sound([room, *_sheets(faces, a, b, shapely.buffer(room, SPECK_MM / 100))])
         levels.append(Level(from_mm=float(a), to_mm=float(b), region=above))
     levels[-1] = replace(levels[-1], from_mm=0.0)
     return tuple(level for level in reversed(levels) if not shapely.is_empty(level.region))
@@ -105,6 +113,20 @@ def covered(faces: Floats, low: float, high: float) -> NDArray[np.object_]:
     hulls = np.asarray(shapely.convex_hull(shapely.multipoints(spots)))
     solid: NDArray[np.object_] = hulls[shapely.area(hulls) > 0]
     return solid
+
+
+def _sheets(faces: Floats, low: float, high: float, room: Geometry) -> NDArray[np.object_]:
+    """Return upright faces that stand free of `room`, lines from the front, `SPECK_MM` wide on
+    either side: a mesh that is not closed may have walls and no lid."""
+    z = np.clip(faces[:, :, 2], low, high)
+    sides = faces[:, 1:, :2] - faces[:, :1, :2]
+    areas = np.abs(sides[:, 0, 0] * sides[:, 1, 1] - sides[:, 0, 1] * sides[:, 1, 0])
+    upright = (np.ptp(z, axis=1) > LEAST_WALL_MM) & (areas / 2 < LEAST_SHADE_MM2)
+    lines = shapely.convex_hull(shapely.multipoints(faces[upright][:, :, :2]))
+    shapely.prepare(room)
+    free = np.asarray(lines)[~shapely.covers(room, lines)]
+    wide: NDArray[np.object_] = shapely.buffer(free, SPECK_MM, cap_style="square")
+    return wide
 
 
 def _crossings(faces: Floats, z: float) -> Floats:
