@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 
@@ -33,6 +34,7 @@ from wirepath.sheets.layout_sheet import alike, layout_pages
 from wirepath.slicing import shaped
 from wirepath.varying import changes
 from wirepath.wording import LANGUAGES
+from wirepath.workshop import Lift
 
 trimesh = pytest.importorskip("trimesh")
 
@@ -347,6 +349,30 @@ def test_the_steps_of_gluing_layers_say_what_holds_them_without_pins(layered):
         text = step_text(bare, plan.assembly.steps[0], words)
         assert words.gluing_step_no_pins_layer in text
         assert "A, B, C" in "".join(pin_notes(bare, [1, 2, 3], words))
+
+
+@pytest.mark.parametrize("most_kg", [100.0, 0.1])
+def test_the_steps_of_gluing_layers_tell_dowels_weights_and_who_lifts(layered, most_kg):
+    plan, _ = layered
+    lift = Lift(one_person_kg=most_kg, two_people_kg=most_kg * 1.2)
+    plan = replace(plan, workshop=replace(plan.workshop, lift=lift))
+    told = " ".join(written(gluing_pages(plan, LANGUAGES["en"])[-1]))
+    lengths = Counter(round(pin.end[2] - pin.start[2], 3) for pin in plan.assembly.pins)
+    for length, count in lengths.items():
+        assert f"{count} of 8 x {length:g} mm" in told
+    weights = dict(plan.estimate.piece_weights_kg)
+    last = "" if most_kg > 1 else ": more than two people: needs a trolley or a hoist"
+    assert f"Then bust is one: {sum(weights.values()):.2f} kg{last}." in told
+    assert f"{weights[2]:.2f} kg to move" in told
+    assert "weights on that, all over alike" in told
+
+
+def test_a_step_says_where_a_lump_goes_under_what_is_glued_already(layered):
+    plan, _ = layered
+    (first, *_), words = plan.assembly.steps, LANGUAGES["en"]
+    assert words.gluing_step_under not in step_text(plan, first, words)
+    turned = replace(first, moved=first.onto, onto=first.moved)
+    assert words.gluing_step_under in step_text(plan, turned, words)
 
 
 def written(page):

@@ -14,8 +14,8 @@ from wirepath.geometry import seam_line
 from wirepath.model import GlueStep, Piece, Plan, Seam
 from wirepath.sheets.assembly_sheet import Layer, add_sizes, extent, is_one_form
 from wirepath.sheets.assembly_sheet import layers as whole_layers
-from wirepath.sheets.face_sheet import corner_of, face_pages
-from wirepath.sheets.figures import beside, measure, runs, short, whole
+from wirepath.sheets.face_sheet import corner_of, face_pages, lower_and_upper
+from wirepath.sheets.figures import beside, kilos, measure, runs, sentence, short, who_lifts, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
 from wirepath.sheets.key import SAMPLE_MM, Sample, draw_key, hatched_sample, line_sample
 from wirepath.sheets.layer_picture import DOT_MM, MAIN_MM, TICK_MM, draw_layer, seam_name
@@ -272,7 +272,7 @@ def _step_pages(plan: Plan, form: str, words: Words) -> list[Page]:
 
     flow = Flow([], run_on(pages, plan, title, STEP_COLUMN_MM))
     flow.add(Paragraph(words.gluing_caution, cap_mm=TEXT, bold=True, after_mm=2.0))
-    for text in how_to_glue(plan, words):
+    for text in (*how_to_glue(plan, words), *_dowels(plan, form, words)):
         flow.add(Paragraph(text, cap_mm=TEXT, after_mm=1.5))
     steps = [step for step in plan.assembly.steps if step.form == form]
     place = ""
@@ -281,17 +281,50 @@ def _step_pages(plan: Plan, form: str, words: Words) -> list[Page]:
             place = step.place
             told = words.gluing_at_home if place == "workshop" else words.gluing_on_site
             flow.add(heading(told))
+        weight = words.gluing_step_weight.format(**_weighed(plan, step.moved, words))
         flow.add(
             Space(0.8),
             Paragraph(
-                step_text(plan, step, words),
+                f"{step_text(plan, step, words)} {weight}",
                 cap_mm=TEXT,
                 indent_mm=14.0,
                 label=str(step.number),
                 after_mm=1.5,
             ),
         )
+    lumps = {frozenset((*step.moved, *step.onto)) for step in steps}
+    whole_form = frozenset(one.number for one in plan.pieces if one.section_of == form)
+    if whole_form in lumps:
+        done = words.gluing_done.format(form=form, **_weighed(plan, sorted(whole_form), words))
+        flow.add(Paragraph(done, cap_mm=TEXT, bold=True, before_mm=2.0))
     return pages
+
+
+def _weighed(plan: Plan, pieces: Sequence[int], words: Words) -> dict[str, str]:
+    """Return what pieces weigh together as texts name it, and who must lift that."""
+    weights = dict(plan.estimate.piece_weights_kg)
+    weight_kg = sum(weights.get(number, 0.0) for number in pieces)
+    who = who_lifts(plan, weight_kg, words)
+    return {"weight": kilos(weight_kg), "lift": f": {who}" if who else ""}
+
+
+def _dowels(plan: Plan, form: str, words: Words) -> list[str]:
+    """Return the dowels to cut for a form's pins, by length."""
+    lengths = Counter(
+        round(float(np.linalg.norm(np.subtract(pin.end, pin.start))), 3)
+        for pin in plan.assembly.pins
+        if plan.piece(plan.seams[pin.seam - 1].pieces[0]).section_of == form
+    )
+    paper = plan.workshop.paper
+    told = [
+        words.gluing_dowel.format(
+            count=lengths[length],
+            diameter=measure(plan.workshop.glue.pin_diameter_mm, paper),
+            length=measure(length, paper),
+        )
+        for length in sorted(lengths, reverse=True)
+    ]
+    return [words.gluing_dowels.format(list=", ".join(told))] if told else []
 
 
 def how_to_glue(plan: Plan, words: Words) -> list[str]:
@@ -302,7 +335,8 @@ def how_to_glue(plan: Plan, words: Words) -> list[str]:
         time = words.gluing_minutes.format(minutes=short(glue.set_min))
     return [
         words.gluing_glue.format(name=glue.name) if glue.name else words.gluing_any_glue,
-        *(text.format(time=time) for text in words.gluing_how),
+        *(sentence(text.format(time=time)) for text in words.gluing_how),
+        *([words.gluing_how_layers] if any(one.kind == "layer" for one in plan.seams) else []),
         *([words.gluing_rounded] if is_taken_as_rounded(plan) else []),
     ]
 
@@ -328,7 +362,15 @@ def step_text(plan: Plan, step: GlueStep, words: Words) -> str:
     )
     if any(plan.seams[number - 1].strips is not None for number in step.seams):
         text += " " + words.gluing_step_strips
+    if _goes_under(plan, step):
+        text += " " + words.gluing_step_under
     return text
+
+
+def _goes_under(plan: Plan, step: GlueStep) -> bool:
+    """Return whether a lump is the lower one at all faces of a step that lie flat."""
+    faces = [plan.seams[n - 1] for n in step.seams if plan.seams[n - 1].kind == "layer"]
+    return bool(faces) and all(lower_and_upper(plan, one)[0] in step.moved for one in faces)
 
 
 def _pieces(numbers: Sequence[int], words: Words) -> str:

@@ -142,6 +142,12 @@ class Words:
     gluing_label: str
     gluing_minutes: str
     gluing_how: tuple[str, ...]
+    gluing_how_layers: str
+    gluing_dowels: str
+    gluing_dowel: str
+    gluing_step_weight: str
+    gluing_step_under: str
+    gluing_done: str
     gluing_at_home: str
     gluing_on_site: str
     gluing_step: str
