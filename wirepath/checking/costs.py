@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable
-from itertools import pairwise, product
+from itertools import product
 
 import numpy as np
 import shapely
@@ -319,37 +319,37 @@ def _seconds(one: Pass, rig: Rig) -> float:
     rises and falls at the rig's rate, and the feeds are not passed. A gentler turn is one of
     a polygon in a circle, in which that rate keeps the wire. Hands keep the feeds.
     """
-    steps = [
-        (max(math.dist(a[:2], b[:2]), math.dist(a[2:], b[2:])), b - a, max(move.feed_mm_per_s, 0.0))
-        for move in one.moves
-        for a, b in pairwise(np.hstack(ways(move)))
-        if (a != b).any()
-    ]
-    if not all(feed for _, _, feed in steps):
+    if not one.moves:
+        return 0.0
+    steps = np.concatenate([np.diff(np.hstack(ways(move)), axis=0) for move in one.moves])
+    counts = [len(ways(move)[0]) - 1 for move in one.moves]
+    feeds = np.repeat([max(move.feed_mm_per_s, 0.0) for move in one.moves], counts)
+    gone = steps.any(axis=1)
+    steps, feeds = steps[gone], feeds[gone]
+    lengths = np.maximum(np.hypot(*steps[:, :2].T), np.hypot(*steps[:, 2:].T))
+    if not feeds.all():
         return math.inf
-    if rig.kind != "table" or not steps:
-        return sum(length / feed for length, _, feed in steps)
+    if rig.kind != "table" or not len(steps):
+        return float((lengths / feeds).sum())
     rate = rig.acceleration_mm_per_s2
-    ends = [0.0]
-    for (length, way, feed), (next_length, ahead, next_feed) in pairwise(steps):
-        turn = float(way @ ahead) / float(np.linalg.norm(way) * np.linalg.norm(ahead))
-        most = 0.0
-        if turn > math.cos(math.radians(30)):
-            # 1 - cos = 2 sin^2 of half the angle.
-            half_turn = math.sqrt(max((1 - turn) / 2, 1e-20))
-            round_it = math.sqrt(rate * min(length, next_length) / (2 * half_turn))
-            most = min(feed, next_feed, round_it)
-        ends.append(min(most, math.sqrt(ends[-1] ** 2 + 2 * rate * length)))
-    ends.append(0.0)
-    for i in range(len(steps) - 1, -1, -1):
-        ends[i] = min(ends[i], math.sqrt(ends[i + 1] ** 2 + 2 * rate * steps[i][0]))
-    seconds = 0.0
-    for (length, _, feed), (first, last) in zip(steps, pairwise(ends), strict=True):
-        peak = min(feed, math.sqrt((first**2 + last**2) / 2 + rate * length))
-        rising, falling = (peak - first) / rate, (peak - last) / rate
-        changing = (peak + first) / 2 * rising + (peak + last) / 2 * falling
-        seconds += rising + falling + max(length - changing, 0.0) / peak
-    return seconds
+    sizes = np.linalg.norm(steps, axis=1)
+    turns = (steps[:-1] * steps[1:]).sum(axis=1) / (sizes[:-1] * sizes[1:])
+    # 1 - cos = 2 sin^2 of half the angle.
+    half_turns = np.sqrt(np.maximum((1 - turns) / 2, 1e-20))
+    round_it = np.sqrt(rate * np.minimum(lengths[:-1], lengths[1:]) / (2 * half_turns))
+    most = np.minimum(np.minimum(feeds[:-1], feeds[1:]), round_it)
+    most = np.where(turns > math.cos(math.radians(30)), most, 0.0)
+    ends = [0.0, *most.tolist(), 0.0]
+    gained = (2 * rate * lengths).tolist()
+    for i, more in enumerate(gained):
+        ends[i + 1] = min(ends[i + 1], math.sqrt(ends[i] ** 2 + more))
+    for i in range(len(gained) - 1, -1, -1):
+        ends[i] = min(ends[i], math.sqrt(ends[i + 1] ** 2 + gained[i]))
+    first, last = np.array(ends[:-1]), np.array(ends[1:])
+    peak = np.minimum(feeds, np.sqrt((first**2 + last**2) / 2 + rate * lengths))
+    rising, falling = (peak - first) / rate, (peak - last) / rate
+    changing = (peak + first) / 2 * rising + (peak + last) / 2 * falling
+    return float((rising + falling + np.maximum(lengths - changing, 0.0) / peak).sum())
 
 
 def _prices(plan: Plan) -> list[Fault]:
