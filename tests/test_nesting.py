@@ -383,6 +383,20 @@ def test_widening_follows_the_steiner_formula() -> None:
     assert grown.area == pytest.approx(60_000 + 1000 * 10 + math.pi * 100, abs=0.02 * 314)
 
 
+@settings(max_examples=30, deadline=None)
+@given(st.integers(4, 30), st.integers(0, 10_000), st.floats(1, 40))
+def test_every_edge_moved_by_itself_widens_by_the_clearance_and_a_hundredth_at_most(
+    count: int, seed: int, by_mm: float
+) -> None:
+    region = star(count, 60, 300, seed).difference(Point(0, 0).buffer(45, quad_segs=3))
+    grown = nofit._widened_by_edges(region, by_mm)
+    rim = shapely.get_coordinates(shapely.segmentize(grown.boundary, 5.0))
+    gap = shapely.distance(region, shapely.points(rim))
+    assert gap.min() > by_mm - 1e-7
+    assert gap.max() < 1.01 * by_mm
+    assert grown.buffer(1e-7).covers(region.buffer(by_mm))
+
+
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 @given(st.integers(5, 60), st.integers(0, 10_000), st.floats(0.5, 20))
 def test_a_simplified_outline_covers_the_true_one_and_strays_no_farther_than_allowed(

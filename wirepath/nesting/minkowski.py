@@ -75,13 +75,19 @@ def _meeting(segments: Floats, fixed: Solid, moving: Solid) -> Geometry:
 
     The edge of all such shifts runs along segments, so one place tells of the whole face.
     """
-    lines = overlay.union(shapely.linestrings(segments))
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
+    faces = faces_between(segments)
     places = shapely.get_coordinates(shapely.point_on_surface(faces))
     by = np.repeat(places, shapely.get_num_coordinates(moving.outline), axis=0)
     shifted = shapely.transform([moving.outline] * len(faces), lambda points: points + by)
     shapely.prepare(fixed.outline)
     return shapely.coverage_union_all(faces[shapely.intersects(fixed.outline, shifted)])
+
+
+def faces_between(segments: Floats) -> NDArray[np.object_]:
+    """Return the polygons that segments, (n, 2, 2), enclose between them; loose ends are none."""
+    lines = overlay.union(shapely.linestrings(segments))
+    faces: NDArray[np.object_] = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
+    return faces
 
 
 def minkowski_sums(some: Sequence[Floats], others: Sequence[Floats]) -> Floats:

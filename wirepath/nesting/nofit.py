@@ -10,12 +10,12 @@ from shapely import Geometry, LinearRing, Polygon
 
 from wirepath import overlay
 from wirepath.geometry import polygons
-from wirepath.nesting.minkowski import difference_of
-from wirepath.nesting.solids import Floats, Solid
+from wirepath.nesting.minkowski import difference_of, faces_between
+from wirepath.nesting.solids import Floats, Rim, Solid
 
-ARC_STEPS, CORNER_STEPS = 8, 8
-"""Straight pieces for a quarter circle, or round any corner: they stray up to 1 % of the
-radius outward, or 2 % at 180 degrees."""
+ARC_STEPS = 8
+CORNER_STEP_RAD = math.pi / (2 * ARC_STEPS)
+"""Straight pieces for a quarter circle: they stray up to 1 % of the radius outward."""
 
 DUST_MM = 1e-8
 """How far a widened region may fall short: a tenth of the slack that `prove` grants."""
@@ -29,9 +29,8 @@ NEARLY_MM = 1e-3
 """A hole open to pieces with so much less clearance may be one that they just fit."""
 
 
-LAP_MM = 1e-6
-"""How far the strips along edges reach over their ends: where edges bend by next to nothing,
-rounding would leave cracks between them. It widens by 1e-13 at a clearance of 5 mm."""
+LEAST_TURN_RAD = 1e-9
+"""Corners that turn by less have no fan: a straight line joins the edges on either side."""
 
 
 def no_fit(fixed: Solid, moving: Solid, *, clearance_mm: float) -> Geometry:
@@ -49,8 +48,8 @@ def widened(region: Geometry, by_mm: float) -> Geometry:
     A rounded buffer is a polygon inside the true arcs, so it would fall short; one of
     longer radius would be too wide along edges. What lies in that and in a mitred one
     is right. Where edges bend by less than 1e-3 GEOS falls short by up to 1e-5 mm, and holes
-    of which next to nothing is left it fills; where a measurement shows that, every edge gets
-    a strip of its own.
+    of which next to nothing is left it fills; where a measurement shows that, every edge is
+    moved by itself.
     """
     if by_mm <= 0:
         return region
@@ -63,11 +62,7 @@ def widened(region: Geometry, by_mm: float) -> Geometry:
     enough = shapely.distance(shapely.boundary(quick), region) >= by_mm - DUST_MM
     if enough and not _lost_a_hole(region, quick, by_mm):
         return quick
-    borders: list[Geometry] = []
-    for polygon in polygons(shapely.orient_polygons(region)):
-        for ring in (polygon.exterior, *polygon.interiors):
-            borders.extend(_border(np.asarray(ring.coords)[:-1, :2], by_mm))
-    return _without_dust(overlay.union([region, *borders]))
+    return _without_dust(_widened_by_edges(region, by_mm))
 
 
 def _lost_a_hole(region: Geometry, quick: Geometry, by_mm: float) -> bool:
@@ -78,29 +73,41 @@ def _lost_a_hole(region: Geometry, quick: Geometry, by_mm: float) -> bool:
     return most > sum(len(one.interiors) for one in polygons(quick))
 
 
-def _border(ring: Floats, by_mm: float) -> list[Geometry]:
-    """Return the strips and fans along the right hand side of a ring, (n, 2), not closed."""
-    ends = np.roll(ring, -1, axis=0)
-    along = ends - ring
-    normal = np.column_stack([along[:, 1], -along[:, 0]])
-    length = np.hypot(along[:, 0], along[:, 1])[:, None]
-    normal *= by_mm / length
-    lap = along / length * LAP_MM
-    tip, tail = ring - lap, ends + lap
-    strips = np.stack([tip, tip + normal, tail + normal, tail], axis=1)
-    before = np.roll(normal, 1, axis=0)
-    cross = before[:, 0] * normal[:, 1] - before[:, 1] * normal[:, 0]
-    turn = np.arctan2(cross, (before * normal).sum(axis=1))
-    outer = turn > 1e-9
-    step = turn[outer] / CORNER_STEPS
-    first = np.arctan2(before[outer, 1], before[outer, 0])
-    angle = first[:, None] + step[:, None] * (np.arange(CORNER_STEPS) + 0.5)
-    reach = by_mm / np.cos(step / 2)
-    arc = np.stack([np.cos(angle), np.sin(angle)], axis=2) * reach[:, None, None]
-    corner = ring[outer][:, None, :]
-    first_end, last_end = before[outer][:, None, :], normal[outer][:, None, :]
-    fans = np.concatenate([corner, corner + first_end, corner + arc, corner + last_end], axis=1)
-    return [Polygon(one) for one in (*strips, *fans)]
+def _widened_by_edges(region: Geometry, by_mm: float) -> Geometry:
+    """Return the region widened: of the faces between all edges as moved, those within."""
+    rim = Solid(outline=region).rim
+    lines, fans = _moved_edges(rim, by_mm)
+    faces = faces_between(lines)
+    places = shapely.point_on_surface(faces)
+    shapely.prepare(region)
+    within = shapely.dwithin(region, places, by_mm)
+    # A fan stands out over its arc: from anywhere in a face it is all within or all outside.
+    within[shapely.STRtree(places).query(fans, predicate="contains")[1]] = True
+    return shapely.coverage_union_all(faces[within])
+
+
+def _moved_edges(rim: Rim, by_mm: float) -> tuple[Floats, list[Polygon]]:
+    """Return the edges moved to the right and what joins them, (n, 2, 2), and fans at corners."""
+    normal = np.column_stack([np.sin(rim.direction), -np.cos(rim.direction)]) * by_mm
+    moved = np.stack([rim.first + normal, rim.last + normal], axis=1)
+    led = rim.direction - rim.turn
+    before = np.column_stack([np.sin(led), -np.cos(led)]) * by_mm
+    steps = np.ceil(rim.turn / CORNER_STEP_RAD).clip(0).astype(int)
+    bent = np.flatnonzero(rim.turn <= LEAST_TURN_RAD)
+    lines = [moved, np.stack([rim.first[bent] + before[bent], moved[bent, 0]], axis=1)]
+    fans: list[Polygon] = []
+    for many in np.unique(steps[rim.turn > LEAST_TURN_RAD]).tolist():
+        corner = np.flatnonzero((steps == many) & (rim.turn > LEAST_TURN_RAD))
+        step = rim.turn[corner] / many
+        angle = led[corner, None] + step[:, None] * (np.arange(many) + 0.5) - np.pi / 2
+        arc = np.stack([np.cos(angle), np.sin(angle)], axis=2)
+        at = rim.first[corner, None, :]
+        arc = at + arc * (by_mm / np.cos(step / 2))[:, None, None]
+        ends = at + before[corner, None, :], moved[corner, None, 0]
+        way = np.concatenate([ends[0], arc, ends[1]], axis=1)
+        lines.append(np.stack([way[:, :-1], way[:, 1:]], axis=2).reshape(-1, 2, 2))
+        fans += np.asarray(shapely.polygons(np.concatenate([at, way], axis=1))).tolist()
+    return np.concatenate(lines), fans
 
 
 def _without_dust(region: Geometry) -> Geometry:
