@@ -247,7 +247,7 @@ SLAB = box(0, 0, 100, 50)
 
 def seen_lines(layers):
     """Return all lines of a block as one geometry, in mm of the block."""
-    return shapely.multilinestrings(visible_rims(layers))
+    return shapely.MultiLineString(visible_rims(layers))
 
 
 def test_no_line_is_drawn_between_layers_that_no_cut_parts():
