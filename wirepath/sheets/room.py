@@ -35,16 +35,12 @@ class Room:
         self._within = within
         parts = shapely.get_parts(np.asarray(lines, dtype=object)) if lines else np.array([])
         self._lines = STRtree(_segments(parts))
-        self._boxes: list[tuple[float, float, float, float]] = []
-
-    @property
-    def taken(self) -> Boxes:
+        self.taken: Boxes = np.empty((0, 4))
         """The boxes of all labels so far, (n, 4)."""
-        return np.array(self._boxes).reshape(-1, 4)
 
     def take(self, box: Box) -> None:
         """Keep later labels off `box`."""
-        self._boxes.append((box.x0, box.y0, box.x1, box.y1))
+        self.taken = np.vstack([self.taken, (box.x0, box.y0, box.x1, box.y1)])
 
     def free(self, boxes: Boxes) -> NDArray[np.bool_]:
         """Return which of `boxes` cover no line and no label, rims of `CLEAR_MM` included."""
@@ -82,7 +78,7 @@ class Room:
         shift = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
         spots = np.c_[np.append(middle[0], x) - shift[0], np.append(middle[1], y) - shift[1]]
         spots = spots[np.argsort(np.hypot(*(spots + shift - middle).T), kind="stable")]
-        boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
+        boxes = np.hstack([spots, spots]) + np.array([box.x0, box.y0, box.x1, box.y1])
         shapely.prepare(area)
         inside = np.flatnonzero(shapely.contains(area, shapely.box(*boxes.T)))
         free = inside[self.free(boxes[inside])] if len(inside) else inside
@@ -97,7 +93,7 @@ class Room:
         for some in (RINGS_MM[:3], RINGS_MM[3:]):
             away = (least + some)[:, None, None] * TURNS
             spots = (np.array([x, y]) + away - middle).reshape(-1, 2)
-            boxes = np.c_[spots, spots] + np.array([box.x0, box.y0, box.x1, box.y1])
+            boxes = np.hstack([spots, spots]) + np.array([box.x0, box.y0, box.x1, box.y1])
             for index in np.flatnonzero(self.free(boxes)):
                 to = LineString([(x, y), spots[index] + middle])
                 if not self.crosses_label(to):

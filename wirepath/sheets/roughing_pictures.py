@@ -13,7 +13,6 @@ from shapely import Geometry, LineString, MultiLineString, Point, Polygon
 
 from wirepath.geometry import polygons
 from wirepath.model import Blank, DepthMap, FaceName, MarkPair, RoughingCut
-from wirepath.roughing.directions import swept
 from wirepath.roughing.pictures import FRAMES, SettingLine
 from wirepath.sheets.figures import whole
 from wirepath.sheets.lettering import NOTE, Box
@@ -127,39 +126,45 @@ def visible_rims(layers: Layers) -> tuple[Points, ...]:
     rims: list[Points] = []
     hidden: Geometry = Polygon()
     for bottom, ceiling, region in reversed(_joined(layers)):
-        drop = _seen(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
+        ends = _seen(np.array([[0.0, 0.0, bottom], [0.0, 0.0, ceiling]]))
+        down = ends[0] - ends[1]
         for part in polygons(region):
-            # Every ring has the foam on its left.
             top = shapely.orient_polygons(_at_height(part, ceiling))
-            whole_side = swept(top, drop[0] - drop[1])
-            edges = _upright_edges(top, drop[0] - drop[1])
-            seen = shapely.union_all([shapely.boundary(top), shapely.boundary(whole_side), *edges])
+            fronts = list(_fronts(top))
+            walls = [Polygon([*front, *(front + down)[::-1]]) for front in fronts]
+            solid = shapely.union_all([top, *walls])
+            edges = [edge for front in fronts for edge in _upright_edges(front, down, top)]
+            seen = shapely.union_all([shapely.boundary(top), shapely.boundary(solid), *edges])
             rims += _lines_in(shapely.difference(seen, hidden))
-            hidden = shapely.union(hidden, whole_side)
+            hidden = shapely.union(hidden, solid)
     return tuple(rims)
 
 
-def _upright_edges(top: Polygon, down: Points) -> list[LineString]:
-    """Return the edges that run down from sharp corners of a section between two sides that
-    are both seen, as far as nothing of the section itself stands before them."""
-    edges: list[LineString] = []
+def _fronts(top: Polygon) -> Iterator[Points]:
+    """Yield the stretches of a section's rim, (n, 2), whose sides are seen below it: with the
+    foam on the left of every ring, those that run to the right."""
     for ring in (top.exterior, *top.interiors):
-        points = shapely.get_coordinates(ring)[:-1]
-        after = np.roll(points, -1, axis=0) - points
-        before = np.roll(after, 1, axis=0)
-        # With the foam on its left, a side is seen where it runs to the right.
-        seen = (before[:, 0] > 0) & (after[:, 0] > 0)
-        turn = np.abs(
-            np.arctan2(
-                before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0],
-                (before * after).sum(axis=1),
-            )
-        )
-        for corner in points[seen & (turn > SHARP)]:
-            whole = LineString([corner, corner + down])
-            parts = shapely.get_parts(shapely.difference(whole, top))
-            edges += [part for part in parts if shapely.dwithin(part, Point(corner), SAME_MM)]
-    return edges
+        points = shapely.get_coordinates(ring)
+        to_right = np.diff(points[:, 0]) > 0
+        begin = int(np.argmin(to_right))
+        points = np.vstack([points[begin:-1], points[: begin + 1]])
+        changes = np.diff(np.roll(to_right, -begin).astype(int), prepend=0, append=0)
+        for first, last in zip(
+            np.flatnonzero(changes > 0), np.flatnonzero(changes < 0), strict=True
+        ):
+            yield points[first : last + 1]
+
+
+def _upright_edges(front: Points, down: Points, top: Polygon) -> Iterator[Geometry]:
+    """Yield the edges that run down from the sharp corners of a front, as far as nothing of
+    the section itself stands before them."""
+    sides = np.diff(front, axis=0)
+    turns = np.diff(np.arctan2(sides[:, 1], sides[:, 0]))
+    for corner in front[1:-1][np.abs(turns) > SHARP]:
+        whole = LineString([corner, corner + down])
+        for part in shapely.get_parts(shapely.difference(whole, top)):
+            if shapely.dwithin(part, Point(corner), SAME_MM):
+                yield part
 
 
 def _joined(layers: Layers) -> Layers:
@@ -220,8 +225,9 @@ class FacePicture:
         black = [(datum, low), (datum + (-2.5 if mirrored else 2.5), low), (datum, low + 2.5)]
         page.fill(black)
         taken = [*ways, *rings, Polygon(black)]
-        numbers = _number(page, [number for number, _, _ in self.marks], paper, taken, around)
-        _behind(page, [_rim(box)], MEDIUM, numbers)
+        numbers = [number for number, _, _ in self.marks]
+        white = _white(_number(page, numbers, paper, taken, around))
+        _behind(page, [_rim(box)], MEDIUM, white)
         page.text(x + 2, low - 4.5, self.caption, NOTE)
 
 
@@ -349,14 +355,14 @@ class Plane:
             page.line(shapely.get_coordinates(way), THICK)
         corners = np.vstack([put(shapely.get_coordinates(path)) for path in self.cut.lines])
         around = Box(x, top - self.height_mm(width_mm) + 6.0, x + width_mm, top)
-        numbers = _number(page, range(1, len(corners) + 1), corners, ways, around)
+        white = _white(_number(page, range(1, len(corners) + 1), corners, ways, around))
         kept = shapely.intersection(shapely.union_all(list(self.cut.kept)), shade)
         hatching = [put(line) for line in _lines_in(_hatching(kept, 4.0 / scale, 45.0))]
-        _behind(page, [LineString(line) for line in hatching], HAIR, numbers)
+        _behind(page, [LineString(line) for line in hatching], HAIR, white)
         edge = LineString(put(shapely.get_coordinates(shade.exterior)))
-        _behind(page, [edge], MEDIUM, numbers)
+        _behind(page, [edge], MEDIUM, white)
         upper = [LineString(put(shapely.get_coordinates(path))) for path in self.cut.upper_lines]
-        _behind(page, upper, MEDIUM, numbers, DASHES)
+        _behind(page, upper, MEDIUM, white, DASHES)
         page.text(x, top - self.height_mm(width_mm) + 2.5, self.caption, NOTE)
 
 
@@ -443,15 +449,16 @@ class Depths:
         contours = self._contours(cells, foam, x, low, side)
         labels = _on_lines(page, contours)
         labels += self._figures(page, cells, labels, x, low, side)
-        _behind(page, [_rim(around)], HAIR, labels, DASHES)
+        white = _white(labels)
+        _behind(page, [_rim(around)], HAIR, white, DASHES)
         edges = [LineString(line) for line in _lines_in(shapely.boundary(foam))]
-        _behind(page, edges, THICK, labels)
+        _behind(page, edges, THICK, white)
         for place, (_, lines, deeper) in enumerate(contours):
-            _behind(page, lines, MEDIUM, labels)
+            _behind(page, lines, MEDIUM, white)
             if place == 0:
                 continue
             hatching = _lines_in(_hatching(deeper, 3.0, 135.0 if place % 2 else 45.0))
-            _behind(page, [LineString(line) for line in hatching], HAIR, labels)
+            _behind(page, [LineString(line) for line in hatching], HAIR, white)
 
     @staticmethod
     def _contours(
@@ -554,20 +561,31 @@ def _behind(
     page: Page,
     lines: Sequence[Geometry],
     width_mm: float,
-    labels: Sequence[Box],
+    white: Geometry,
     dashes: tuple[float, ...] = (),
 ) -> None:
-    """Draw lines that run behind labels: they break off where one stands."""
-    white = shapely.union_all([_white(label) for label in labels]) if labels else None
-    for line in lines:
-        seen = line if white is None else shapely.difference(line, white)
-        for part in _lines_in(seen):
+    """Draw lines that run behind labels: they break off where `white` is left for one."""
+    seen = np.array(lines, dtype=object)
+    shapely.prepare(white)
+    broken = shapely.intersects(white, seen)
+    seen[broken] = shapely.difference(seen[broken], white)
+    for line in seen:
+        for part in _lines_in(line):
             page.line(part, width_mm, dashes)
 
 
-def _white(label: Box) -> Geometry:
-    return shapely.box(
-        label.x0 - WHITE_MM, label.y0 - 0.6 - WHITE_MM, label.x1 + WHITE_MM, label.y1 + WHITE_MM
+def _white(labels: Sequence[Box]) -> Geometry:
+    """Return what is left free round labels where lines run behind them."""
+    return shapely.union_all(
+        [
+            shapely.box(
+                label.x0 - WHITE_MM,
+                label.y0 - 0.6 - WHITE_MM,
+                label.x1 + WHITE_MM,
+                label.y1 + WHITE_MM,
+            )
+            for label in labels
+        ]
     )
 
 
