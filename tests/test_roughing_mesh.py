@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 import shapely
 
-from wirepath.checking.roughing_proof import Prism, check_roughing
+from wirepath.checking.prisms import Prism
+from wirepath.checking.roughing_proof import check_roughing
 from wirepath.errors import DrawingError, FileError
 from wirepath.mesh_file import read_stl
 from wirepath.model import Mesh

@@ -10,8 +10,9 @@ from shapely.affinity import scale, translate
 
 from wirepath.checking import check_plan
 from wirepath.checking.costs import check_costs
+from wirepath.checking.prisms import raised_prisms
 from wirepath.checking.roughed import check_roughed
-from wirepath.checking.roughing_proof import check_roughing, raised_prisms
+from wirepath.checking.roughing_proof import check_roughing
 from wirepath.coordinates import read_roughing_coordinates
 from wirepath.errors import FitError
 from wirepath.estimating import roughing_figures

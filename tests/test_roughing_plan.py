@@ -14,7 +14,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
-from wirepath.checking.roughing_proof import check_roughing, raised_prisms
+from wirepath.checking.prisms import raised_prisms
+from wirepath.checking.roughing_proof import check_roughing
 from wirepath.drawing_file import read_traced
 from wirepath.errors import FitError
 from wirepath.job_file import drawing_path, read_job

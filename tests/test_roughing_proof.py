@@ -9,7 +9,8 @@ import shapely
 from shapely import box
 from shapely.affinity import translate
 
-from wirepath.checking.roughing_proof import Prism, check_roughing, raised_prisms
+from wirepath.checking.prisms import Prism, raised_prisms
+from wirepath.checking.roughing_proof import check_roughing
 from wirepath.model import Blank, Contour, RoughingPlan
 from wirepath.plain_data import from_plain, to_plain
 from wirepath.roughing import Tools, plan_roughing, raised

@@ -11,9 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import box
 
+from wirepath.checking.cut_plane import face_stood_on
+from wirepath.checking.prisms import raised_prisms
 from wirepath.checking.rough_forms import _unheld
 from wirepath.checking.roughing_files import _differs
-from wirepath.checking.roughing_proof import check_roughing, face_stood_on, raised_prisms
+from wirepath.checking.roughing_proof import check_roughing
 from wirepath.coordinates.roughing import _set_up as set_up
 from wirepath.coordinates.roughing import (
     read_roughing_coordinates,

@@ -11,15 +11,12 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 import shapely
 
+from wirepath.checking.cut_plane import face_stood_on
 from wirepath.checking.finding import EXACT_MM, Finding, found, same
 from wirepath.checking.levels import heights_asked
 from wirepath.checking.meshes import check_meshes
-from wirepath.checking.roughing_proof import (
-    Prism,
-    check_roughing,
-    face_stood_on,
-    raised_prisms,
-)
+from wirepath.checking.prisms import Prism, raised_prisms
+from wirepath.checking.roughing_proof import check_roughing
 from wirepath.checking.sloped import sloped_prisms, widest_gap_mm
 from wirepath.checking.views import check_views
 from wirepath.errors import Fault

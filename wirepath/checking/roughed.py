@@ -18,8 +18,9 @@ from shapely import Geometry, Polygon
 
 from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EXACT_MM, SAME_SHARE, Finding, found, same
+from wirepath.checking.prisms import Prism
 from wirepath.checking.rough_forms import asked_faults, proved, raised
-from wirepath.checking.roughing_proof import Prism, parted_off
+from wirepath.checking.roughing_litres import parted_off
 from wirepath.errors import Fault
 from wirepath.model import Blank, Piece, Plan, RoughingPlan, Seam
 

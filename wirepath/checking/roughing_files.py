@@ -9,9 +9,9 @@ import numpy as np
 import shapely
 from shapely import LineString
 
+from wirepath.checking.cut_plane import face_stood_on
 from wirepath.checking.files import POINT_MM
 from wirepath.checking.finding import EXACT_MM, Finding, found
-from wirepath.checking.roughing_proof import face_stood_on
 from wirepath.errors import Fault
 from wirepath.model import Plan, RoughingCut
 

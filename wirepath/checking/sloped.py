@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shapely import Geometry, box
 
 from wirepath import overlay
-from wirepath.checking.roughing_proof import Prism
+from wirepath.checking.prisms import Prism
 from wirepath.geometry import polygons
 from wirepath.model import Contour
 

@@ -22,7 +22,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from relief_shapes import RELIEFS, Relief, lump
 
-from wirepath.checking.roughing_proof import check_roughing, raised_prisms
+from wirepath.checking.prisms import raised_prisms
+from wirepath.checking.roughing_proof import check_roughing
 from wirepath.model import RoughingPlan
 from wirepath.roughing import Tools, grid_pieces, plan_roughing, raised, snug_blank
 
