@@ -55,8 +55,13 @@ def near_block(prisms: Sequence[Prism], blank: Blank, margin_mm: float) -> Itera
         room = shapely.buffer(foam, margin_mm)
     low = blank.from_mm - margin_mm
     high = blank.from_mm + blank.thickness_mm + margin_mm
+    shapely.prepare(room)
     for prism in prisms:
-        region = overlay.intersection(prism.region, room)
         bottom, top = max(prism.low_mm, low), min(prism.high_mm, high)
-        if top > bottom and shapely.area(region) > 0:
+        if top <= bottom or not shapely.intersects(room, prism.region):
+            continue
+        region = prism.region
+        if not shapely.covers(room, region):
+            region = overlay.intersection(region, room)
+        if shapely.area(region) > 0:
             yield Prism(low_mm=bottom, high_mm=top, region=region)

@@ -233,6 +233,15 @@ def _needed(points: Points, prisms: Sequence[Prism], reach_mm: float) -> Points:
             [np.zeros(len(points)), prism.low_mm - points[:, 2], points[:, 2] - prism.high_mm]
         )
         near = ~keep & (beyond <= max(reach_mm, 0.0))
-        away = shapely.distance(spots, prism.region)[spot_of.ravel()[near]]
+        away = _distances(prism.region, spots, max(reach_mm, 0.0))[spot_of.ravel()[near]]
         keep[near] = np.hypot(away, beyond[near]) <= max(reach_mm, 0.0)
     return points[keep]
+
+
+def _distances(region: Geometry, spots: NDArray[np.object_], most_mm: float) -> NDArray[np.float64]:
+    """Return how far points (n,) lie from a region, (n,); infinite beyond `most_mm`."""
+    shapely.prepare(region)
+    away = np.where(shapely.dwithin(region, spots, most_mm), 0.0, np.inf)
+    rim = np.isfinite(away) & ~shapely.intersects(region, spots)
+    away[rim] = shapely.distance(region, spots[rim])
+    return away

@@ -98,22 +98,32 @@ def _straight_distance(
 
 
 def _projected(cut: RoughingCut, prisms: Sequence[Prism]) -> NDArray[np.object_]:
-    """Return what the prisms' walls and lids look like along the wire, piece by piece, (n,)."""
+    """Return what the prisms' walls and lids look like along the wire, piece by piece, (n,).
+
+    Along a wire in the plane of the face a rim is seen edge on, as one straight stretch without
+    a gap; so its walls together are what lies between the two ends of that.
+    """
     axes = np.array([cut.direction.right, cut.direction.up]).T
-    upright = abs(cut.direction.wire[2]) > 1e-9
-    shapes: list[NDArray[np.object_]] = []
+    wire = np.array(cut.direction.wire)
+    upright = abs(wire[2]) > 1e-9
+    walls: list[Floats] = []
+    lids: list[Geometry] = []
     for prism in prisms:
         for part in polygons(prism.region):
             for ring in (part.exterior, *part.interiors):
                 flat = shapely.get_coordinates(ring)
+                if not upright:
+                    across = flat @ (wire[1], -wire[0])
+                    flat = flat[[across.argmin(), across.argmax()]]
                 low = np.c_[flat, np.full(len(flat), prism.low_mm)] @ axes - cut.datum
                 high = np.c_[flat, np.full(len(flat), prism.high_mm)] @ axes - cut.datum
-                walls = np.stack([low[:-1], low[1:], high[1:], high[:-1]], axis=1)
-                shapes.append(np.asarray(shapely.convex_hull(shapely.multipoints(walls))))
+                walls.append(np.stack([low[:-1], low[1:], high[1:], high[:-1]], axis=1))
             if upright:
-                for z in (prism.low_mm, prism.high_mm):
-                    shapes.append(np.array([_lid(part, z, axes, cut.datum)], dtype=object))
-    return np.concatenate(shapes) if shapes else np.empty(0, dtype=object)
+                lids += [_lid(part, z, axes, cut.datum) for z in (prism.low_mm, prism.high_mm)]
+    if not walls:
+        return np.empty(0, dtype=object)
+    seen = shapely.convex_hull(shapely.multipoints(np.concatenate(walls)))
+    return np.concatenate([np.asarray(seen), np.array(lids, dtype=object)])
 
 
 def _lid(part: Polygon, z_mm: float, axes: Floats, datum: tuple[float, float]) -> Geometry:
