@@ -8,7 +8,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from shapely import box
+from shapely import Point, Polygon, box
+from shapely.affinity import translate
 from small_plan import two_blocks
 from test_mesh_jobs import bust, read, trimesh
 from test_views import KEYS, discs, drawn
@@ -16,6 +17,7 @@ from test_views import KEYS, discs, drawn
 from wirepath.assembling import assemble
 from wirepath.checking.assembled import check_assembled
 from wirepath.forming import form_levels, make_pieces
+from wirepath.gluing import glue_off_carving
 from wirepath.model import Plan
 from wirepath.sectioning import seams
 from wirepath.sheets.gluing_sheet import how_to_glue
@@ -33,7 +35,7 @@ def joined(path: Path) -> Plan:
     what is neither cut nor laid out here."""
     job, shop, traced = read(path)
     pieces = make_pieces(job, traced)
-    met = seams(pieces)
+    met = glue_off_carving(seams(pieces), pieces, traced, behind_mm=job.form.allowance_mm)
     cores = form_cores(job, traced, form_levels(job, traced))
     made = assemble(pieces, met, cores, shop.glue)
     return replace(
@@ -165,3 +167,33 @@ def test_a_box_seen_from_two_sides_is_taken_for_an_elliptic_post():
     assert found.bounds == pytest.approx((20.0, 0.0, 180.0, 300.0), abs=5.0)
     assert found.bounds[0] >= 20.0
     assert rounded(views, 20.0, 101.0).is_empty
+
+
+# --- Glue ----------------------------------------------------------------------------
+
+
+def with_dry(plan, number, dry):
+    seams = tuple(
+        replace(seam, dry=dry) if k == number else seam for k, seam in enumerate(plan.seams, 1)
+    )
+    return replace(plan, seams=seams)
+
+
+def test_glue_ends_where_the_form_does_and_leaves_none_of_it_out(ball):
+    # Sections are 50 mm high: at 290 mm off the ball's middle that from 0 to 50 mm counts.
+    middle = ball.traced.outlines[3].polygon.centroid
+    for seam in ball.seams[:5]:
+        height = seam.from_mm - 10.0 - RADIUS
+        ring = Point(middle).buffer(np.sqrt(RADIUS**2 - height**2) - 2.0)
+        assert seam.glued.buffer(0.01).covers(ring)
+        assert not seam.dry.is_empty
+        assert seam.area_mm2 == pytest.approx(seam.place.area - seam.dry.area)
+
+
+def test_glue_left_out_of_the_form_or_spread_beside_it_is_told(ball):
+    third = ball.seams[2]
+    half = third.place.intersection(box(0, 0, 300, 1000))
+    assert "of the form stay without glue" in told(with_dry(ball, 3, half))
+    assert "where the carver takes all foam away" in told(with_dry(ball, 3, Polygon()))
+    off = translate(third.dry, 2000.0)
+    assert "lies beside it" in told(with_dry(ball, 3, off))

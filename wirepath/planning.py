@@ -27,6 +27,7 @@ from wirepath.gluing import (
     blank_layouts,
     choose,
     dry_seams,
+    glue_off_carving,
     glue_off_cuts,
     glued_blanks,
     refuse_van,
@@ -210,6 +211,7 @@ def _planned(work: _Work, tell: Tell, pieces: tuple[Piece, ...], *, glue_first: 
     roughing = rough_pieces(job, workshop, traced, pieces, joined, blanks)
     later = cuts_after_gluing(roughing)
     joined = glue_off_cuts(joined, pieces, later, job.seams.dry_mm)
+    joined = glue_off_carving(joined, pieces, traced, behind_mm=job.form.allowance_mm)
     for blank in blanks:
         later.setdefault(blank.form.name, []).append(LaterWire(lines=way_of(blank)))
     cores = form_cores(job, traced, work.levels)

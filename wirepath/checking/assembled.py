@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import LineString
 
+from wirepath.checking.carved import carved_glue_faults
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found
 from wirepath.checking.later import later_cut_faults
 from wirepath.checking.pinned import pin_faults
@@ -30,7 +31,7 @@ def check_assembled(plan: Plan) -> Finding:
     assembly = plan.assembly
     faults = [*_step_faults(plan), *_mark_faults(plan), *pin_faults(plan)]
     if not faults:
-        faults += later_cut_faults(plan)
+        faults += [*later_cut_faults(plan), *carved_glue_faults(plan)]
     return found(
         10,
         "Parted forms go together as told",

@@ -11,6 +11,7 @@ they take to an estimate, `figures` and `choose` compare.
 """
 
 from wirepath.gluing.blanks import blank_layouts, dry_seams, glued_blanks, way_of
+from wirepath.gluing.carved import glue_off_carving
 from wirepath.gluing.comparing import choose, figures, refuse_van
 from wirepath.gluing.foam import with_blanks
 from wirepath.gluing.later import glue_off_cuts
@@ -20,6 +21,7 @@ __all__ = [
     "choose",
     "dry_seams",
     "figures",
+    "glue_off_carving",
     "glue_off_cuts",
     "glued_blanks",
     "refuse_van",

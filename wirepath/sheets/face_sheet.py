@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import Geometry, LineString, Point
+from shapely import Geometry, LineString, MultiPolygon, Point
 
 from wirepath import overlay
 from wirepath.geometry import place, polygons
@@ -114,6 +114,8 @@ def _head(plan: Plan, face: _Face, scale: float, words: Words) -> Together:
     title = words.face_head.format(seam=seam_name(face.number), upper=face.upper, lower=face.lower)
     told = [words.scale.format(scale=short(scale))]
     told.append(words.face_height.format(mm=measure(face.seam.from_mm, paper)))
+    if not shapely.is_empty(face.seam.dry):
+        told.append(words.face_dry.format(**_dry_rim(plan, face.seam)))
     if face.pins:
         length = face.pins[0].end[2] - face.pins[0].start[2]
         told.append(
@@ -127,6 +129,20 @@ def _head(plan: Plan, face: _Face, scale: float, words: Words) -> Together:
         apart = math.dist(face.pins[0].start[:2], face.pins[-1].start[:2])
         told.append(words.face_apart.format(mm=beside(whole(apart), apart, paper)))
     return Together((Paragraph(title, cap_mm=TEXT, bold=True), Paragraph("; ".join(told))))
+
+
+def _dry_rim(plan: Plan, seam: Seam) -> dict[str, str]:
+    """Return how wide the strip kept dry is along the rim, at its narrowest and its widest."""
+    rim = shapely.segmentize(shapely.boundary(seam.glued), 5.0)
+    spots = shapely.points(shapely.get_coordinates(rim))
+    off = np.asarray(shapely.distance(spots, shapely.boundary(seam.place)))
+    # Where glue runs on over a seam beside it, it ends with the face.
+    off = off[off > 0.1]
+    ends = {
+        "low": float(off.min(initial=off.max(initial=0.0))),
+        "high": float(off.max(initial=0.0)),
+    }
+    return {key: beside(whole(mm), mm, plan.workshop.paper) for key, mm in ends.items()}
 
 
 def _scale(plan: Plan, face: _Face, room: Box) -> float:
@@ -165,8 +181,12 @@ class _Drawing:
         x1 = x0 + (east - west) / self.scale
         rim = shapely.transform(lower, view.points)
         place = shapely.transform(self.face.seam.place, view.points)
-        edges: list[Geometry] = [shapely.boundary(place), shapely.boundary(rim)]
-        self._hatch(view, Box(x0, y0, x1, y1))
+        glued: Geometry = MultiPolygon()
+        if not shapely.is_empty(self.face.seam.dry):
+            glued = shapely.transform(self.face.seam.glued, view.points)
+        edges = [shapely.boundary(area) for area in (place, rim, glued)]
+        for part in _rings(glued):
+            self.page.line(shapely.get_coordinates(part), THIN)
         for part in _rings(place):
             self.page.line(shapely.get_coordinates(part), THICK)
         beside_it = overlay.difference(shapely.boundary(rim), shapely.boundary(place).buffer(0.3))
@@ -178,7 +198,8 @@ class _Drawing:
             self.page.line(shapely.get_coordinates(tick), MEDIUM)
         # The two boards, a little longer than the piece.
         self.page.line([(x0, y1 + 1.5), (x0, y0), (x1 + 1.5, y0)], MEDIUM)
-        spots = view.points([pin.start[:2] for pin in self.face.pins]).reshape(-1, 2)
+        ends = np.array([pin.start[:2] for pin in self.face.pins]).reshape(-1, 2)
+        spots = view.points(ends)
         dots = [Point(*spot).buffer(DOT_MM).exterior for spot in spots]
         leads = [
             LineString(ends)
@@ -195,15 +216,16 @@ class _Drawing:
         room = Room([*edges, *ticks, *dots, *leads], Box(x0, y0, x1, y1))
         for pin, (x, y) in zip(self.face.pins, spots.tolist(), strict=True):
             label_beside(self.page, room, str(pin.number), (x, y))
+        self._hatch(glued, Box(x0, y0, x1, y1), room)
 
     def _marks(self) -> list[SeamMark]:
         return [mark for mark in self.plan.assembly.marks if mark.seam == self.face.number]
 
-    def _hatch(self, view: View, box: Box) -> None:
-        if shapely.is_empty(self.face.seam.dry):
-            return
-        glued = shapely.transform(self.face.seam.glued, view.points)
-        for part in shapely.get_parts(overlay.intersection(hatching(box), glued)):
+    def _hatch(self, glued: Geometry, box: Box, room: Room) -> None:
+        """Hatch what is glued, off the labels."""
+        labels = shapely.box(*(room.taken + np.array([-0.6, -0.6, 0.6, 0.6])).T)
+        lines = overlay.intersection(hatching(box), glued)
+        for part in shapely.get_parts(shapely.difference(lines, shapely.union_all(labels))):
             self.page.line(shapely.get_coordinates(part), HAIR)
 
     def _measures(

@@ -337,8 +337,16 @@ def how_to_glue(plan: Plan, words: Words) -> list[str]:
         words.gluing_glue.format(name=glue.name) if glue.name else words.gluing_any_glue,
         *(sentence(text.format(time=time)) for text in words.gluing_how),
         *([words.gluing_how_layers] if any(one.kind == "layer" for one in plan.seams) else []),
+        *([words.gluing_how_carved] if is_dry_beside_the_form(plan) else []),
         *([words.gluing_rounded] if is_taken_as_rounded(plan) else []),
     ]
+
+
+def is_dry_beside_the_form(plan: Plan) -> bool:
+    """Return whether glue ends where the carver takes foam away."""
+    faces = [seam for seam in plan.seams if seam.kind == "layer"]
+    is_round = plan.job.form.kind == "full round"
+    return is_round and any(not shapely.is_empty(seam.dry) for seam in faces)
 
 
 def is_taken_as_rounded(plan: Plan) -> bool:

@@ -121,6 +121,7 @@ class Words:
     faces_note: str
     face_head: str
     face_height: str
+    face_dry: str
     face_pins: str
     face_apart: str
     key_face: str
@@ -143,6 +144,7 @@ class Words:
     gluing_minutes: str
     gluing_how: tuple[str, ...]
     gluing_how_layers: str
+    gluing_how_carved: str
     gluing_dowels: str
     gluing_dowel: str
     gluing_step_weight: str
