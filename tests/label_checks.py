@@ -9,9 +9,8 @@ import shapely
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import text_to_path
 
-from wirepath.sheets.lettering import MM_PER_POINT, points
+from wirepath.sheets.lettering import MM_PER_POINT, points, typeface
 from wirepath.sheets.page import MARGIN_MM
-from wirepath.sheets.typeface import typeface
 
 CLEAR = np.array([-0.15, -0.15, 0.15, 0.15])
 """White that must be left around every text, mm."""
@@ -23,7 +22,7 @@ def ink(text, size, bold):
 
     Measured by matplotlib from the glyphs it draws.
     """
-    font = FontProperties(fname=str(typeface(bold).file), size=size)
+    font = FontProperties(fname=str(typeface(bold)), size=size)
     sizes = text_to_path.get_text_width_height_descent(text, font, False)
     return tuple(MM_PER_POINT * value for value in sizes)
 

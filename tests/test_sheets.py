@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import nullcontext
 from dataclasses import replace
 from functools import cache
 
@@ -13,7 +14,7 @@ from label_checks import faults, ink
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
-from wirepath.sheets import sheet_pages, write_sheets
+from wirepath.sheets import printing, sheet_pages, write_sheets
 from wirepath.sheets.figures import inches
 from wirepath.sheets.layout_sheet import alike, shared_name
 from wirepath.sheets.lettering import MM_PER_POINT, points, printable
@@ -155,24 +156,14 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path):
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
 
 
-def test_a_reader_lists_the_pages_by_their_titles(letters_pdf):
-    reader = PdfReader(letters_pdf)
-    listed = [(one.title, reader.get_destination_page_number(one)) for one in reader.outline]
-    titles = [page.title for page in pages_of("letters")]
-    firsts = [n for n, title in enumerate(titles) if n == 0 or titles[n - 1] != title]
-    assert listed == [(titles[n], n) for n in firsts]
-
-
-def test_letters_of_other_alphabets_are_found_again_in_the_file(tmp_path):
-    page = Page(210.0, 297.0, title="Größe, Ж")
-    for place, bold in enumerate((False, True)):
-        page.text(
-            20.0, 20.0 + 10 * place, "Größe Αλφα Жук \N{CJK UNIFIED IDEOGRAPH-6728} To", bold=bold
-        )
-    write_pdf([page], tmp_path / "letters.pdf", title="Größe")
-    reader = PdfReader(tmp_path / "letters.pdf")
-    assert reader.metadata.title == "Größe"
-    assert reader.pages[0].extract_text().count("Größe Αλφα Жук ? To") == 2
+def test_texts_shaped_once_print_as_matplotlib_alone_prints_them(tmp_path, monkeypatch):
+    page = Page(210.0, 297.0)
+    for place, size in enumerate((2.5, 3.5, 5.0, 2.5, 3.5)):
+        page.text(20.0, 20.0 + 10 * place, "Avery To 12.5", size, bold=place % 2 == 0)
+    write_pdf([page, page], tmp_path / "once.pdf", title="Lettering")
+    monkeypatch.setattr(printing, "_shaped_once", nullcontext)
+    write_pdf([page, page], tmp_path / "alone.pdf", title="Lettering")
+    assert (tmp_path / "once.pdf").read_bytes() == (tmp_path / "alone.pdf").read_bytes()
 
 
 # --- Labels -------------------------------------------------------------------------

@@ -10,10 +10,9 @@ import matplotlib as mpl
 from wirepath.errors import Fault, FileError
 from wirepath.model import Plan
 from wirepath.pictures.approval import approval_page
-from wirepath.pictures.figures import SETTINGS, figure
 from wirepath.pictures.wording import LANGUAGES
 from wirepath.sheets import sheet_pages
-from wirepath.sheets.printing import write_pdf
+from wirepath.sheets.printing import SETTINGS, figure, write_pdf
 from wirepath.wording import LANGUAGES as SHEET_LANGUAGES
 
 PictureKind = Literal["svg", "png"]

@@ -3,8 +3,7 @@
 write_sheets    the whole file
 roughing_file   the sheets of a relief's roughing out of blocks of its own: another file
 
-typeface, lettering    the typeface's file; sizes of text
-page, printing, pdf, embedding    a page as data; pages to PDF
+lettering, page, printing    sizes of text; a page as data; pages to PDF
 flow, strip                  text that flows over pages; the title strip
 figures, steps, squares      numbers and names; the wire's way in words; setting out
 room, marks    where labels fit; arrows, leaders, hatching

@@ -1,6 +1,7 @@
 """Lettering: sizes, how wide a text prints, where it is broken into lines.
 
 Sizes are heights of a capital in mm, from the series of ISO 3098: 2.5, 3.5, 5, 7, 10.
+The typeface comes with matplotlib, so that a sheet is the same on every machine.
 """
 
 from __future__ import annotations
@@ -9,8 +10,11 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
+from typing import Any
 
-from wirepath.sheets.typeface import FILES, typeface
+import matplotlib
+from matplotlib.ft2font import FT2Font, LoadFlags
 
 NOTE, TEXT, HEAD, BIG, HUGE = 2.5, 3.5, 5.0, 7.0, 10.0
 
@@ -33,17 +37,31 @@ def line_mm(cap_mm: float) -> float:
     return 1.3 * cap_mm / CAP_PER_EM
 
 
+def typeface(bold: bool) -> Path:
+    """Return the file of the typeface."""
+    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+    return Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name
+
+
+@cache
+def _font(bold: bool) -> Any:
+    font = FT2Font(str(typeface(bold)))
+    font.set_size(100, 72)
+    return font
+
+
+@cache
 def _advance(letter: str, bold: bool) -> float:
     """Return how far a letter moves the pen, in em."""
-    face = typeface(bold)
-    return face.advances[face.glyphs[ord(_printable(letter))]]
+    glyph = _font(bold).load_char(ord(_printable(letter)), flags=LoadFlags.NO_HINTING)
+    return float(glyph.linearHoriAdvance) / 65536 / 100
 
 
 @cache
 def _printable(letter: str) -> str:
     if letter.isspace():
         return " "
-    known = letter.isprintable() and all(ord(letter) in typeface(bold).glyphs for bold in FILES)
+    known = letter.isprintable() and _font(False).get_char_index(ord(letter)) != 0
     return letter if known else "?"
 
 

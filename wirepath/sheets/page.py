@@ -44,11 +44,6 @@ class Stroke:
     dashes: tuple[float, ...] = ()
 
 
-def pen(stroke: Stroke) -> tuple[float, tuple[float, ...]]:
-    """Return what a stroke is drawn with: strokes of one pen are drawn as one path."""
-    return stroke.width_mm, stroke.dashes
-
-
 @dataclass(frozen=True, slots=True)
 class Fill:
     """A black or white area without an edge: points (n, 2), mm."""

@@ -1,129 +1,160 @@
-"""Pages to paper: the only place that knows how a PDF draws.
+"""Pages to paper: the only place that draws with matplotlib.
 
-A millimetre drawn is one printed (docs/sheets.md tells how that is measured). Clauses named
-are those of ISO 32000-1:2008.
+The axes cover the page and count in mm, so a millimetre drawn is one printed
+(docs/sheets.md tells how that is measured).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import cache
 from itertools import groupby
 from pathlib import Path
+from typing import Any
 
-from wirepath.sheets.embedding import add_font
-from wirepath.sheets.lettering import MM_PER_POINT, points
-from wirepath.sheets.page import Page, Points, pen
-from wirepath.sheets.pdf import PdfFile, array, dictionary, reference, text
-from wirepath.sheets.typeface import typeface
+import matplotlib as mpl
+import numpy as np
+from matplotlib import _text_helpers
+from matplotlib.artist import Artist
+from matplotlib.backend_bases import RendererBase
+from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
+from matplotlib.collections import PolyCollection
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path as Path2D
 
-FONTS = {False: "Plain", True: "Bold"}
-"""What the typefaces are called in the file, by whether they are bold."""
+from wirepath.sheets.lettering import MM_PER_POINT, points, typeface
+from wirepath.sheets.page import Page, Points, Stroke, Text
+
+MM_PER_INCH = 25.4
+
+# path.simplify would move points of long lines; fonttype 42 keeps texts searchable.
+SETTINGS: Any = {"path.simplify": False, "pdf.fonttype": 42, "pdf.compression": 6}
 
 
 def write_pdf(pages: Sequence[Page], path: Path, *, title: str) -> None:
     """Write `pages` to `path`; the same pages give the same bytes."""
-    file = PdfFile()
-    root, tree = file.add(), file.add()
-    fonts = {
-        FONTS[bold]: reference(add_font(file, typeface(bold), letters))
-        for bold, letters in _letters(pages).items()
-    }
-    resources = reference(file.add(dictionary({"Font": dictionary(fonts)})))
-    numbers = [_add_page(file, page, tree, resources) for page in pages]
-    kids = array(map(reference, numbers))
-    file.fill(tree, dictionary({"Type": b"/Pages", "Kids": kids, "Count": len(pages)}))
-    contents = _add_contents(file, [page.title for page in pages], numbers)
-    catalog = {"Type": b"/Catalog", "Pages": reference(tree), "Outlines": reference(contents)}
-    file.fill(root, dictionary(catalog))
-    made_by = text("wirepath")
-    info = {"Title": text(title), "Creator": made_by, "Producer": made_by}
-    path.write_bytes(file.ended(root=root, info=file.add(dictionary(info))))
+    about = {"Title": title, "Creator": "wirepath", "Producer": "wirepath", "CreationDate": None}
+    with mpl.rc_context(SETTINGS), _shaped_once(), PdfPages(path, metadata=about) as file:
+        for page in pages:
+            picture = figure(page)
+            FigureCanvasPdf(picture)
+            file.savefig(picture)
 
 
-def _add_page(file: PdfFile, page: Page, tree: int, resources: bytes) -> int:
-    content = file.add_stream(b"".join(_content(page)))
-    size = (page.width_mm / MM_PER_POINT, page.height_mm / MM_PER_POINT)
-    entries = {
-        "Type": b"/Page",
-        "Parent": reference(tree),
-        "MediaBox": b"[0 0 %.4f %.4f]" % size,
-        "Resources": resources,
-        "Contents": reference(content),
-    }
-    return file.add(dictionary(entries))
-
-
-def _add_contents(file: PdfFile, titles: Sequence[str], pages: Sequence[int]) -> int:
-    """Add the titles of all pages as what a reader lists beside them (12.3.3)."""
-    top = file.add()
-    # Pages that go on with what the page before them began are reached through that one.
-    firsts = [n for n in range(len(titles)) if n == 0 or titles[n] != titles[n - 1]]
-    items = [file.add() for _ in firsts]
-    for place, (item, n) in enumerate(zip(items, firsts, strict=True)):
-        beside = {
-            key: reference(items[other])
-            for key, other in (("Prev", place - 1), ("Next", place + 1))
-            if 0 <= other < len(items)
-        }
-        begin = b"[%b /Fit]" % reference(pages[n])
-        entry = {"Title": text(titles[n]), "Parent": reference(top), "Dest": begin, **beside}
-        file.fill(item, dictionary(entry))
-    ends = {"First": reference(items[0]), "Last": reference(items[-1])} if items else {}
-    file.fill(top, dictionary({"Type": b"/Outlines", **ends, "Count": len(items)}))
-    return top
-
-
-def _letters(pages: Sequence[Page]) -> dict[bool, set[str]]:
-    """Return the letters that are written, by whether they are bold; none for no typeface."""
-    texts = [one for page in pages for one in page.texts]
-    used = {
-        bold: {letter for one in texts if one.bold == bold for letter in one.text} for bold in FONTS
-    }
-    return {bold: letters for bold, letters in used.items() if letters}
-
-
-def _content(page: Page) -> Iterator[bytes]:
-    """Yield what draws a page: lines, over them areas, over them texts (8.5, 9.4)."""
-    for (width_mm, dashes), strokes in groupby(sorted(page.strokes, key=pen), key=pen):
-        pattern = b" ".join(b"%.3f" % (dash / MM_PER_POINT) for dash in dashes)
-        yield b"%.4f w [%b] 0 d\n" % (width_mm / MM_PER_POINT, pattern)
-        for stroke in strokes:
-            yield _line(stroke.points)
-        yield b"S\n"
+def figure(page: Page) -> Figure:
+    """Return the page as a matplotlib figure of its exact size."""
+    picture = Figure(figsize=(page.width_mm / MM_PER_INCH, page.height_mm / MM_PER_INCH))
+    axes = picture.add_axes((0, 0, 1, 1))
+    axes.set_axis_off()
+    axes.set_autoscale_on(False)
+    axes.set_xlim(0, page.width_mm)
+    axes.set_ylim(0, page.height_mm)
+    for (width_mm, dashes), strokes in groupby(sorted(page.strokes, key=_pen), key=_pen):
+        # Dashes count in line widths: divide that out again.
+        pattern = (0.0, tuple(dash / width_mm for dash in dashes)) if dashes else "solid"
+        axes.add_artist(
+            PathPatch(
+                _joined([stroke.points for stroke in strokes]),
+                fill=False,
+                edgecolor="black",
+                linewidth=width_mm / MM_PER_POINT,
+                linestyle=pattern,
+                capstyle="butt",
+                joinstyle="miter",
+                zorder=2,
+            )
+        )
     for black in (False, True):
         areas = [fill.points for fill in page.fills if fill.black == black]
         if areas:
-            yield b"0 g\n" if black else b"1 g\n"
-        for area in areas:
-            yield _line(area) + b"f\n"
-    yield b"0 g\nBT\n"
-    size: tuple[bool, float] | None = None
-    for one in page.texts:
-        if size != (one.bold, one.cap_mm):
-            size = (one.bold, one.cap_mm)
-            yield b"/%b %.4f Tf\n" % (FONTS[one.bold].encode(), points(one.cap_mm))
-        x, y = (value / MM_PER_POINT for value in one.origin)
-        turn = b"0 1 -1 0" if one.upwards else b"1 0 0 1"
-        yield b"%b %.3f %.3f Tm %b TJ\n" % (turn, x, y, _shown(one.text, one.bold))
-    yield b"ET\n"
+            colour = "black" if black else "white"
+            axes.add_collection(
+                PolyCollection(areas, facecolors=colour, edgecolors="none", zorder=3),
+                autolim=False,
+            )
+    axes.add_artist(_Lettering(page.texts))
+    return picture
 
 
-def _line(through: Points) -> bytes:
-    """Return a line through points (n, 2) as a part of a path."""
-    flat = (through / MM_PER_POINT).ravel().tolist()
-    return b"%.3f %.3f m\n" % (*flat[:2],) + b"%.3f %.3f l\n" * (len(through) - 1) % (*flat[2:],)
+def _joined(lines: Sequence[Points]) -> Path2D:
+    """Return all lines as one path: to draw each by itself takes several times as long."""
+    codes = [code for line in lines for code in (Path2D.MOVETO, *[Path2D.LINETO] * (len(line) - 1))]
+    return Path2D(np.concatenate(lines), codes)
+
+
+class _Lettering(Artist):
+    """All texts of a page at once: a matplotlib text each would take most of the time."""
+
+    def __init__(self, texts: Sequence[Text]) -> None:
+        super().__init__()
+        self._texts = texts
+        self.set_zorder(4)
+
+    def draw(self, renderer: RendererBase) -> None:
+        """Write each text from the left end of its baseline."""
+        per_mm = float(renderer.points_to_pixels(1.0)) / MM_PER_POINT  # type: ignore[arg-type]
+        height = float(renderer.get_canvas_width_height()[1])
+        graphics = renderer.new_gc()
+        graphics.set_foreground("black")
+        shaping = getattr(_text_helpers, "layout", None)
+        for text in self._texts:
+            x, y = text.origin
+            size = points(text.cap_mm)
+            if isinstance(shaping, _Shaping):
+                shaping.size = size
+            renderer.draw_text(
+                graphics,
+                x * per_mm,
+                height - y * per_mm if renderer.flipy() else y * per_mm,
+                text.text,
+                _font(text.bold, size),
+                90 if text.upwards else 0,
+            )
+        graphics.restore()
+
+
+class _Shaping:
+    """Stands in for matplotlib's layout of a text, which it asks for whenever it draws one.
+
+    That takes two thirds of the time of printing, and three of four texts on sheets are
+    figures and words that came before: each is shaped once for each typeface and size.
+    """
+
+    def __init__(self, shape: Callable[..., Iterable[Any]]) -> None:
+        self._shape = shape
+        self._known: dict[Any, list[Any]] = {}
+        self.size = 0.0
+        """Of the text that is drawn next: a font does not tell which size is set."""
+
+    def __call__(self, text: str, font: Any, **how: Any) -> list[Any]:
+        key = (text, font.fname, self.size, *sorted(how.items()))
+        if key not in self._known:
+            self._known[key] = list(self._shape(text, font, **how))
+        return self._known[key]
+
+
+@contextmanager
+def _shaped_once() -> Iterator[None]:
+    """Have each text shaped once. The function is matplotlib's own business: versions without
+    it print all the same, only slower."""
+    shape = getattr(_text_helpers, "layout", None)
+    if shape is None:
+        yield
+        return
+    _text_helpers.layout = _Shaping(shape)  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        _text_helpers.layout = shape
 
 
 @cache
-def _shown(written: str, bold: bool) -> bytes:
-    """Return glyphs, each as two bytes, and how much nearer some stand to the one before."""
-    face = typeface(bold)
-    shown, before = b"", None
-    for letter in written:
-        glyph = face.glyphs[ord(letter)]
-        by = face.kerning.get((before, glyph)) if before is not None else None
-        # In thousandths of an em, to be taken off (9.4.3).
-        shown += b"%04x" % glyph if by is None else b">%d<%04x" % (round(-1000 * by), glyph)
-        before = glyph
-    return b"[<%b>]" % shown
+def _font(bold: bool, size: float) -> FontProperties:
+    return FontProperties(fname=str(typeface(bold)), size=size)
+
+
+def _pen(stroke: Stroke) -> tuple[float, tuple[float, ...]]:
+    return stroke.width_mm, stroke.dashes

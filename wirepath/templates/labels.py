@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from wirepath.sheets.lettering import NOTE, line_mm, printable, wrap
+from wirepath.sheets.lettering import NOTE, line_mm, wrap
 from wirepath.sheets.page import Align, Page, Text
 from wirepath.sheets.room import Room
 
@@ -23,7 +23,6 @@ def write_label(
     align: Align = "left",
 ) -> bool:
     """Write `text` at the first of `places` that is free; return whether there was one."""
-    text = printable(text)
     marks = [Text(x, y, text, cap_mm, bold, align, upwards) for x, y in places]
     boxes = np.array([(b.x0, b.y0, b.x1, b.y1) for b in (mark.box for mark in marks)])
     free = np.flatnonzero(room.free(boxes))
