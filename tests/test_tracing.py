@@ -546,6 +546,21 @@ def test_a_contour_outside_the_lower_one_is_refused():
         trace(*relief(z=(0.0, 25.0), layers=("c", "c"), lines=lines))
 
 
+def test_each_outline_has_contours_at_heights_of_its_own():
+    lines = [rectangle(0, 0, 200, 200), rectangle(300, 0, 200, 200)]
+    lines += [rectangle(50, 50, 100, 100), rectangle(350, 50, 100, 100)]
+    traced = trace(*relief(z=(0.0, 0.0, 25.0, 40.0), layers=("o", "o", "c", "c"), lines=lines))
+    assert [c.height_mm for c in traced.contours] == [25, 40]
+
+
+def test_contours_of_one_outline_nest_whatever_stands_in_another():
+    lines = [rectangle(0, 0, 200, 200), rectangle(300, 0, 200, 200)]
+    lines += [rectangle(20, 50, 50, 50), rectangle(120, 50, 50, 50), rectangle(350, 50, 99, 99)]
+    drawing = relief(z=(0.0, 0.0, 25.0, 40.0, 25.0), layers=("o", "o", "c", "c", "c"), lines=lines)
+    with pytest.raises(DrawingError, match="lies outside the next lower one"):
+        trace(*drawing)
+
+
 def test_a_contour_that_is_not_level_is_refused():
     with pytest.raises(DrawingError, match="it is not level"):
         trace(*relief(z=(0.0, None, 50.0)))

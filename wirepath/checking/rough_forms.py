@@ -20,7 +20,7 @@ from wirepath.checking.roughing_proof import check_roughing
 from wirepath.checking.sloped import sloped_prisms, widest_gap_mm
 from wirepath.checking.views import check_views
 from wirepath.errors import Fault
-from wirepath.model import Job, RoughingPlan, Traced
+from wirepath.model import Contour, Job, RoughingPlan, Traced
 from wirepath.workshop import Workshop
 
 BOW_TILT_DEG = 75.0
@@ -138,11 +138,17 @@ def asked_faults(
                 yield Fault(what, f"roughing of {rough.name!r}")
         if job.form.kind == "relief" and job.roughing.between_contours == "slopes":
             peaks = sorted(heights_asked(job, rough.name))
-            gap = max(widest_gap_mm(traced.contours, peak_mm=peak) for peak in peaks)
+            own_lines = _contours_of(traced, rough.name)
+            gap = max(widest_gap_mm(own_lines, peak_mm=peak) for peak in peaks)
             if gap > allowance + EXACT_MM:
                 what = f"slopes between contours {gap:g} mm apart, under {allowance:g} mm"
                 yield Fault(what, f"roughing of {rough.name!r}")
     yield from _unheld(workshop, roughing)
+
+
+def _contours_of(traced: Traced, name: str) -> list[Contour]:
+    own = [outline.polygon for outline in traced.outlines if outline.name == name]
+    return [one for one in traced.contours if shapely.intersects(own, one.region).any()]
 
 
 def _unheld(workshop: Workshop, roughing: Sequence[RoughingPlan]) -> Iterator[Fault]:

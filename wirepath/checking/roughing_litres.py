@@ -1,4 +1,4 @@
-"""Promise 5: the litres that roughing leaves and takes add up. Counted by a lattice of points."""
+"""Promise 5: the litres that roughing leaves and takes add up. Counted by points spread evenly."""
 
 from __future__ import annotations
 
@@ -12,23 +12,24 @@ from shapely import Geometry
 from wirepath import overlay
 from wirepath.checking.cut_plane import corner, part_way, places
 from wirepath.checking.finding import Finding, found
+from wirepath.checking.spread import spread_points
 from wirepath.errors import Fault
 from wirepath.model import Blank, RoughingCut, RoughingPlan
 
 Floats = NDArray[np.float64]
 
-LATTICE_POINTS = 60_000
-"""Points in a block for the volume balance: an R3 sequence of so many errs by about 0.1 %."""
+SPREAD_POINTS = 60_000
+"""Points in a block for the volume balance: so many err by 0.1 % at most where cuts are plane."""
 
 RULED_LAYERS = 60
 """Slanted edges change evenly with height: they are looked at in so many layers."""
 
 VOLUME_SHARE = 0.005
-"""How far litres left may be from the lattice's, as a share of the block."""
+"""How far litres left may be from what points tell, as a share of the block."""
 
 
 def check_litres(plan: RoughingPlan) -> Finding:
-    """Return whether the litres left agree with a lattice of points, and the cuts' with both."""
+    """Return whether the litres left agree with points spread evenly, and the cuts' with both."""
     block = sum(blank.volume_mm3 for blank in plan.blanks) / 1e6
     faults = []
     left = 0.0
@@ -61,14 +62,8 @@ def _is_waste(blank: Blank, plan: RoughingPlan) -> bool:
 
 
 def _share_left(blank: Blank, cuts: Sequence[RoughingCut], kerf_mm: float) -> float:
-    """Return the share of a lattice of points in the block that are foam no cut parts off.
-
-    The points follow the R3 sequence (Roberts 2018: multiples of 1/g, 1/g^2 and 1/g^3,
-    g^4 = g + 1), which fills a box evenly.
-    """
-    golden = 1.2207440846057596
-    turns = np.arange(1, LATTICE_POINTS + 1)[:, None] / golden ** np.arange(1, 4)
-    shares = (0.5 + turns) % 1
+    """Return the share of points spread over the block that are foam no cut parts off."""
+    shares = spread_points(SPREAD_POINTS)
     points = corner(blank) + shares * [blank.width_mm, blank.height_mm, blank.thickness_mm]
     layers = np.floor(shares[:, 2] * RULED_LAYERS).astype(int)
     stays = np.full(len(points), not blank.foam)

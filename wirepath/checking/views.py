@@ -15,6 +15,7 @@ from shapely import Geometry
 
 from wirepath import overlay
 from wirepath.checking.finding import EDGE_MM, Finding, found
+from wirepath.checking.spread import spread_points
 from wirepath.errors import Fault
 from wirepath.model import Job, Traced
 
@@ -49,9 +50,7 @@ def _allowed(job: Job, traced: Traced, name: str) -> Floats:
     seen = {view.seen: view.region for view in traced.views if view.form == name}
     x0, y0, x1, y1 = seen["front"].bounds
     depth = seen["side"].bounds[2] if "side" in seen else seen["top"].bounds[3]
-    golden = 1.2207440846057596  # the R3 sequence (Roberts 2018)
-    shares = (0.5 + np.arange(1, POINTS + 1)[:, None] / golden ** np.arange(1, 4)) % 1
-    points: Floats = np.array([x0, y0, 0.0]) + shares * [x1 - x0, y1 - y0, depth]
+    points: Floats = np.array([x0, y0, 0.0]) + spread_points(POINTS) * [x1 - x0, y1 - y0, depth]
     x, y, z = points.T
     keep = shapely.contains_xy(seen["front"], x, y)
     top = depth if job.form.kind == "relief" else None

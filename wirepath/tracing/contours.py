@@ -67,15 +67,16 @@ def in_order(levels: dict[float, list[Polygon]]) -> tuple[Contour, ...]:
     )
 
 
-def nesting_flaws(levels: dict[float, list[Polygon]], tolerance_mm: float) -> list[Flaw]:
+def nesting_flaws(
+    levels: dict[float, list[Polygon]], outlines: Sequence[Polygon], tolerance_mm: float
+) -> list[Flaw]:
     """Return a flaw for each contour that does not lie inside the next lower ones.
 
     A relief has one height at every place, so what stands at least at a height stands
-    at least at every lower one.
+    at least at every lower one. Each outline is a relief of its own, at heights of its own.
     """
-    flaws = []
     heights = sorted(levels)
-    flaws += [
+    flaws = [
         Flaw(
             what=f"a contour stands at {height:g} mm, behind the flat back",
             at=_inside(levels[height][0]),
@@ -84,7 +85,28 @@ def nesting_flaws(levels: dict[float, list[Polygon]], tolerance_mm: float) -> li
         for height in heights
         if height < 0
     ]
-    for lower, upper in itertools.pairwise(heights):
+    for own in _by_outline(levels, outlines):
+        flaws += _unnested(own, tolerance_mm)
+    return flaws
+
+
+def _by_outline(
+    levels: dict[float, list[Polygon]], outlines: Sequence[Polygon]
+) -> list[dict[float, list[Polygon]]]:
+    """Return the levels of each outline, and of what lies in none."""
+    found: list[dict[float, list[Polygon]]] = [{} for _ in range(len(outlines) + 1)]
+    holders = sorted(enumerate(outlines), key=lambda one: one[1].area)
+    for height in sorted(levels):
+        for region in levels[height]:
+            spot = shapely.point_on_surface(region)
+            place = next((k for k, outline in holders if outline.covers(spot)), -1)
+            found[place].setdefault(height, []).append(region)
+    return found
+
+
+def _unnested(levels: dict[float, list[Polygon]], tolerance_mm: float) -> list[Flaw]:
+    flaws = []
+    for lower, upper in itertools.pairwise(sorted(levels)):
         ground = shapely.union_all(levels[lower])
         shapely.prepare(ground)
         for region in levels[upper]:

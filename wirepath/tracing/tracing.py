@@ -76,7 +76,7 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     far = work.outlines(np.flatnonzero(roles == "far face"), far_names or near_names)
     if reading.far_layers and not far:
         work.flaws.append(_nothing_far(reading))
-    contours = work.contours(np.flatnonzero(roles == "contour"), size.mm_per_unit)
+    contours = work.contours(np.flatnonzero(roles == "contour"), size.mm_per_unit, outlines)
     seam_lines = work.seam_lines(np.flatnonzero(roles == "seam"))
     keep_clear = work.keep_clear(np.flatnonzero(roles == "keep clear"))
     if contours and not outlines:
@@ -192,7 +192,9 @@ class _Work:
                 )
             )
 
-    def contours(self, chosen: NDArray[np.intp], mm_per_unit: float) -> tuple[Contour, ...]:
+    def contours(
+        self, chosen: NDArray[np.intp], mm_per_unit: float, outlines: Sequence[Outline]
+    ) -> tuple[Contour, ...]:
         """Return the contours that the chosen curves make, lowest first."""
         if not len(chosen):
             self._tell_empty("contour_layers", "contour", self.reading.contour_layers)
@@ -221,7 +223,9 @@ class _Work:
             found = self._regions(np.array(indexes), [""] * len(indexes))
             if found.parts:
                 levels[height] = found.parts
-        self.flaws += contour_lines.nesting_flaws(levels, self.reading.curve_tolerance_mm)
+        self.flaws += contour_lines.nesting_flaws(
+            levels, [one.polygon for one in outlines], self.reading.curve_tolerance_mm
+        )
         return contour_lines.in_order(levels)
 
     def seam_lines(self, chosen: NDArray[np.intp]) -> tuple[LineString, ...]:
