@@ -17,6 +17,7 @@ from typer.testing import CliRunner
 from wirepath.assembling import glue_steps
 from wirepath.checking import check_plan, check_rough_forms
 from wirepath.checking.costs import check_costs
+from wirepath.checking.files import check_files
 from wirepath.checking.meshes import check_meshes
 from wirepath.checking.parted import check_parted
 from wirepath.cli import app
@@ -25,6 +26,7 @@ from wirepath.errors import DrawingError, SettingsError
 from wirepath.forming import form_levels, make_pieces
 from wirepath.geometry import place
 from wirepath.job_file import drawing_path, read_job
+from wirepath.lists import read_list, write_lists
 from wirepath.model import PartSettings, RoughingSettings
 from wirepath.planning import make_plan
 from wirepath.roughing import rough_forms
@@ -419,6 +421,23 @@ def test_a_layout_lists_the_pins_of_its_layers_on_both_faces_from_the_datum_corn
                         f"{(pin.end[2] - pin.start[2]) / 2:g}",
                     ]
                     assert any(told[k : k + len(row)] == row for k in range(len(told))), row
+
+
+def test_the_list_of_pins_says_what_the_plan_says_and_is_told_where_it_does_not(layered, tmp_path):
+    plan, _ = layered
+    write_lists(plan, tmp_path)
+    rows = list(read_list(tmp_path / "pins.csv"))
+    assert len(rows) == 2 * len(plan.assembly.pins)
+
+    def faults(rows):
+        lists = [read_list(tmp_path / f"{name}.csv") for name in ("order", "pieces", "offcuts")]
+        findings = check_files(plan, {}, *lists, pin_rows=rows)
+        return [str(f) for one in findings if "list of pins" in one.title for f in one.faults]
+
+    assert faults(rows) == []
+    assert "is in the plan, but not in the list" in faults(rows[1:])[0]
+    wrong = [{**rows[0], "right_mm": "1.0", "on": "edge"}, *rows[1:]]
+    assert len(faults(wrong)) == 2
 
 
 def test_each_copy_of_a_full_round_form_has_all_its_layers(tmp_path):

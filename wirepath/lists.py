@@ -1,4 +1,4 @@
-"""The lists of a plan as CSV: order.csv, rack.csv, pieces.csv, offcuts.csv, loads.csv.
+"""The lists of a plan as CSV: order.csv, rack.csv, pieces.csv, offcuts.csv, pins.csv, loads.csv.
 
 RFC 4180: comma, quotes doubled, CRLF, a header row; numbers with a point.
 """
@@ -6,10 +6,14 @@ RFC 4180: comma, quotes doubled, CRLF, a header row; numbers with a point.
 from __future__ import annotations
 
 import csv
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
+from shapely import Point
+
 from wirepath.errors import Fault, FileError
+from wirepath.geometry import place
 from wirepath.model import PieceMiss, Plan
 from wirepath.units import kilograms, litres
 
@@ -17,11 +21,13 @@ Row = Mapping[str, str]
 
 
 def write_lists(plan: Plan, folder: Path) -> None:
-    """Write order.csv, rack.csv, pieces.csv, offcuts.csv and, with a van, loads.csv."""
+    """Write order, rack, pieces and offcuts; with pins pins.csv, with a van loads.csv."""
     _write(folder / "order.csv", ORDER_COLUMNS, _order_rows(plan))
     _write(folder / "rack.csv", RACK_COLUMNS, _rack_rows(plan))
     _write(folder / "pieces.csv", PIECE_COLUMNS, _piece_rows(plan))
     _write(folder / "offcuts.csv", OFFCUT_COLUMNS, _offcut_rows(plan.with_blanks()))
+    if plan.assembly.pins:
+        _write(folder / "pins.csv", PIN_COLUMNS, _pin_rows(plan))
     if plan.loads:
         _write(folder / "loads.csv", LOAD_COLUMNS, _load_rows(plan))
 
@@ -55,6 +61,10 @@ PIECE_COLUMNS = (
 OFFCUT_COLUMNS = (
     "number,name,block,layout,x_mm,y_mm,width_mm,height_mm,from_mm,thickness_mm,volume_litres,"
     "roughing_cut,weight_kg"
+).split(",")
+
+PIN_COLUMNS = (
+    "place,pin,seam,piece,on,block,layout,right_mm,up_mm,along_mm,height_mm,diameter_mm,deep_mm"
 ).split(",")
 
 LOAD_COLUMNS = (
@@ -185,6 +195,39 @@ def _roughing_offcut_rows(plan: Plan) -> Iterator[Sequence[object]]:
 def _density(plan: Plan, block: int) -> float:
     foam = plan.workshop.stock_named(plan.block(block).stock).foam
     return plan.workshop.foam(foam).density_kg_per_m3
+
+
+def _pin_rows(plan: Plan) -> Iterator[Sequence[object]]:
+    """Give each pin twice, once in either piece, where a maker measures it.
+
+    Between layers on the foam before it is cut, from the datum corner, on the front or the
+    back; across an edge seam along it, and how high off the form's back.
+    """
+    places = {one.piece: (layout, one) for layout in plan.layouts for one in layout.placements}
+    for pin in plan.assembly.pins:
+        seam = plan.seams[pin.seam - 1]
+        low = min(seam.pieces, key=lambda number: plan.piece(number).from_mm)
+        for number in seam.pieces:
+            layout, placement = places[number]
+            if seam.kind == "layer":
+                spot = place(Point(*pin.start[:2]), placement)
+                side = "front" if (number == low) != placement.flipped else "back"
+                measured = (side, _fixed(spot.x), _fixed(spot.y), "", "")
+            else:
+                measured = ("edge", "", "", _fixed(pin.along_mm or 0.0), _fixed(pin.start[2]))
+            on, *figures = measured
+            yield (
+                f"{pin.number}-{number}",
+                pin.number,
+                pin.seam,
+                number,
+                on,
+                layout.block,
+                layout.number,
+                *figures,
+                _fixed(plan.workshop.glue.pin_diameter_mm),
+                _fixed(math.dist(pin.start, pin.end) / 2),
+            )
 
 
 def _load_rows(plan: Plan) -> Iterator[Sequence[object]]:

@@ -260,6 +260,7 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
         read_list(folder / "offcuts.csv"),
         read_list(folder / "rack.csv"),
         read_list(folder / "loads.csv") if plan.loads else (),
+        pin_rows=read_list(folder / "pins.csv") if plan.assembly.pins else (),
         setups=[(one.layout, one.setup, one.lies) for one in files],
     )
     if (folder / RACK_FILE).is_file():

@@ -1,10 +1,11 @@
-"""Promise 6: coordinate files, order list, piece list, offcut list say what the plan says.
+"""Promise 6: coordinate files, order, piece, offcut, pin lists say what the plan says.
 
 Rows are what a CSV reader gives: column name to text. Units stand in the column names.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 from wirepath.checking.finding import Finding, found, place_of
 from wirepath.checking.solids import solid_mm3, ways
 from wirepath.errors import Fault
-from wirepath.geometry import place
+from wirepath.geometry import place, turn_matrix
 from wirepath.model import MoveKind, Pass, Piece, PieceMiss, Placement, Plan, Setup
 from wirepath.units import kilograms, litres
 
@@ -55,6 +56,7 @@ def check_files(
     rack_rows: Sequence[Row] = (),
     load_rows: Sequence[Row] = (),
     setups: Sequence[FiledSetup] = (),
+    pin_rows: Sequence[Row] = (),
 ) -> tuple[Finding, ...]:
     """Return whether what was read back from the written files is what the plan says.
 
@@ -68,6 +70,11 @@ def check_files(
         _table("list of the rack", "name", rack_rows, _rack_figures(plan)),
         _table("piece list", "number", piece_rows, _piece_figures(plan)),
         _table("offcut list", "number", offcut_rows, _offcut_figures(plan.with_blanks())),
+        *(
+            [_table("list of pins", "place", pin_rows, _pin_figures(plan))]
+            if plan.assembly.pins or pin_rows
+            else []
+        ),
         *(
             [_table("list of loads", "box", load_rows, _load_figures(plan))]
             if plan.loads or load_rows
@@ -342,6 +349,43 @@ def _offcut_figures(plan: Plan) -> dict[str, Figures]:
 def _density(plan: Plan, block: int) -> float:
     foam = plan.workshop.stock_named(plan.block(block).stock).foam
     return plan.workshop.foam(foam).density_kg_per_m3
+
+
+def _pin_figures(plan: Plan) -> dict[str, Figures]:
+    """Return where each pin goes into either of its pieces, placed anew.
+
+    Figures are mm from the datum corner of the piece's layout for pins between layers.
+    """
+    found: dict[str, Figures] = {}
+    lies = {one.piece: (layout, one) for layout in plan.layouts for one in layout.placements}
+    for pin in plan.assembly.pins:
+        seam = plan.seams[pin.seam - 1]
+        tops = [plan.piece(n).from_mm + plan.piece(n).thickness_mm for n in seam.pieces]
+        for number, top in zip(seam.pieces, tops, strict=True):
+            layout, one = lies[number]
+            figures: dict[str, Cell] = {
+                "pin": pin.number,
+                "seam": pin.seam,
+                "piece": number,
+                "block": layout.block,
+                "layout": layout.number,
+                "diameter_mm": plan.workshop.glue.pin_diameter_mm,
+                "deep_mm": math.hypot(*np.subtract(pin.end, pin.start)) / 2,
+            }
+            if seam.kind == "layer":
+                a, b, d, e = turn_matrix(one.angle_deg)
+                x, y = pin.start[0] * (-1.0 if one.flipped else 1.0), pin.start[1]
+                # The piece under the seam ends at it: there the pin goes into its front.
+                is_front = (top == min(tops)) != one.flipped
+                figures["on"] = "front" if is_front else "back"
+                figures["right_mm"] = a * x + b * y + one.x_mm
+                figures["up_mm"] = d * x + e * y + one.y_mm
+            else:
+                figures["on"] = "edge"
+                figures["along_mm"] = pin.along_mm or 0.0
+                figures["height_mm"] = pin.start[2]
+            found[f"{pin.number}-{number}"] = figures
+    return found
 
 
 def _load_figures(plan: Plan) -> dict[str, Figures]:

@@ -21,9 +21,9 @@ from wirepath.sheets.figures import beside, measure, short, whole
 from wirepath.sheets.flow import Flow, Paragraph, Table, Together, heading
 from wirepath.sheets.key import Sample, draw_key, hatched_sample, line_sample
 from wirepath.sheets.layer_picture import DOT_MM, TICK_MM, seam_name
-from wirepath.sheets.lettering import NOTE, TEXT, Box
+from wirepath.sheets.lettering import NOTE, TEXT, Box, width_mm
 from wirepath.sheets.marks import View, draw_up, hatching, label_beside, standard_scale
-from wirepath.sheets.page import DASHES, HAIR, MEDIUM, THICK, THIN, Page, upright
+from wirepath.sheets.page import DASHES, HAIR, MEDIUM, THICK, THIN, Page, Points, upright
 from wirepath.sheets.room import Room, spread
 from wirepath.sheets.strip import body
 from wirepath.wording import Words
@@ -33,8 +33,10 @@ FEW, MANY = 2, 3
 """Rows on a page: so few are drawn larger."""
 GAP_MM = 6.0
 HEAD_GAP_MM = 2.0
-LEFT_MM, BELOW_MM, RIGHT_MM = 14.0, 13.0, 14.0
-"""Beside each drawing: measures to the left and below, the arrow to the top on the right."""
+RIGHT_MM = 14.0
+"""Right of each drawing, for the arrow to the top."""
+LEAD_MM = 4.5
+"""From a drawing to its measures."""
 FIGURE_PITCH_MM = 3.4
 """Least between two measures beside each other."""
 
@@ -147,8 +149,22 @@ def _dry_rim(plan: Plan, seam: Seam) -> dict[str, str]:
 
 def _scale(plan: Plan, face: _Face, room: Box) -> float:
     west, south, east, north = plan.piece(face.lower).outline.bounds
-    within = (room.width - LEFT_MM - RIGHT_MM, room.height - BELOW_MM)
+    beside_mm = _measures_mm(plan, face)
+    within = (room.width - beside_mm - RIGHT_MM, room.height - beside_mm)
     return standard_scale(east - west, north - south, within)
+
+
+def _measures_mm(plan: Plan, face: _Face) -> float:
+    """Return how much room the measures of a face take to the left of it, and below."""
+    told = [text for axis in (0, 1) for text in _told(plan, face, axis)]
+    return LEAD_MM + max((width_mm(text, NOTE) for text in told), default=0.0)
+
+
+def _told(plan: Plan, face: _Face, axis: int) -> list[str]:
+    """Return how far each pin stands from the board on the left (0) or from that below (1)."""
+    corner = corner_of(plan, face.seam)
+    lengths = [pin.start[axis] - corner[axis] for pin in face.pins]
+    return [beside(whole(mm), mm, plan.workshop.paper) for mm in lengths]
 
 
 def _key(faces: Sequence[_Face], words: Words) -> list[Sample]:
@@ -175,7 +191,7 @@ class _Drawing:
         """Draw the face with its pins, measured from two boards."""
         lower = self.plan.piece(self.face.lower).outline
         west, south, east, north = lower.bounds
-        x0, y1 = self.cell.x0 + LEFT_MM, self.cell.y1
+        x0, y1 = self.cell.x0 + _measures_mm(self.plan, self.face), self.cell.y1
         y0 = y1 - (north - south) / self.scale
         view = View(x0 - west / self.scale, y0 - south / self.scale, self.scale)
         x1 = x0 + (east - west) / self.scale
@@ -210,7 +226,7 @@ class _Drawing:
             self.page.line(shapely.get_coordinates(lead), HAIR)
         for dot in dots:
             self.page.fill(shapely.get_coordinates(dot))
-        self._measures(spots, x0, y0, (west, south))
+        self._measures(spots, x0, y0)
         up = (x1 + RIGHT_MM / 2 + 2.0, y1 - 5.0)
         draw_up(self.page, up, (0.0, 1.0), self.words.up_mark)
         room = Room([*edges, *ticks, *dots, *leads], Box(x0, y0, x1, y1))
@@ -228,26 +244,21 @@ class _Drawing:
         for part in shapely.get_parts(shapely.difference(lines, shapely.union_all(labels))):
             self.page.line(shapely.get_coordinates(part), HAIR)
 
-    def _measures(
-        self, spots: np.ndarray, x0: float, y0: float, corner: tuple[float, float]
-    ) -> None:
+    def _measures(self, spots: Points, x0: float, y0: float) -> None:
         """Write how far each pin stands from the two boards, at the ends of hairlines."""
-        paper = self.plan.workshop.paper
         for axis, base in ((0, y0), (1, x0)):
+            told = _told(self.plan, self.face, axis)
             order = np.argsort(spots[:, axis], kind="stable")
             at = spots[order, axis].tolist()
             put = spread(at, FIGURE_PITCH_MM, at[0] - 20.0, at[-1] + 20.0) if at else []
-            for k, wanted, found in zip(order, at, put or at, strict=True):
-                mm = self.face.pins[k].start[axis] - corner[axis]
-                text = beside(whole(mm), mm, paper)
+            for k, wanted, found in zip(order.tolist(), at, put or at, strict=True):
                 if axis == 0:
                     self.page.line([(wanted, base - 1.0), (found, base - 3.0)], HAIR)
-                    self.page.text(
-                        found + NOTE / 2, base - 3.5, text, NOTE, align="right", upwards=True
-                    )
+                    place = (found + NOTE / 2, base - 3.5)
+                    self.page.text(*place, told[k], NOTE, align="right", upwards=True)
                 else:
                     self.page.line([(base - 1.0, wanted), (base - 3.0, found)], HAIR)
-                    self.page.text(base - 3.5, found - NOTE / 2, text, NOTE, align="right")
+                    self.page.text(base - 3.5, found - NOTE / 2, told[k], NOTE, align="right")
 
 
 def _rings(area: Geometry) -> list[Geometry]:
@@ -273,7 +284,7 @@ def add_pins_to_mark(flow: Flow, plan: Plan, group: Sequence[Layout], words: Wor
         row for layout in group for one in layout.placements for row in _to_mark(plan, one, words)
     ]
     if rows:
-        table = Table(words.pins_heads, rows, "rlrlrrr", wraps=(3,))
+        table = Table(words.pins_heads, rows, "rlrlrrr", wraps=(3, 4, 5, 6))
         note = Paragraph(words.pins_note)
         flow.table(table, before=(heading(words.pins_title), note))
 
