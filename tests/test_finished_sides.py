@@ -55,6 +55,16 @@ def test_the_foam_beside_a_finished_side_ends_in_line_with_it():
     assert grown.covers(box(-10, 0, 110, 50))
 
 
+def test_an_edge_that_is_straight_but_for_rounding_is_cut_finished_and_proved_so():
+    tooth = Polygon([(0, 1e-9), (40, 0), (60, 80), (-20, 80)])
+    traced = Traced(outlines=(Outline(name="Arch", polygon=tooth),))
+    (piece,) = make_pieces(job("lower"), traced)
+    assert piece.outline.bounds[1] == pytest.approx(0, abs=1e-6)
+    plan = plan_of(((piece, Placement(piece=1, x_mm=60.0, y_mm=60.0, angle_deg=0.0)),))
+    plan = replace(plan, job=job("lower"), traced=replace(plan.traced, outlines=traced.outlines))
+    assert faults(plan) == []
+
+
 def test_the_piece_is_proved_against_the_sides_asked_for():
     assert faults(planned("lower")) == []
     all_round = faults(planned("lower", outline=widen(ARCH, 10.0)))

@@ -18,7 +18,7 @@ from shapely import Geometry, LineString, Polygon
 
 from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
-from wirepath.geometry import polygons, shadow, side_line
+from wirepath.geometry import edges_along, polygons, shadow
 from wirepath.model import (
     Contour,
     FormKind,
@@ -191,8 +191,7 @@ def cut_sides(job: Job, outline: Outline) -> tuple[Side, ...]:
 
 
 def _is_straight(polygon: Polygon, side: Side) -> bool:
-    edge = overlay.intersection(polygon.boundary, side_line(polygon, side))
-    return float(shapely.length(edge)) >= EDGE_MM
+    return sum(edge.length for edge in edges_along(polygon, side)) >= EDGE_MM
 
 
 def allowance_notes(pieces: Sequence[Piece]) -> tuple[Note, ...]:

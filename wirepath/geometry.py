@@ -23,6 +23,9 @@ AXES: tuple[Axis, ...] = ("length", "width", "thickness")
 QUAD_SEGS = 16
 """Straight pieces a quarter circle of an offset gets: a radius of 1.5 mm errs by 0.0018 mm."""
 
+ON_SIDE_MM = 1e-5
+"""Corners no farther from a side of an outline's extent lie on it: drawings round."""
+
 
 def face_axes(stock: Stock, wire_axis: Axis) -> tuple[Axis, Axis]:
     """Return the two edges that span the layout's face, the longer one (x) first."""
@@ -225,13 +228,15 @@ def place_all(layout: Layout, pieces: Sequence[Piece]) -> list[Polygon]:
     return [place(pieces[one.piece - 1].outline, one) for one in layout.placements]
 
 
-def side_line(outline: Polygon, side: Side) -> LineString:
-    """Return the straight line along a side of an outline's extent, as long as the extent."""
+def edges_along(outline: Polygon, side: Side) -> list[LineString]:
+    """Return the edges of an outline that lie on a side of its extent, as drawn."""
     west, south, east, north = outline.bounds
-    ends = {
-        "left": ((west, south), (west, north)),
-        "right": ((east, south), (east, north)),
-        "lower": ((west, south), (east, south)),
-        "upper": ((west, north), (east, north)),
+    points = shapely.get_coordinates(outline.exterior)
+    along = {
+        "left": points[:, 0] - west,
+        "right": east - points[:, 0],
+        "lower": points[:, 1] - south,
+        "upper": north - points[:, 1],
     }
-    return LineString(ends[side])
+    on = along[side] <= ON_SIDE_MM
+    return [LineString(points[k : k + 2]) for k in np.flatnonzero(on[:-1] & on[1:])]

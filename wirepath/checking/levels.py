@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from functools import lru_cache
 
+import numpy as np
 import shapely
 from shapely import Geometry, Polygon, box
 
@@ -22,6 +23,9 @@ from wirepath.model import Contour, Job, Outline, PartSettings, Plan
 
 CORNER_REACH = 10.0
 """An allowance's sharp corner may stand out this many times its width: corners from 12 deg."""
+
+ON_SIDE_MM = 1e-5
+"""Corners no farther from a side of a form's extent lie on it."""
 
 ALL_ROUND = Bare()
 
@@ -133,11 +137,18 @@ def beyond(plan: Plan, outline: Outline) -> Bare:
     own = settings_of(plan.job, outline.name)
     sides = own[0].finished_sides if own else None
     asked = plan.job.form.finished_sides if sides is None else sides
-    edge = outline.polygon.exterior
     found: Geometry = overlay.union(
-        [strips[side] for side in asked if edge.intersection(strips[side]).length >= 1.0]
+        [strips[side] for side in asked if _length_on(outline.polygon, strips[side]) >= 1.0]
     )
     return Bare(free=found, barred=shapely.buffer(found, -DEPTH_MM))
+
+
+def _length_on(polygon: Polygon, strip: Polygon) -> float:
+    """Return the length of all edges of which both ends lie on a strip, but for rounding."""
+    ring = shapely.get_coordinates(polygon.exterior)
+    ends = np.asarray(shapely.points(ring))
+    on = shapely.dwithin(strip, ends, ON_SIDE_MM)
+    return float(np.hypot(*np.diff(ring, axis=0)[on[:-1] & on[1:]].T).sum())
 
 
 def least_grown(region: Geometry, allowance_mm: float, bare: Bare = ALL_ROUND) -> Geometry:

@@ -10,7 +10,7 @@ import shapely
 from shapely import Geometry, LineString
 
 from wirepath.forming import cut_sides
-from wirepath.geometry import depth_mm, foam_face, side_line
+from wirepath.geometry import depth_mm, edges_along, foam_face
 from wirepath.kerf import KerfEstimate
 from wirepath.model import GluedBlank, Layout, Piece, Plan
 from wirepath.units import kilograms
@@ -149,7 +149,12 @@ def cut_finished(plan: Plan, piece: Piece) -> list[LineString]:
     """Return the edges of a piece that the wire cuts finished, as drawn: asked for by side,
     or marked by lines of the drawing and not under the allowance of another edge."""
     forms = [one for one in plan.traced.outlines if one.name == piece.part]
-    lines = [side_line(form.polygon, side) for form in forms for side in cut_sides(plan.job, form)]
+    lines = [
+        line
+        for form in forms
+        for side in cut_sides(plan.job, form)
+        for line in edges_along(form.polygon, side)
+    ]
     edge = piece.finished.boundary
     parts = [part for line in lines for part in shapely.get_parts(line.intersection(edge))]
     merged = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(_lines(parts))))
