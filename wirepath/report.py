@@ -417,12 +417,8 @@ def roughing_lines(plan: RoughingPlan) -> Iterator[str]:
     yield (
         f"{plan.way}: {len(plan.cuts)} cuts take {plan.litres_off:.0f} litres off, "
         f"{plan.bulk_share:.0%} of the bulk; straight wires could take {plan.bound_litres:.0f} "
-        "from the whole block"
-        + (
-            f", {plan.blanks_bound_litres:.0f} from its {len(plan.blanks)} blocks each by itself"
-            if len(plan.blanks) > 1
-            else ""
-        )
+        f"from the whole block, this rig's {plan.blanks_bound_litres:.0f} from "
+        + ("it" if len(plan.blanks) == 1 else f"its {len(plan.blanks)} blocks each by itself")
     )
     least, most = f"{plan.carve_least_litres:.0f}", f"{plan.carve_most_litres:.0f}"
     yield (

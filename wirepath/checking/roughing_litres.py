@@ -49,6 +49,12 @@ def check_litres(plan: RoughingPlan) -> Finding:
         faults.append(
             Fault(f"the cuts take {taken:.1f} litres, not {plan.litres_off:.1f}", "roughing")
         )
+    if plan.litres_off > plan.blanks_bound_litres + 1e-6 * block:
+        what = (
+            f"the cuts take {plan.litres_off:.1f} litres, and {plan.blanks_bound_litres:.1f} are "
+            "said to be the most that they can"
+        )
+        faults.append(Fault(what, "roughing"))
     if abs(block - plan.block_litres) > 1e-6 * block:
         faults.append(Fault("the blanks do not add up to the block", "roughing"))
     text = f"{plan.left_litres:.1f} litres left by sections, {left:.1f} by points"

@@ -253,7 +253,8 @@ class RoughingPlan:
     """What no straight wire can exceed on the whole block, to the fineness of the grid and
     the directions tried."""
     blanks_bound_litres: float
-    """The same for the blanks each by itself, as they are cut here."""
+    """What the wire of this rig cannot exceed on the blanks each by itself, as they are cut here:
+    by its length, its tilt, and what passes between its ends."""
     litres_off: float
     carve_most_litres: float
     """Left to carve if the form stands as low as its contours allow."""

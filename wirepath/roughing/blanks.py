@@ -151,7 +151,7 @@ def chosen_directions(
     """Return the directions to cut along, in the order of choice, and the litres they free by
     the grid. The outline comes first where it frees anything."""
     tools = task.tools
-    usable = [one for one in directions if _allowed(one, grid.blank, tools)]
+    usable = [one for one in directions if allowed(one, grid.blank, tools)]
     gains = [freed(grid, one, tools.wire_mm) for one in usable]
     areas = [_area_m2(grid.blank, one) for one in usable]
     costs = [1.0] * len(usable) if tools.by_hand else areas
@@ -193,7 +193,7 @@ def refined(task: Task, grid: Grid, chosen: Sequence[WireDirection]) -> list[Wir
         open_cells = ~np.logical_or.reduce(rest) if rest else np.ones(grid.removable, dtype=bool)
         most = int(np.count_nonzero(gains[place] & open_cells))
         for near in _neighbours(direction):
-            if not _allowed(near, grid.blank, tools):
+            if not allowed(near, grid.blank, tools):
                 continue
             gain = freed(grid, near, wire_mm)
             count = int(np.count_nonzero(gain & open_cells))
@@ -261,7 +261,7 @@ def _flat_way(
     best: Way | None = None
     for spin in range(0, 180, 15):
         direction = across_plane(normal, float(spin))
-        if not _allowed(direction, blank, tools):
+        if not allowed(direction, blank, tools):
             continue
         u0, v0, u1, v1 = shapely.buffer(shadow(blank, direction), 100.0).bounds
         kept = shapely.box(u0, v0, u1, support)
@@ -309,7 +309,7 @@ def _area_m2(blank: Blank, direction: WireDirection) -> float:
     return float((u1 - u0) * size / shade.area / 1e6)
 
 
-def _allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:
+def allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:
     """Return whether the rig can hold this direction and its path has room on the table.
 
     A bow is shifted along the wire as it goes, so it only needs wire for the foam that it is

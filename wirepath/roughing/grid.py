@@ -132,16 +132,18 @@ def raster(region: Geometry, xs: Floats, ys: Floats) -> Bools:
     return np.asarray(np.cumsum(flips[:, :-1], axis=1) % 2 == 1)
 
 
-def freed(grid: Grid, direction: WireDirection, wire_mm: float = math.inf) -> Bools:
+def freed(
+    grid: Grid, direction: WireDirection, wire_mm: float = math.inf, *, slits: bool = False
+) -> Bools:
     """Return which removable cells lie on a wire in this direction that misses the form.
 
     The wire must come there from outside, moving sideways: holes that are seen right
-    through the form do not count. Wires longer than `wire_mm` in the blank count as
-    blocked. Returns (n,) along the removable ones.
+    through the form do not count, unless `slits` lead to them. Wires longer than `wire_mm` in
+    the blank count as blocked. Returns (n,) along the removable ones.
     """
     if abs(direction.wire[2]) < FLAT:
         return _freed_flat(grid, direction, wire_mm)
-    return _freed_rising(grid, direction, wire_mm)
+    return _freed_rising(grid, direction, wire_mm, slits=slits)
 
 
 def _freed_flat(grid: Grid, direction: WireDirection, wire_mm: float) -> Bools:
@@ -180,7 +182,7 @@ def _flat_chords(blank: Blank, out: Floats, places: Floats) -> Floats:
     return np.asarray(np.maximum(leave - enter, 0.0))
 
 
-def _freed_rising(grid: Grid, direction: WireDirection, wire_mm: float) -> Bools:
+def _freed_rising(grid: Grid, direction: WireDirection, wire_mm: float, *, slits: bool) -> Bools:
     wire = direction.wire
     slope = np.array([wire[0], wire[1]]) / wire[2]
     heights = grid.zs - grid.zs[0]
@@ -199,6 +201,8 @@ def _freed_rising(grid: Grid, direction: WireDirection, wire_mm: float) -> Bools
     seen_at = columns.ravel()[grid.column] - (shifts @ (1, width))[grid.layer]
     if blocked.ravel()[seen_at].all():
         return np.zeros(len(seen_at), dtype=bool)
+    if slits:
+        return np.asarray(~blocked.ravel()[seen_at])
     return np.asarray(from_outside(blocked).ravel()[seen_at])
 
 
@@ -240,17 +244,24 @@ def bound_directions() -> list[WireDirection]:
     return [slanting(0.0, 90.0), *(slanting(turn) for turn in BOUND_TURNS), *tilted]
 
 
-def line_hull_share(grid: Grid, wire_mm: float = math.inf) -> float:
+def line_hull_share(
+    grid: Grid,
+    wire_mm: float = math.inf,
+    directions: Sequence[WireDirection] | None = None,
+    *,
+    slits: bool = False,
+) -> float:
     """Return the share of the removable cells that some straight wire could take.
 
-    A point can go where a line through it misses target and allowance. To the fineness
-    of the grid and of the directions tried (`bound_directions`).
+    A point can go where a line through it misses target and allowance, in a hole that is seen
+    through only with `slits`. To the fineness of the grid and of the directions tried
+    (`bound_directions`, if none are given).
     """
     left = grid
-    for direction in bound_directions():
+    for direction in bound_directions() if directions is None else directions:
         if not left.removable:
             break
-        stays = ~freed(left, direction, wire_mm)
+        stays = ~freed(left, direction, wire_mm, slits=slits)
         left = replace(left, layer=left.layer[stays], column=left.column[stays])
     return (grid.removable - left.removable) / grid.removable if grid.removable else 1.0
 

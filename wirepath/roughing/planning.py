@@ -23,11 +23,11 @@ from wirepath.model import (
     Seam,
 )
 from wirepath.roughing.blanks import Task
+from wirepath.roughing.bounds import holds_all, reach_share
 from wirepath.roughing.choosing import worth
 from wirepath.roughing.grid import CELL_MM, Grid, line_hull_share, make_grid
 from wirepath.roughing.sections import depth_map
 from wirepath.roughing.stack import (
-    clipped,
     grown_volume_mm3,
     hollows,
     least_volume_mm3,
@@ -255,6 +255,11 @@ def _worked_out(
         for one in trial.results
     ]
     left = litres(sum(one.left_mm3 for one in results))
+    off = litres(blank.volume_mm3) - left
+    whole = len(results) == 1
+    reach = share if whole and holds_all(tools, blank) else reach_share(task, results)
+    # What cuts have reached can be reached: the grid errs by about a hundredth.
+    reach_litres = max(reach * removable, off)
     return RoughingPlan(
         name=name,
         way=trial.way,
@@ -264,9 +269,9 @@ def _worked_out(
         allowance_mm=task.allowance_mm,
         block_litres=litres(blank.volume_mm3),
         removable_litres=removable,
-        bound_litres=share * removable,
-        blanks_bound_litres=_blanks_share(task, results, share) * removable,
-        litres_off=litres(blank.volume_mm3) - left,
+        bound_litres=max(share * removable, reach_litres if whole else 0.0),
+        blanks_bound_litres=reach_litres,
+        litres_off=off,
         carve_most_litres=left - litres(least_volume_mm3(form)),
         carve_least_litres=left - litres(volume_mm3(form)),
         rows=tuple(rows.values()),
@@ -364,25 +369,6 @@ def _heavy(offcuts: Sequence[RoughingOffcut]) -> Iterator[RoughingNote]:
         if lump.people != 1:
             kind: RoughingNoteKind = "two people" if lump.people == 2 else "more than two"
             yield RoughingNote(kind=kind, values=(lump.number, lump.weight_kg))
-
-
-def _blanks_share(task: Task, results: Sequence[Roughed], whole: float) -> float:
-    """Return the line hull's share of the removable bulk, each blank taken by itself.
-
-    Slabs are cut square to themselves, at any fineness: no straight wire is in their way.
-    """
-    blanks = [one.blank for one in results]
-    if len(blanks) == 1:
-        return whole
-    if len({blank.from_mm for blank in blanks}) > 1:
-        return 1.0
-    reached = total = 0.0
-    for blank in blanks:
-        own = clipped(task.levels, blank, task.allowance_mm)
-        grid = make_grid(own, blank, task.allowance_mm, cell_mm=2 * CELL_MM)
-        amount = grid.removable * grid.cell_litres
-        total, reached = total + amount, reached + amount * line_hull_share(grid)
-    return reached / total if total else 1.0
 
 
 def _refuse_outside(levels: Sequence[Level], blank: Blank) -> None:

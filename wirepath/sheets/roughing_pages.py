@@ -136,10 +136,12 @@ def _picked(plan: RoughingPlan, words: RoughingWords) -> str:
         share=whole(100 * plan.bulk_share),
         hull=whole(plan.bound_litres),
     )
-    if len(plan.blanks) == 1:
-        return text
     hull = whole(plan.blanks_bound_litres)
-    return f"{text} {words.bound_blanks.format(count=len(plan.blanks), hull=hull)}"
+    if len(plan.blanks) > 1:
+        return f"{text} {words.bound_blanks.format(count=len(plan.blanks), hull=hull)}"
+    if hull == whole(plan.bound_litres):
+        return text
+    return f"{text} {words.bound_rig.format(hull=hull)}"
 
 
 def _order_why(plan: RoughingPlan, words: RoughingWords) -> str:

@@ -48,7 +48,7 @@ def roughing_data(
                 words.rough_off_value.format(
                     litres=whole(rough.litres_off),
                     share=fixed(100 * rough.bulk_share),
-                    bound=whole(rough.bound_litres),
+                    bound=whole(rough.blanks_bound_litres),
                 ),
             ],
             [

@@ -118,7 +118,8 @@ DUTCH = RoughingWords(
         "{way}, sneden: {cuts}. Weg: {off} van {removable} liter massa, {share} %. Rechte "
         "draden kunnen van het geheel {hull} liter wegnemen."
     ),
-    bound_blanks="Van de {count} blokken apart kunnen ze {hull} liter wegnemen.",
+    bound_blanks="Van de {count} blokken apart is het met deze machine hoogstens {hull} liter.",
+    bound_rig="Met deze machine is het hoogstens {hull} liter.",
     left="Blijft over om weg te snijden: {least} tot {most} liter, naar hoe hoog de vorm staat.",
     left_known="Blijft over om weg te snijden: {litres} liter.",
     left_hours="Dat is {least} tot {most} uur bij {rate} liter per uur.",

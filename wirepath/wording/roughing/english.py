@@ -115,7 +115,8 @@ ENGLISH = RoughingWords(
         "{way}, cuts: {cuts}. Off: {off} of {removable} litres of bulk, {share} %. Straight wires "
         "could take {hull} litres from the whole."
     ),
-    bound_blanks="From its {count} blocks, each by itself, they could take {hull} litres.",
+    bound_blanks="From its {count} blocks, each by itself, this rig could take {hull} litres.",
+    bound_rig="With this rig it is {hull} litres at most.",
     left="Left to carve: {least} to {most} litres, as high or as low as the form may stand.",
     left_known="Left to carve: {litres} litres.",
     left_hours="That is {least} to {most} hours at {rate} litres an hour.",

@@ -115,7 +115,8 @@ GERMAN = RoughingWords(
         "{way}, Schnitte: {cuts}. Ab gehen {off} von {removable} Litern Masse, {share} %. Gerade "
         "Drähte könnten vom Ganzen {hull} Liter abnehmen."
     ),
-    bound_blanks="Von den {count} Blöcken einzeln könnten sie {hull} Liter abnehmen.",
+    bound_blanks="Von den {count} Blöcken einzeln: mit dieser Maschine höchstens {hull} Liter.",
+    bound_rig="Mit dieser Maschine sind es höchstens {hull} Liter.",
     left="Bleibt zum Schnitzen: {least} bis {most} Liter, je nachdem wie hoch die Form steht.",
     left_known="Bleibt zum Schnitzen: {litres} Liter.",
     left_hours="Das sind {least} bis {most} Stunden bei {rate} Litern in der Stunde.",

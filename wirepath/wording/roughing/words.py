@@ -33,6 +33,8 @@ class RoughingWords:
     notes: tuple[tuple[RoughingNoteKind, str], ...]
     picked: str
     bound_blanks: str
+    bound_rig: str
+    """Of one block, where the rig reaches less than straight wires anywhere."""
     left: str
     left_known: str
     """Where the form's volume is known, so that both figures of `left` are one."""
