@@ -45,12 +45,14 @@ def _plain(given: Any) -> Any:
 
     Areas that touch along a line share that line too; GEOS takes no such mixture on a grid.
     """
+    if isinstance(given, Geometry):
+        return _highest(given) if shapely.get_type_id(given) == Kind.GEOMETRYCOLLECTION else given
     many = np.array(given, dtype=object)
     mixed = shapely.get_type_id(many) == Kind.GEOMETRYCOLLECTION
     if not mixed.any():
         return given
     many[mixed] = [_highest(one) for one in many[mixed]]
-    return many if many.ndim else many[()]
+    return many
 
 
 def _highest(collection: Geometry) -> Geometry:

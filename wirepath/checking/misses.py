@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from shapely import MultiLineString, Polygon, STRtree
 
 from wirepath.checking.finding import BUFFER_SHARE, DEPTH_MM, EXACT_MM, Finding, found, place_of
+from wirepath.checking.following import follows, straight_steps
 from wirepath.checking.scene import Scene, lines_of
 from wirepath.checking.tapered import tapered_miss
 from wirepath.errors import Fault
@@ -76,10 +77,11 @@ def _largest(
 ) -> tuple[float, tuple[float, float]]:
     """Return how far a point of the outline lies beyond the slot at most, and where.
 
-    Edges that run along one straight step of the wire are told by their ends (`_follows`).
+    Edges that run along one straight step of the wire are told by their ends (`following`).
     """
-    edges, _ = _straight_steps(np.array([placed.exterior, *placed.interiors]))
-    rest = edges[~_follows(edges, lines, halves)]
+    edges, _ = straight_steps(np.array([placed.exterior, *placed.interiors]))
+    steps, line = straight_steps(lines)
+    rest = edges[~follows(edges, steps, halves[line] + DEPTH_MM)]
     if not len(rest):
         return 0.0, (float(edges[0, 0, 0]), float(edges[0, 0, 1]))
     fine = shapely.segmentize(shapely.linestrings(rest), max(half_mm / STEPS, EXACT_MM))
@@ -93,31 +95,3 @@ def _largest(
         away[~here] = np.minimum(away[~here], shapely.distance(points[~here], wire) - half)
     worst = int(away.argmax())
     return float(max(away[worst], 0.0)), (points[worst].x, points[worst].y)
-
-
-def _follows(
-    edges: NDArray[np.float64], lines: NDArray[np.object_], halves: NDArray[np.float64]
-) -> NDArray[np.bool_]:
-    """Return which edges (m, 2, 2) lie in the slot of the straight step of the wire nearest to
-    their middle.
-
-    Distance to a straight step is convex along an edge, so no place between its two ends is
-    farther off than the farther one.
-    """
-    steps, line = _straight_steps(lines)
-    if not len(steps):
-        return np.zeros(len(edges), dtype=bool)
-    wires = np.asarray(shapely.linestrings(steps))
-    middles = shapely.points(edges.mean(axis=1))
-    _, nearest = STRtree(wires).query_nearest(middles, all_matches=False)
-    ends = shapely.distance(shapely.points(edges), wires[nearest][:, None])
-    return np.asarray((ends <= (halves[line][nearest] + DEPTH_MM)[:, None]).all(axis=1))
-
-
-def _straight_steps(
-    lines: NDArray[np.object_],
-) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
-    """Return both ends of each straight step of the lines, (m, 2, 2), and its line, (m,)."""
-    points, line = shapely.get_coordinates(lines, return_index=True)
-    same = line[:-1] == line[1:]
-    return np.stack([points[:-1], points[1:]], axis=1)[same], line[:-1][same]

@@ -8,10 +8,11 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry, Polygon, STRtree, box
+from shapely import Geometry, MultiLineString, Polygon, STRtree, box
 
 from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM, EDGE_MM, EXACT_MM, Finding, found, place_of
+from wirepath.checking.following import follows, straight_steps
 from wirepath.checking.scene import Scene, lines_of
 from wirepath.errors import Fault
 from wirepath.geometry import place
@@ -240,18 +241,24 @@ def _new_cuts(scene: Scene) -> list[Fault]:
     The wire may stray `DEPTH_MM` from the earlier line; what lies off the block is air.
     """
     lines = lines_of(scene.moves)
-    thin = shapely.buffer(lines, DEPTH_MM)
+    steps, turn = straight_steps(lines)
+    said = np.array([move.kind in ("slot", "overrun") for move in scene.moves])[turn]
+    open_ = said.copy()
+    depths = np.full(len(steps), DEPTH_MM)
+    open_[said] = ~follows(steps[said], steps, depths, before=(turn[said], turn))
     tree = STRtree(lines)
     inner = scene.face.buffer(-EDGE_MM)
     faults, index = [], -1
     for one in scene.passes:
         for step, move in enumerate(one.moves, 1):
             index += 1
-            if move.kind not in ("slot", "overrun"):
+            rest = steps[open_ & (turn == index)]
+            if not len(rest):
                 continue
             near = tree.query(move.line, predicate="dwithin", distance=DEPTH_MM)
-            old = overlay.union(thin[near[near < index]])
-            new = overlay.intersection(overlay.difference(move.line, old), inner)
+            old = overlay.union(shapely.buffer(lines[near[near < index]], DEPTH_MM))
+            left = overlay.difference(MultiLineString(list(rest)), old)
+            new = overlay.intersection(left, inner)
             if new.length > EDGE_MM:
                 faults.append(
                     Fault(
