@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from shapely import Point, Polygon, box
 from shapely.affinity import translate
 from small_plan import two_blocks
@@ -21,6 +22,9 @@ from wirepath.gluing import glue_off_carving
 from wirepath.model import Plan
 from wirepath.sectioning import seams
 from wirepath.sheets.gluing_sheet import how_to_glue
+from wirepath.sheets.lettering import Box
+from wirepath.sheets.marks import hatch, hatching
+from wirepath.sheets.page import Page
 from wirepath.slicing import MeshCore, form_cores
 from wirepath.slicing.rounded import Views, rounded
 from wirepath.wording import LANGUAGES
@@ -197,3 +201,18 @@ def test_glue_left_out_of_the_form_or_spread_beside_it_is_told(ball):
     assert "where the carver takes all foam away" in told(with_dry(ball, 3, Polygon()))
     off = translate(third.dry, 2000.0)
     assert "lies beside it" in told(with_dry(ball, 3, off))
+
+
+# --- Drawn ---------------------------------------------------------------------------
+
+
+def test_hatching_that_touches_a_corner_in_one_point_draws_nothing_there():
+    frame = Box(0.0, 0.0, 10.0, 10.0)
+    line = shapely.get_parts(hatching(frame))[4]
+    x, y = line.interpolate(0.5, normalized=True).coords[0]
+    touching = Polygon([(x, y), (x + 1.0, y), (x + 1.0, y + 0.5)])
+    assert shapely.get_type_id(shapely.intersection(line, touching)) == shapely.GeometryType.POINT
+    page = Page(20.0, 20.0)
+    hatch(page, touching.union(box(0, 0, 3, 3)), frame)
+    assert page.strokes
+    assert all(len(stroke.points) == 2 for stroke in page.strokes)

@@ -22,7 +22,7 @@ from wirepath.sheets.flow import Flow, Paragraph, Table, Together, heading
 from wirepath.sheets.key import Sample, draw_key, hatched_sample, line_sample
 from wirepath.sheets.layer_picture import DOT_MM, TICK_MM, seam_name
 from wirepath.sheets.lettering import NOTE, TEXT, Box, width_mm
-from wirepath.sheets.marks import View, draw_up, hatching, label_beside, standard_scale
+from wirepath.sheets.marks import View, draw_up, hatch, label_beside, standard_scale
 from wirepath.sheets.page import DASHES, HAIR, MEDIUM, THICK, THIN, Page, Points, upright
 from wirepath.sheets.room import Room, spread
 from wirepath.sheets.strip import body
@@ -232,17 +232,11 @@ class _Drawing:
         room = Room([*edges, *ticks, *dots, *leads], Box(x0, y0, x1, y1))
         for pin, (x, y) in zip(self.face.pins, spots.tolist(), strict=True):
             label_beside(self.page, room, str(pin.number), (x, y))
-        self._hatch(glued, Box(x0, y0, x1, y1), room)
+        labels = shapely.box(*(room.taken + np.array([-0.6, -0.6, 0.6, 0.6])).T)
+        hatch(self.page, glued, Box(x0, y0, x1, y1), shapely.union_all(labels))
 
     def _marks(self) -> list[SeamMark]:
         return [mark for mark in self.plan.assembly.marks if mark.seam == self.face.number]
-
-    def _hatch(self, glued: Geometry, box: Box, room: Room) -> None:
-        """Hatch what is glued, off the labels."""
-        labels = shapely.box(*(room.taken + np.array([-0.6, -0.6, 0.6, 0.6])).T)
-        lines = overlay.intersection(hatching(box), glued)
-        for part in shapely.get_parts(shapely.difference(lines, shapely.union_all(labels))):
-            self.page.line(shapely.get_coordinates(part), HAIR)
 
     def _measures(self, spots: Points, x0: float, y0: float) -> None:
         """Write how far each pin stands from the two boards, at the ends of hairlines."""

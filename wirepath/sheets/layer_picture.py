@@ -19,7 +19,7 @@ from wirepath.sheets.marks import (
     View,
     draw_overall,
     draw_up,
-    hatching,
+    hatch,
     number_area,
     ring_beside,
     standard_scale,
@@ -159,9 +159,7 @@ class _Picture:
             if seam.kind == "layer" and not shapely.is_empty(seam.dry)
         ]
         if areas:
-            lines = overlay.intersection(hatching(self.box), overlay.union(areas))
-            for part in shapely.get_parts(lines):
-                self.page.line(shapely.get_coordinates(part), HAIR)
+            hatch(self.page, overlay.union(areas), self.box)
 
     def _main_seams(self) -> Geometry:
         """Return the lines of all main seams on paper."""

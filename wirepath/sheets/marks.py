@@ -11,9 +11,10 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely import Geometry, MultiLineString, Polygon
 
+from wirepath import overlay
 from wirepath.sheets import lettering
 from wirepath.sheets.lettering import BIG, HEAD, HUGE, NOTE, TEXT, Box
-from wirepath.sheets.page import MEDIUM, THIN, Page, Points, Text
+from wirepath.sheets.page import HAIR, MEDIUM, THIN, Page, Points, Text
 from wirepath.sheets.room import Room
 
 HATCH_MM = 2.4
@@ -107,6 +108,17 @@ def hatching(box: Box, apart_mm: float = HATCH_MM, *, falling: bool = False) -> 
     low, high = (box.y1, box.y0) if falling else (box.y0, box.y1)
     lines = [[(a, low), (b, high)] for a, b in zip(starts, ends, strict=True)]
     return MultiLineString(lines)
+
+
+def hatch(page: Page, area: Geometry, box: Box, labels: Geometry | None = None) -> None:
+    """Draw lines at 45 degrees over an area of the page within `box`, off its labels."""
+    lines = overlay.intersection(hatching(box), area)
+    if labels is not None:
+        lines = shapely.difference(lines, labels)
+    for part in shapely.get_parts(lines):
+        # A line may touch a corner of the area in one point.
+        if part.length > 0:
+            page.line(shapely.get_coordinates(part), HAIR)
 
 
 def number_area(page: Page, room: Room, label: str, area: Polygon) -> bool:
