@@ -14,10 +14,12 @@ from wirepath.model import Blank, Contour, DepthMap, RoughingNote, RoughingNoteK
 from wirepath.roughing import Tools, plan_roughing, raised
 from wirepath.roughing.directions import OUTLINE, datum, slanting
 from wirepath.roughing.pictures import cuts_of, layers_after, setting_line, wire_ends
-from wirepath.sheets.lettering import printable
-from wirepath.sheets.page import MEDIUM, Page
+from wirepath.sheets.flow import Flow, Frame, Space, heading
+from wirepath.sheets.lettering import NOTE, Box, printable, width_mm
+from wirepath.sheets.page import MARGIN_MM, MEDIUM, Page
 from wirepath.sheets.roughing_pages import Columned, Told, roughing_pages
-from wirepath.sheets.roughing_pictures import Depths, visible_rims
+from wirepath.sheets.roughing_pictures import Depths, plot_within, visible_rims
+from wirepath.wording import LANGUAGES
 from wirepath.wording.roughing import ENGLISH, ROUGHING, RoughingWords, note_text, way_name
 
 CONTOURS = (
@@ -275,3 +277,62 @@ def test_an_upright_edge_ends_where_foam_before_it_hides_it():
     # near rim is reached after 40 / cos 28 mm, which are seen from 32 degrees above.
     expected = 40 / np.cos(np.radians(28)) * np.sin(np.radians(32))
     assert np.abs(upright - expected).min() < 1e-6
+
+
+# --- Pages --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("by_hand", [True, False])
+def test_every_cut_names_the_cautions_and_only_the_last_lays_nothing_back(by_hand):
+    made = plan(by_hand)
+    pages = roughing_pages(made)
+    for cut in made.cuts:
+        title = ENGLISH.cut_title.format(number=cut.number, total=len(made.cuts), what="", kind="")
+        own = [page for page in pages if page.title.startswith(title.split(":")[0])]
+        told = " ".join(texts(own))
+        assert LANGUAGES["en"].steps_caution in told
+        assert (ENGLISH.lay_back in told) == (cut is not made.cuts[-1])
+
+
+def test_a_cut_of_two_pages_has_its_plane_and_points_together_on_the_second():
+    made = plan(by_hand=False)
+    cut = made.cuts[0]
+    line = shapely.segmentize(cut.lines[0], cut.lines[0].length / 150)
+    long = replace(made, cuts=(replace(cut, lines=(line,)), *made.cuts[1:]))
+    first, second = (page for page in roughing_pages(long) if "cut 1 of" in page.title)
+    assert ENGLISH.steps in texts([first])
+    assert {ENGLISH.plane, ENGLISH.points} <= set(texts([second]))
+    assert not {ENGLISH.plane, ENGLISH.points} & set(texts([first]))
+
+
+def test_the_way_begins_its_sentence_with_a_capital():
+    first = roughing_pages(plan())[0].texts[0].text
+    assert first.startswith("With diagonals")
+
+
+@pytest.mark.parametrize("words", ROUGHING.values())
+def test_captions_fit_below_three_pictures_side_by_side(words):
+    share = (210.0 - 2 * MARGIN_MM) / 3 - 2
+    captions = [words.before, words.after, *dict(words.line_captions).values()]
+    assert max(width_mm(caption, NOTE) for caption in captions) < share
+
+
+def test_a_plot_that_does_not_fit_its_page_is_left_out():
+    points = ((0, 0.0), (1, 5.0))
+    assert plot_within(points, 10.0, 60.0).high_mm > plot_within(points, 10.0, 40.0).high_mm
+    assert plot_within(points, 10.0, 30.0) is None
+
+
+def test_a_heading_that_leads_stays_with_what_comes_next():
+    pages = []
+
+    def more():
+        pages.append(Page(100.0, 100.0))
+        return [Frame(pages[-1], Box(0.0, 0.0, 100.0, 100.0))]
+
+    flow = Flow([], more)
+    flow.add(Space(85.0))
+    flow.lead(heading("Steps"))
+    assert texts(pages) == []
+    flow.add(Space(10.0))
+    assert [[text.text for text in page.texts] for page in pages] == [[], ["Steps"]]

@@ -46,6 +46,7 @@ class Flow:
         self._more = more
         self._dry = dry
         self._used_mm = 0.0
+        self._led: tuple[Item, ...] = ()
 
     @property
     def width_mm(self) -> float:
@@ -65,8 +66,13 @@ class Flow:
         self._frames = list(self._more())
         self._used_mm = 0.0
 
+    def lead(self, *items: Item) -> None:
+        """Hold items back, a heading say, to be drawn together with what is added next."""
+        self._led += items
+
     def add(self, *items: Item) -> None:
         """Draw items one below the other, together in one frame if any frame is high enough."""
+        items, self._led = (*self._led, *items), ()
         while True:
             if not self._frames:
                 self._begin()
@@ -103,6 +109,7 @@ class Flow:
         headed: bool = False,
     ) -> None:
         """Draw rows as `table` does; where they stand `headed` already, their head is left out."""
+        before, self._led = (*self._led, *before), ()
         whole = len(rows) <= MOST_TOGETHER
         first = rows if whole else rows[:FEWEST_ROWS]
         if headed and self._room_for(Together((*before, *first))):

@@ -280,7 +280,7 @@ def _step_pages(plan: Plan, form: str, words: Words) -> list[Page]:
         if step.place != place and plan.loads:
             place = step.place
             told = words.gluing_at_home if place == "workshop" else words.gluing_on_site
-            flow.add(heading(told))
+            flow.lead(heading(told))
         weight = words.gluing_step_weight.format(**_weighed(plan, step.moved, words))
         flow.add(
             Space(0.8),

@@ -137,19 +137,21 @@ def layout_pages(plan: Plan, group: Sequence[Layout], words: Words) -> list[Page
         about.draw(page, area.x0, below, area.width)
         first = []
 
-    def write(share: float, *, dry: bool) -> int:
+    def write(share: float, together: bool, *, dry: bool) -> int:
         """Write all that follows the picture; return how many pages that takes."""
         flow = Flow(frames, more, dry=dry)
         if first:
             flow.add(*first)
-        _add_texts(flow, plan, group, told, share, words)
+        _add_texts(flow, plan, group, told, share, words, together=together)
         taken = len(pages) - 1
         if dry:
             del pages[1:]
         return taken
 
-    taken = {share: write(share, dry=True) for share in PICTURE_SHARES}
-    write(min(taken, key=lambda share: (taken[share], -share)), dry=False)
+    # Of what takes the fewest pages: steps right below what leads to them, then large pictures.
+    ways = [(share, together) for together in (True, False) for share in PICTURE_SHARES]
+    taken = {way: write(*way, dry=True) for way in ways}
+    write(*min(ways, key=lambda way: (taken[way], not way[1], -way[0])), dry=False)
     return pages
 
 
@@ -160,8 +162,13 @@ def _add_texts(
     told: Sequence[Step],
     share: float,
     words: Words,
+    *,
+    together: bool,
 ) -> None:
-    """Add what is alike, the steps with their pictures so wide, and where pieces lie."""
+    """Add what is alike, the steps with their pictures so wide, and where pieces lie.
+
+    `together` keeps the first step in one frame with the cautions over it.
+    """
     layout = group[0]
     if len(group) > 1:
         rows = [
@@ -170,7 +177,7 @@ def _add_texts(
         ]
         table = Table(words.alike_heads, rows, "ll", wraps=(1,), cap_mm=TEXT)
         flow.table(table, before=(heading(words.alike_title.format(count=len(group))),))
-    _add_steps(flow, plan, layout, told, share, words)
+    _add_steps(flow, plan, layout, told, share, words, together=together)
     table = _places(plan, layout, words)
     if len(table.rows) >= FEWEST_HALVED:
         table = table.halved(flow.width_mm)
@@ -308,7 +315,14 @@ def _name(plan: Plan, layout: Layout, words: Words) -> str:
 
 
 def _add_steps(
-    flow: Flow, plan: Plan, layout: Layout, told: Sequence[Step], share: float, words: Words
+    flow: Flow,
+    plan: Plan,
+    layout: Layout,
+    told: Sequence[Step],
+    share: float,
+    words: Words,
+    *,
+    together: bool,
 ) -> None:
     level = plan.workshop.rig.wire_lies == "level"
     begin = words.steps_begin_level if level else words.steps_begin
@@ -324,7 +338,7 @@ def _add_steps(
             return
         own = FENCE[plan.workshop.paper.language]
         begin = own.first.format(sheet=own.title.format(name=_name(plan, layout, words)))
-    flow.add(
+    (flow.lead if together else flow.add)(
         heading(words.steps_title),
         *first,
         Paragraph(words.steps_caution, cap_mm=TEXT, bold=True, after_mm=1.5),

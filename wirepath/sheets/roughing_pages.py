@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property, partial
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -14,13 +14,12 @@ from wirepath.model import Blank, DepthMap, FaceName, MarkPair, RoughingCut, Rou
 from wirepath.roughing.directions import FLAT
 from wirepath.roughing.pictures import cuts_of, layers_after, setting_line, wire_ends
 from wirepath.roughing.planning import carving_hours, litres_by_cut
-from wirepath.sheets.figures import beside, fixed, kilos, short, whole
+from wirepath.sheets.figures import beside, fixed, kilos, sentence, short, whole
 from wirepath.sheets.flow import Flow, Frame, Paragraph, Space, Table, heading
 from wirepath.sheets.lettering import TEXT
 from wirepath.sheets.page import Page, upright
 from wirepath.sheets.roughing_pictures import (
     DEPTH_STEPS_MM,
-    PICTURES_MM,
     Depths,
     FaceLine,
     Plane,
@@ -32,8 +31,33 @@ from wirepath.sheets.roughing_pictures import (
     visible_rims,
 )
 from wirepath.sheets.strip import body, columns
+from wirepath.wording import LANGUAGES
 from wirepath.wording.roughing import ENGLISH, RoughingWords, blank_name, note_text, way_name
 from wirepath.workshop import Paper
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """How high the pictures of a cut are: of the block, of a face with marks, of the plane.
+
+    `apart` sets faces or plane, and the figures to them, on a page of their own.
+    """
+
+    block_mm: float
+    face_mm: float
+    plane_mm: float
+    apart: bool = False
+
+
+SIZES = (
+    Sizes(52.0, 60.0, 110.0, apart=True),
+    Sizes(52.0, 50.0, 80.0, apart=True),
+    Sizes(52.0, 50.0, 62.0),
+    Sizes(40.0, 50.0, 62.0),
+    Sizes(40.0, 42.0, 52.0),
+    Sizes(30.0, 36.0, 44.0),
+)
+"""The first, or one that saves a page."""
 
 BETWEEN_MM = 3.4
 """White between the columns of a table of points."""
@@ -110,8 +134,8 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
     for note in plan.notes:
         flow.add(Paragraph(note_text(note, words), cap_mm=TEXT))
     flow.add(Paragraph(words.cautions, bold=True, before_mm=1.5))
-    flow.add(heading(words.ways))
-    flow.table(Table(words.ways_heads, list(_way_rows(plan, told)), "lrrrrrrrr"))
+    ways = Table(words.ways_heads, list(_way_rows(plan, told)), "lrrrrrrrr")
+    flow.table(ways, before=(heading(words.ways),))
     if not plan.cuts:
         flow.add(Paragraph(words.no_cuts, cap_mm=TEXT, before_mm=2.0))
         return pages
@@ -123,13 +147,15 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
     flow.add(Paragraph(words.faces_named, before_mm=2.0))
     title = heading(words.plot)
     room_mm = flow.left_mm - title.height_mm(flow.width_mm)
-    flow.add(title, plot_within(litres_by_cut(plan), plan.removable_litres, room_mm))
+    plot = plot_within(litres_by_cut(plan), plan.removable_litres, room_mm)
+    if plot is not None:
+        flow.add(title, plot)
     return pages
 
 
 def _picked(plan: RoughingPlan, words: RoughingWords) -> str:
     text = words.picked.format(
-        way=way_name(plan.way, words),
+        way=sentence(way_name(plan.way, words)),
         cuts=len(plan.cuts),
         off=whole(plan.litres_off),
         removable=whole(plan.removable_litres),
@@ -189,24 +215,7 @@ def _cut_pages(
     seen: tuple[Rims, Rims],
     told: Told,
 ) -> list[Page]:
-    """Return the pages of a cut, with the largest pictures that cost no page more."""
-    laid = partial(_cut_laid, plan, blank, cut, made, seen, told)
-    pages = {mm: len(laid(mm, dry=True)) for mm in PICTURES_MM}
-    return laid(min(pages, key=pages.__getitem__))
-
-
-def _cut_laid(
-    plan: RoughingPlan,
-    blank: Blank,
-    cut: RoughingCut,
-    made: int,
-    seen: tuple[Rims, Rims],
-    told: Told,
-    picture_mm: float,
-    *,
-    dry: bool = False,
-) -> list[Page]:
-    pages: list[Page] = []
+    """Return the pages of a cut, laid out in the first of the ways that take the fewest."""
     words = told.words
     title = words.cut_title.format(
         number=cut.number,
@@ -214,36 +223,55 @@ def _cut_laid(
         what=blank_name(blank, told.names, words),
         kind=dict(words.kinds)[cut.kind],
     )
-    flow = _flow(pages, title, told.paper, dry=dry)
-    before, after = seen
-    solids = [
-        Solid(blank, before, wire_ends(cut, blank), words.before, picture_mm),
-        Solid(blank, after, (), words.after, picture_mm),
-    ]
+    ends = wire_ends(cut, blank)
     line = None if cut.marks else setting_line(blank, cut)
-    if line is None:
-        flow.add(Row(solids))
-    else:
-        caption = dict(words.line_captions)[line.face]
-        face = FaceLine(blank, line, caption, picture_mm)
-        flow.add(Row([solids[0], face, solids[1]], columns=3))
-    flow.add(heading(words.steps))
-    for number, text in enumerate(_steps(blank, cut, made, told), 1):
-        flow.add(Paragraph(text, cap_mm=TEXT, indent_mm=7.0, label=str(number), after_mm=0.8))
-    for note in cut.notes:
-        flow.add(Paragraph(note_text(note, words), cap_mm=TEXT, bold=True))
-    flow.add(Space(1.0))
-    if cut.marks:
-        for pictures in face_pictures(blank, cut.marks, words):
-            flow.add(Row(pictures))
-        _add_marks(flow, cut.marks, told)
-        return pages
-    flow.add(Plane(blank, cut, words.plane))
+    texts = list(_cut_texts(plan, blank, cut, made, told))
     heads, rows = words.points_heads, list(_point_rows(cut, told))
     if cut.upper_lines:
         heads, rows = words.ruled_heads, list(_ruled_rows(cut, told))
-    _add_columns(flow, (Paragraph(words.points, bold=True, before_mm=1.5),), heads, rows)
-    return pages
+
+    def laid(sizes: Sizes, *, dry: bool = False) -> list[Page]:
+        pages: list[Page] = []
+        flow = _flow(pages, title, told.paper, dry=dry)
+        solids = [
+            Solid(blank, seen[0], ends, words.before, sizes.block_mm),
+            Solid(blank, seen[1], (), words.after, sizes.block_mm),
+        ]
+        if line is None:
+            flow.add(Row(solids))
+        else:
+            face = FaceLine(blank, line, dict(words.line_captions)[line.face], sizes.block_mm)
+            flow.add(Row([solids[0], face, solids[1]], columns=3))
+        caution = LANGUAGES[told.paper.language].steps_caution
+        flow.lead(heading(words.steps), Paragraph(caution, bold=True, after_mm=1.8))
+        for text in texts:
+            flow.add(text)
+        flow.add(Space(1.0))
+        if sizes.apart:
+            flow.leave_frame()
+        if cut.marks:
+            for pictures in face_pictures(blank, cut.marks, words, sizes.face_mm):
+                flow.add(Row(pictures))
+            _add_marks(flow, cut.marks, told)
+        else:
+            flow.add(Plane(blank, cut, words.plane, sizes.plane_mm))
+            before = (Paragraph(words.points, bold=True, before_mm=1.5),)
+            _add_columns(flow, before, heads, rows)
+        return pages
+
+    pages = {sizes: len(laid(sizes, dry=True)) for sizes in SIZES}
+    return laid(min(pages, key=pages.__getitem__))
+
+
+def _cut_texts(
+    plan: RoughingPlan, blank: Blank, cut: RoughingCut, made: int, told: Told
+) -> Iterator[Paragraph]:
+    """Yield the steps of a cut, numbered, and what is to be minded."""
+    more = made + 1 < len(cuts_of(plan, blank))
+    for number, text in enumerate(_steps(blank, cut, made, told, more=more), 1):
+        yield Paragraph(text, cap_mm=TEXT, indent_mm=7.0, label=str(number), after_mm=0.8)
+    for note in cut.notes:
+        yield Paragraph(note_text(note, told.words), cap_mm=TEXT, bold=True)
 
 
 def _add_marks(flow: Flow, marks: Sequence[MarkPair], told: Told) -> None:
@@ -334,7 +362,8 @@ class Columned:
                 y -= item.height_mm(1e3)
 
 
-def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[str]:
+def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told, *, more: bool) -> Iterator[str]:
+    """Yield what to do for a cut, after so many `made` from its block; `more` may follow."""
     words = told.words
     if blank.pieces and made == 0:
         size = (blank.width_mm, blank.height_mm, blank.thickness_mm)
@@ -391,7 +420,7 @@ def _steps(blank: Blank, cut: RoughingCut, made: int, told: Told) -> Iterator[st
     rest = cut.litres - sum(lump.litres for lump in cut.offcuts)
     if rest > 0.05:
         yield words.step_off_small.format(litres=fixed(rest))
-    if not cut.mirrored and cut.offcuts and not slab:
+    if more and not cut.mirrored and cut.offcuts and not slab:
         yield words.lay_back
 
 

@@ -25,10 +25,6 @@ Points = NDArray[np.float64]
 Layers = Sequence[tuple[float, float, Geometry]]
 """What stands of a block: (from, to, section), mm."""
 
-PICTURES_MM = (52.0, 40.0, 30.0)
-"""Heights of the picture of a block: the first, or one that saves a page."""
-FACE_MM = 50.0
-PLANE_MM = 62.0
 TURN = math.radians(-28.0)
 RISE = math.radians(32.0)
 """From where blocks are looked at: from the lower right, from above."""
@@ -78,7 +74,7 @@ class Solid:
     """Of the layers (`visible_rims`)."""
     ends: tuple[tuple[Points, Points], ...]
     caption: str
-    high_mm: float = PICTURES_MM[0]
+    high_mm: float
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height with its caption."""
@@ -185,6 +181,7 @@ class FacePicture:
     face: FaceName
     marks: tuple[tuple[int, float, float], ...]
     caption: str
+    high_mm: float
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height with its caption."""
@@ -200,7 +197,7 @@ class FacePicture:
 
     def _scale(self, width_mm: float) -> float:
         wide, high = self._size()
-        return min((width_mm - 4) / wide, FACE_MM / high)
+        return min((width_mm - 4) / wide, self.high_mm / high)
 
     def draw(self, page: Page, x: float, top: float, width_mm: float) -> None:
         """Draw the face as one looks at it: the back is seen mirrored."""
@@ -241,7 +238,7 @@ class FaceLine:
     blank: Blank
     line: SettingLine
     caption: str
-    high_mm: float = PICTURES_MM[0]
+    high_mm: float
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height with its caption."""
@@ -290,7 +287,7 @@ class FaceLine:
 
 
 def face_pictures(
-    blank: Blank, marks: Sequence[MarkPair], words: RoughingWords
+    blank: Blank, marks: Sequence[MarkPair], words: RoughingWords, high_mm: float
 ) -> Iterator[list[FacePicture]]:
     """Yield the faces of the first end beside those of the second."""
     names = dict(words.faces)
@@ -306,6 +303,7 @@ def face_pictures(
                     face,
                     tuple((n, m.along_mm, m.height_mm) for n, m in mine if m.face == face),
                     caption.format(face=names[face]),
+                    high_mm,
                 )
                 for face in dict.fromkeys(mark.face for _, mark in mine)
             ]
@@ -321,6 +319,7 @@ class Plane:
     blank: Blank
     cut: RoughingCut
     caption: str
+    high_mm: float
 
     def _shade(self) -> Polygon:
         b = self.blank
@@ -334,7 +333,7 @@ class Plane:
 
     def _scale(self, width_mm: float) -> float:
         _, _, wide, high = self._shade().bounds
-        return min((width_mm - 10) / (wide + 40), PLANE_MM / (high + 40))
+        return min((width_mm - 10) / (wide + 40), self.high_mm / (high + 40))
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height with its caption."""
@@ -371,10 +370,11 @@ PLOT_WORDS_MM = 12.0
 """Height of the plot of litres; what its figures take above and below."""
 
 
-def plot_within(points: tuple[tuple[int, float], ...], most: float, room_mm: float) -> Plot:
-    """Return the plot, lower where that keeps it in `room_mm` of height, off a page of its own."""
+def plot_within(points: tuple[tuple[int, float], ...], most: float, room_mm: float) -> Plot | None:
+    """Return the plot, lower where that keeps it in `room_mm` of height; None where it does
+    not fit: the figures stand in the order of work, and it is not worth a page of its own."""
     high = min(PLOT_MM, room_mm - PLOT_WORDS_MM)
-    return Plot(points, most, high if high >= LEAST_PLOT_MM else PLOT_MM)
+    return Plot(points, most, high) if high >= LEAST_PLOT_MM else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -175,7 +175,7 @@ DUTCH = RoughingWords(
         "getal vanaf de achterkant. Achter en voor: eerste getal vanaf de LINKERRAND, van voren "
         "gezien, tweede getal vanaf de onderrand. Alles in mm."
     ),
-    before="voor deze snede, de einden van de draad dik",
+    before="ervoor, de einden van de draad dik",
     after="erna",
     steps="Doe dit",
     step_mark=(
@@ -190,7 +190,7 @@ DUTCH = RoughingWords(
     step_cut=(
         "Houd de draad met twee mensen strak, een aan elk einde. Begin in de lucht voor teken 1. "
         "Roep de nummers af: beide einden bereiken elk teken samen en gaan ertussen gelijkmatig. "
-        "Ga door tot de draad weer in de lucht is."
+        "Ga door tot de draad weer in de lucht is. Draad uit."
     ),
     edge_places=(
         ("front", "left", "op de linkerrand, {mm} mm van onderen"),

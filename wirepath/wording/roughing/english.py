@@ -171,7 +171,7 @@ ENGLISH = RoughingWords(
         "figure up from the back. On back and front: first figure from the LEFT edge as seen from "
         "the front, second figure up from the bottom edge. All in mm."
     ),
-    before="before this cut, wire's ends drawn thick",
+    before="before this cut, wire's ends thick",
     after="after it",
     steps="Do this",
     step_mark=(
@@ -186,7 +186,7 @@ ENGLISH = RoughingWords(
     step_cut=(
         "Two people hold the wire taut, one at each end. Start in air before station 1. Call the "
         "numbers: both ends reach each mark together and move evenly in between. Go on until the "
-        "wire is in air again."
+        "wire is in air again. Wire off."
     ),
     edge_places=(
         ("front", "left", "on the left edge, {mm} mm up"),

@@ -174,7 +174,7 @@ GERMAN = RoughingWords(
         "der Fläche, zweite Zahl von hinten nach vorn. Hinten und vorn: erste Zahl von der LINKEN "
         "Kante, von vorn gesehen, zweite Zahl von der Unterkante. Alles in mm."
     ),
-    before="vor diesem Schnitt, die Enden des Drahtes dick",
+    before="davor, die Enden des Drahtes dick",
     after="danach",
     steps="So geht es",
     step_mark=(
@@ -189,7 +189,7 @@ GERMAN = RoughingWords(
     step_cut=(
         "Zu zweit den Draht straff halten, einer an jedem Ende. Vor Marke 1 in der Luft beginnen. "
         "Nummern ansagen: Beide Enden erreichen jede Marke zugleich und gehen dazwischen "
-        "gleichmäßig. Weiter, bis der Draht wieder in der Luft ist."
+        "gleichmäßig. Weiter, bis der Draht wieder in der Luft ist. Draht aus."
     ),
     edge_places=(
         ("front", "left", "an der linken Kante, {mm} mm von unten"),
