@@ -171,3 +171,25 @@ def test_a_form_that_is_not_roughed_or_with_another_allowance_is_told(shop, slan
         "allowance is 20 mm, 25 mm are asked"
         in told(check_rough_forms(more, workshop, dome(), slanted))[0]
     )
+
+
+@pytest.mark.parametrize(
+    ("contour", "words"),
+    [
+        (Contour(height_mm=230.0, region=Point(200, 200).buffer(20)), "above its peak of 200 mm"),
+        (Contour(height_mm=50.0, region=Point(900, 200).buffer(20)), "lies outside all outlines"),
+    ],
+    ids=["above the peak", "beside the form"],
+)
+def test_a_contour_that_counts_for_nothing_is_refused_not_cut_into(shop, contour, words):
+    traced = dome()
+    traced = replace(traced, contours=(*traced.contours, contour))
+    with pytest.raises(DrawingError, match=words):
+        rough_forms(*shop, traced)
+
+
+def test_an_outline_without_contours_is_refused(shop):
+    traced = dome()
+    plain = Outline(name="plain", polygon=Point(800, 200).buffer(100))
+    with pytest.raises(DrawingError, match="no contour lies in the outline 'plain'"):
+        rough_forms(*shop, replace(traced, outlines=(*traced.outlines, plain)))

@@ -77,7 +77,7 @@ def make_pieces(job: Job, traced: Traced) -> tuple[Piece, ...]:
 
     Raises SettingsError or DrawingError with all faults of settings and drawing.
     """
-    _refuse_faults(job, traced)
+    refuse_faults(job, traced)
     tapers, used_up = make_tapers(
         job,
         traced,
@@ -370,7 +370,8 @@ def _piece_name(outline: str, copy: int, total: int) -> str:
 # --- Faults -------------------------------------------------------------------------
 
 
-def _refuse_faults(job: Job, traced: Traced) -> None:
+def refuse_faults(job: Job, traced: Traced) -> None:
+    """Raise SettingsError or DrawingError with all that keeps a job from making its forms."""
     settings = list(_setting_faults(job, traced))
     drawing = list(_drawing_faults(job, traced))
     if settings:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import shapely
 from shapely import Geometry, box
@@ -26,7 +27,7 @@ def raised_prisms(
 ) -> tuple[Prism, ...]:
     """Return what a relief may fill: each contour up to the next height, the last to the peak."""
     heights = sorted({c.height_mm for c in contours if 0 < c.height_mm < peak_mm})
-    tops = dict(zip(heights, [*heights[1:], peak_mm], strict=True))
+    tops = dict(pairwise([*heights, peak_mm]))
     first = heights[0] if heights else peak_mm
     return (
         Prism(low_mm=0.0, high_mm=first, region=outline),

@@ -10,7 +10,7 @@ import shapely
 from shapely import Geometry, Polygon
 
 from wirepath import overlay
-from wirepath.forming import form_levels
+from wirepath.forming import form_levels, refuse_faults
 from wirepath.model import (
     Blank,
     GluedBlank,
@@ -46,10 +46,12 @@ def rough_forms(
     Each is roughed out of the smallest block that holds it with its allowance and
     `MARGIN_MM` on the sides; full-round forms have their allowance behind them too. With
     `compare` off only the `way` asked for is worked out. Raises FitError as `plan_roughing`
-    does.
+    does; of reliefs SettingsError and DrawingError as `forming.make_pieces` does, for a contour
+    that counts for nothing would have the wire cut into the form.
     """
     tools, allowance = tools_of(workshop, job.form.foam), allowance_of(job)
     if job.form.kind == "relief":
+        refuse_faults(job, traced)
         forms, back = roughed_levels(job, traced), 0.0
     else:
         forms, back = section_levels(traced), allowance

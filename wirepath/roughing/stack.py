@@ -66,7 +66,8 @@ def sloped(steps: Sequence[Level], *, allowance_mm: float, parts: int = 3) -> tu
                 f"contours up to {widest:g} mm apart cannot be joined by straight slopes under "
                 f"an allowance of {allowance_mm:g} mm: the wire could cut into the form",
                 "roughing.between_contours",
-                "draw more contours, leave more allowance, or take the contours as steps",
+                "draw more contours (of a mesh: a lower mesh_step_mm), leave more allowance, or "
+                "take the contours as steps",
             )
         )
     levels: list[Level] = []
