@@ -129,7 +129,7 @@ def rough_blank(
     """Return a blank roughed along the best of `directions`, the outline first in the choice."""
     chosen, _ = chosen_directions(task, grid, directions)
     chosen = refined(task, grid, chosen)
-    own = task.own(blank)
+    own = task.own(blank) if chosen else ()
     ways = []
     for direction in chosen:
         way = way_round(

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import Geometry
+from shapely import Geometry, GeometryType
 
 from wirepath.model import Blank, Level, WireDirection
 from wirepath.roughing.directions import FLAT, slanting
@@ -111,24 +111,22 @@ def raster(region: Geometry, xs: Floats, ys: Floats) -> Bools:
 
     By parity: each edge flips all points right of where it crosses their row.
     """
-    flips = np.zeros((len(ys), len(xs) + 1), dtype=np.int64)
-    for part in shapely.get_parts(region):
-        if part.geom_type != "Polygon":
-            continue
-        for ring in (part.exterior, *part.interiors):
-            points = shapely.get_coordinates(ring)
-            a, b = points[:-1], points[1:]
-            first = np.searchsorted(ys, np.minimum(a[:, 1], b[:, 1]), side="left")
-            last = np.searchsorted(ys, np.maximum(a[:, 1], b[:, 1]), side="left")
-            counts = last - first
-            edge = np.repeat(np.arange(len(a)), counts)
-            if not len(edge):
-                continue
-            starts = np.cumsum(counts) - counts
-            rows = np.arange(len(edge)) - np.repeat(starts, counts) + np.repeat(first, counts)
-            share = (ys[rows] - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
-            cross = a[edge, 0] + share * (b[edge, 0] - a[edge, 0])
-            np.add.at(flips, (rows, np.searchsorted(xs, cross, side="left")), 1)
+    parts = shapely.get_parts(region)
+    areas = parts[shapely.get_type_id(parts) == GeometryType.POLYGON]
+    points, ring = shapely.get_coordinates(shapely.get_rings(areas), return_index=True)
+    same = ring[:-1] == ring[1:]
+    a, b = points[:-1][same], points[1:][same]
+    first = np.searchsorted(ys, np.minimum(a[:, 1], b[:, 1]), side="left")
+    last = np.searchsorted(ys, np.maximum(a[:, 1], b[:, 1]), side="left")
+    counts = last - first
+    edge = np.repeat(np.arange(len(a)), counts)
+    starts = np.cumsum(counts) - counts
+    rows = np.arange(len(edge)) - np.repeat(starts, counts) + np.repeat(first, counts)
+    share = (ys[rows] - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
+    cross = a[edge, 0] + share * (b[edge, 0] - a[edge, 0])
+    width = len(xs) + 1
+    places = rows * width + np.searchsorted(xs, cross, side="left")
+    flips = np.bincount(places, minlength=len(ys) * width).reshape(len(ys), width)
     return np.asarray(np.cumsum(flips[:, :-1], axis=1) % 2 == 1)
 
 
@@ -272,18 +270,17 @@ def clear_lump(cells: Bools, cell: tuple[float, float, float], size: Sequence[fl
         return False
     used = [np.flatnonzero(cells.any(axis=axes)) for axes in ((1, 2), (0, 2), (0, 1))]
     cells = cells[tuple(slice(one[0], one[-1] + 1) for one in used)]
-    total = np.zeros(tuple(n + 1 for n in cells.shape), dtype=np.int64)
-    total[1:, 1:, 1:] = cells.cumsum(0, dtype=np.int64).cumsum(1).cumsum(2)
+    total = np.zeros(tuple(n + 1 for n in cells.shape), dtype=np.int32)
+    total[1:, 1:, 1:] = cells.cumsum(0, dtype=np.int32).cumsum(1).cumsum(2)
     for lengths in set(itertools.permutations(size)):
         nx, ny, nz = (
             math.ceil(want / step - 1e-9) for want, step in zip(lengths, cell, strict=True)
         )
         if nz > cells.shape[0] or ny > cells.shape[1] or nx > cells.shape[2]:
             continue
-        found = total
-        for axis, n in enumerate((nz, ny, nx)):
-            high = found.take(range(n, found.shape[axis]), axis)
-            found = high - found.take(range(found.shape[axis] - n), axis)
+        found = total[nz:] - total[:-nz]
+        found = found[:, ny:] - found[:, :-ny]
+        found = found[:, :, nx:] - found[:, :, :-nx]
         if (found == nz * ny * nx).any():
             return True
     return False

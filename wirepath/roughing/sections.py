@@ -70,11 +70,13 @@ def cells_left(
 
 def volumes_mm3(blank: Blank, blades: Sequence[Blade], *, slice_mm: float = SLICE_MM) -> Floats:
     """Return what is left of the blank before the first cut and after each, (1 + n,), mm3."""
+    between = [slices(*ends, slice_mm) for ends in itertools.pairwise(_ledges(blank, blades))]
+    heights = np.concatenate([middles for middles, _ in between])
+    steps = np.concatenate([np.full(len(middles), step) for middles, step in between])
+    areas = np.asarray(shapely.area(left_at(blank, blades, heights)))
     found = np.zeros(1 + len(blades))
-    for low, high in itertools.pairwise(_ledges(blank, blades)):
-        heights, step = slices(low, high, slice_mm)
-        for areas in np.asarray(shapely.area(left_at(blank, blades, heights))).T:
-            found += step * areas
+    for volumes in (areas * steps).T:
+        found += volumes
     return found
 
 

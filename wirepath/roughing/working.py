@@ -183,6 +183,7 @@ def _offcuts(
         return ()
     points = np.stack([grid.xs[i], grid.ys[j], grid.zs[k]], axis=1)
     places = in_plane(points, way.direction)
+    shapely.prepare(waste)
     within = [shapely.contains_xy(lump, places[:, 0], places[:, 1]) for lump in waste]
     cells_inside = max(1, sum(int(inside.sum()) for inside in within))
     found = []
