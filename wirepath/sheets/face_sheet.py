@@ -32,7 +32,8 @@ COLUMNS = 2
 FEW, MANY = 2, 3
 """Rows on a page: so few are drawn larger."""
 GAP_MM = 6.0
-HEAD_GAP_MM = 2.0
+HEAD_GAP_MM = 6.0
+"""Between these: a pin's number may stand over its face."""
 RIGHT_MM = 14.0
 """Right of each drawing, for the arrow to the top."""
 LEAD_MM = 4.5
@@ -117,7 +118,8 @@ def _head(plan: Plan, face: _Face, scale: float, words: Words) -> Together:
     told = [words.scale.format(scale=short(scale))]
     told.append(words.face_height.format(mm=measure(face.seam.from_mm, paper)))
     if not shapely.is_empty(face.seam.dry):
-        told.append(words.face_dry.format(**_dry_rim(plan, face.seam)))
+        wide = _dry_rim_mm(face.seam)
+        told.append(words.face_dry.format(mm=beside(whole(wide), wide, paper)))
     if face.pins:
         length = face.pins[0].end[2] - face.pins[0].start[2]
         told.append(
@@ -133,18 +135,11 @@ def _head(plan: Plan, face: _Face, scale: float, words: Words) -> Together:
     return Together((Paragraph(title, cap_mm=TEXT, bold=True), Paragraph("; ".join(told))))
 
 
-def _dry_rim(plan: Plan, seam: Seam) -> dict[str, str]:
-    """Return how wide the strip kept dry is along the rim, at its narrowest and its widest."""
+def _dry_rim_mm(seam: Seam) -> float:
+    """Return how wide the strip kept dry is along the rim, at its widest."""
     rim = shapely.segmentize(shapely.boundary(seam.glued), 5.0)
     spots = shapely.points(shapely.get_coordinates(rim))
-    off = np.asarray(shapely.distance(spots, shapely.boundary(seam.place)))
-    # Where glue runs on over a seam beside it, it ends with the face.
-    off = off[off > 0.1]
-    ends = {
-        "low": float(off.min(initial=off.max(initial=0.0))),
-        "high": float(off.max(initial=0.0)),
-    }
-    return {key: beside(whole(mm), mm, plan.workshop.paper) for key, mm in ends.items()}
+    return float(np.max(shapely.distance(spots, shapely.boundary(seam.place)), initial=0.0))
 
 
 def _scale(plan: Plan, face: _Face, room: Box) -> float:
@@ -229,9 +224,11 @@ class _Drawing:
         self._measures(spots, x0, y0)
         up = (x1 + RIGHT_MM / 2 + 2.0, y1 - 5.0)
         draw_up(self.page, up, (0.0, 1.0), self.words.up_mark)
-        room = Room([*edges, *ticks, *dots, *leads], Box(x0, y0, x1, y1))
+        room = Room([*edges, *ticks, *dots, *leads], Box(x0, y0, x1, y1 + HEAD_GAP_MM - 1.0))
         for pin, (x, y) in zip(self.face.pins, spots.tolist(), strict=True):
-            label_beside(self.page, room, str(pin.number), (x, y))
+            if not label_beside(self.page, room, str(pin.number), (x, y)):
+                # On its lines is still better than nowhere.
+                self.page.text(x + 1.2, y + 1.2, str(pin.number), NOTE, bold=True)
         labels = shapely.box(*(room.taken + np.array([-0.6, -0.6, 0.6, 0.6])).T)
         hatch(self.page, glued, Box(x0, y0, x1, y1), shapely.union_all(labels))
 
