@@ -190,3 +190,22 @@ def test_paper_and_file_say_on_which_face_the_block_stands(tmp_path):
         assert list(_differs(cut, file)) == []
         fallen = replace(file, stands_on="")
         assert "another face" in str(next(iter(_differs(cut, fallen))))
+
+
+def test_before_a_fence_only_straight_cuts_along_the_blocks_edges_are_planned():
+    levels = (
+        Level(from_mm=0.0, to_mm=60.0, region=box(0, 0, 300, 200)),
+        Level(from_mm=60.0, to_mm=120.0, region=box(100, 50, 220, 160)),
+    )
+    blank = snug_blank(levels, margin_mm=30, front_mm=30)
+    fence = replace(TABLE, by_fence=True, wire_mm=300.0)
+    plan = plan_roughing(levels, blank, fence, allowance_mm=10.0)
+    assert [row.way for row in plan.rows] == ["flat cuts only", "2 pieces, then flat cuts"]
+    assert plan.cuts
+    for cut in plan.cuts:
+        assert max(map(abs, cut.direction.wire)) == pytest.approx(1.0)
+        assert all(len(line.simplify(1e-6).coords) == 2 for line in cut.lines)
+    assert list(_unheld(shop("fence"), (plan,))) == []
+    # What follows a curve, or has the wire aslant, does not pass for a cut along a fence.
+    told = [str(fault) for fault in _unheld(shop("fence"), (wreath(),))]
+    assert any("as a fence allows alone" in fault for fault in told)

@@ -20,7 +20,7 @@ from wirepath.checking.roughing_proof import check_roughing
 from wirepath.checking.sloped import sloped_prisms, widest_gap_mm
 from wirepath.checking.views import check_views
 from wirepath.errors import Fault
-from wirepath.model import Contour, Job, RoughingPlan, Traced
+from wirepath.model import Contour, Job, RoughingCut, RoughingPlan, Traced
 from wirepath.workshop import Workshop
 
 BOW_TILT_DEG = 75.0
@@ -164,5 +164,15 @@ def _unheld(workshop: Workshop, roughing: Sequence[RoughingPlan]) -> Iterator[Fa
             if EXACT_MM < tilt < 90 - EXACT_MM and tilt > most + EXACT_MM and not on_edge:
                 what = f"the wire is tilted by {tilt:.1f} degrees, the rig by {most:g} at most"
                 yield Fault(what, where)
+            if rig.kind == "fence" and not _along_fence(cut):
+                yield Fault("is no straight cut along an edge, as a fence allows alone", where)
             if cut.upper_lines and rig.kind == "table" and not rig.two_ended:
                 yield Fault("both ends go ways of their own, the table moves them alike", where)
+
+
+def _along_fence(cut: RoughingCut) -> bool:
+    """Return whether a cut is one straight line, its wire along an edge of the block."""
+    along = max(map(abs, cut.direction.wire)) > 1 - EXACT_MM**2
+    ends = [np.array(line.coords)[[0, -1]] for line in cut.lines]
+    chord = sum(float(np.hypot(*(b - a))) for a, b in ends)
+    return along and float(shapely.length(cut.lines).sum()) < chord + EXACT_MM

@@ -118,7 +118,7 @@ def stands_up(task: Task, blank: Blank) -> bool:
     steadiness.
     """
     tools = task.tools
-    if tools.by_hand or tools.tilt_deg > 0:
+    if tools.by_hand or tools.by_fence or tools.tilt_deg > 0:
         return False
     return task.hollow or math.hypot(blank.width_mm, blank.height_mm) > tools.wire_mm
 
@@ -313,9 +313,12 @@ def allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:
     """Return whether the rig can hold this direction and its path has room on the table.
 
     A bow is shifted along the wire as it goes, so it only needs wire for the foam that it is
-    in. On a table the whole block passes between the wire's ends.
+    in. On a table the whole block passes between the wire's ends. Before a fence it lies flat on
+    one of its faces, so that the wire runs along its edges.
     """
     rise = math.degrees(math.asin(min(1.0, abs(direction.wire[2]))))
+    if tools.by_fence and max(map(abs, direction.wire)) < 1 - FLAT:
+        return False
     on_edge = not tools.by_hand and stands_on(direction) is not None
     if min(rise, 90.0 - rise) > FLAT and rise > tools.tilt_deg + FLAT and not on_edge:
         return False

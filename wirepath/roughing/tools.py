@@ -26,6 +26,8 @@ class Tools:
     lift: Lift = field(default_factory=Lift)
     slanted_slabs: bool = True
     """Whether both ends of the wire can follow lines of their own."""
+    by_fence: bool = False
+    """Whether foam is pushed past a fixed wire: straight cuts only, along an edge of the block."""
     setup_min: float = 0.0
     feed_mm_per_s: float = 5.0
     """Each cut takes a setting up and its way at this feed."""
@@ -52,6 +54,7 @@ def tools_of(workshop: Workshop, foam: str, *, tilt_deg: float | None = None) ->
         keep=workshop.offcuts,
         lift=workshop.lift,
         slanted_slabs=by_hand or workshop.rig.two_ended,
+        by_fence=workshop.rig.kind == "fence",
         setup_min=workshop.cutting.setup_min,
         feed_mm_per_s=workshop.cutting.feed_mm_per_s,
     )

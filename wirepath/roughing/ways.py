@@ -9,7 +9,7 @@ from functools import partial
 
 import shapely
 
-from wirepath.model import Blank
+from wirepath.model import Blank, WireDirection
 from wirepath.roughing.blanks import (
     Task,
     all_directions,
@@ -73,12 +73,14 @@ def whole_ways(task: Task, blank: Blank, grid: Grid) -> dict[str, Try]:
         one = corner_blank(replace(task, most_cuts=task.most_cuts + 1), blank, grid)
         return Trial(way="flat cuts only", results=(one,), foam_litres=foam)
 
+    if task.tools.by_fence:
+        return {"flat cuts only": flat}
     return {**{name: partial(along, name) for name in choices}, "flat cuts only": flat}
 
 
 def slab_ways(task: Task, blank: Blank, slab_mm: float) -> dict[str, Try]:
     """Return the ways to saw the block into slabs and cut each one round, by name."""
-    if blank.thickness_mm <= slab_mm:
+    if blank.thickness_mm <= slab_mm or task.tools.by_fence:
         return {}
     kinds = ("straight", "slanted") if task.tools.slanted_slabs else ("straight",)
     names = {f"slabs of {slab_mm:g} mm, {kind} edges": kind == "slanted" for kind in kinds}
@@ -101,7 +103,7 @@ def piece_ways(task: Task, blank: Blank, pieces: Sequence[Blank]) -> dict[str, T
     """Return the way to rough pieces before gluing, by name: those given, or else a grid
     that the wire spans; none where the block needs no parting."""
     parts = pieces_of(task, blank, pieces)
-    if len(parts) < 2:
+    if len(parts) < 2 or task.tools.by_fence:
         return {}
     name = f"{len(parts)} pieces, then profiles"
     return {name: partial(_pieces_trial, name, task, parts)}
@@ -109,9 +111,10 @@ def piece_ways(task: Task, blank: Blank, pieces: Sequence[Blank]) -> dict[str, T
 
 def flat_ways(task: Task, parts: Sequence[Blank], *, way: str | None) -> dict[str, Try]:
     """Return `way` if it is to cut pieces along a straight edge before they are glued, by its
-    name: worked out where it is asked for, for others take more off with as many cuts."""
+    name: worked out where it is asked for, for others take more off with as many cuts, or before
+    a fence, which allows no others."""
     name = f"{len(parts)} pieces, then flat cuts"
-    if way != name or len(parts) < 2:
+    if len(parts) < 2 or (way != name and not task.tools.by_fence):
         return {}
 
     def flat() -> Trial:
@@ -142,12 +145,16 @@ def planned_flat_ways(
         return Trial(way=at_once, results=(one,), seam_m2=seam_m2, foam_litres=foam)
 
     known: dict[str, Try] = {each: one_by_one, at_once: whole}
+    if task.tools.by_fence:
+        return known if len(pieces) > 1 else {each: one_by_one}
     return {way: known[way]} if way in known else {}
 
 
 def strip_ways(task: Task, blank: Blank, *, removable: float, way: str | None) -> dict[str, Try]:
     """Return the ways to part a hollow form into strips, by name: those that promise most of
     `removable` litres by a coarse grid, or just `way` where it is one of them."""
+    if task.tools.by_fence:
+        return {}
     found = partings(task, blank, removable=removable, only=way or "")
     return {one.way: partial(_pieces_trial, one.way, task, one.strips) for one in found}
 
@@ -171,6 +178,8 @@ def planned_ways(
             *flat_directions()[1:],
             *standing_directions(),
         ]
+    if task.tools.by_fence:
+        choices = {"pieces as planned": []}
     foam = litres(glued.blank.volume_mm3)
     grids: dict[int, Grid] = {}
 
@@ -189,14 +198,16 @@ def planned_ways(
         )
 
     found: dict[str, Try] = {name: partial(one_by_one, name) for name in choices}
-    if len(pieces) > 1:
+    if len(pieces) > 1 and not task.tools.by_fence:
         found[GLUED] = glued_ways(task, glued, seam_m2)[GLUED]
     return found
 
 
 def glued_ways(task: Task, glued: Grid, seam_m2: float) -> dict[str, Try]:
     """Return the ways to rough a form that is glued already, by name; `glued` is its grid."""
-    choices = {"glued form as cut": [], GLUED: usable_directions(task, glued.blank)[1:]}
+    choices: dict[str, list[WireDirection]] = {"glued form as cut": []}
+    if not task.tools.by_fence:
+        choices[GLUED] = usable_directions(task, glued.blank)[1:]
 
     def at_once(name: str) -> Trial:
         return Trial(
