@@ -352,6 +352,12 @@ def test_the_steps_of_gluing_layers_say_what_holds_them_without_pins(layered):
         text = step_text(bare, plan.assembly.steps[0], words)
         assert words.gluing_step_no_pins_layer in text
         assert "A, B, C" in "".join(pin_notes(bare, [1, 2, 3], words))
+        # One step through two faces: the pins of either hold both.
+        once = replace(plan.assembly.steps[0], seams=(1, 2))
+        pins = tuple(pin for pin in plan.assembly.pins if pin.seam == 2)
+        joint = replace(plan, assembly=replace(plan.assembly, steps=(once,), pins=pins))
+        assert len(pins) == 2
+        assert list(pin_notes(joint, [1, 2], words)) == []
 
 
 @pytest.mark.parametrize("most_kg", [100.0, 0.1])

@@ -218,11 +218,18 @@ def _seam_row(plan: Plan, number: int, seam: Seam, words: Words) -> tuple[str, .
 
 
 def pin_notes(plan: Plan, seams: Sequence[int], words: Words) -> Iterator[str]:
-    """Give what to do at those seams that no pin fits, or only one."""
+    """Give what to do at those seams that no pin fits, or only one.
+
+    A layer is held by the pins of all faces that its step glues at once.
+    """
     counts = Counter(pin.seam for pin in plan.assembly.pins)
+    held = dict(counts)
+    for step in plan.assembly.steps:
+        flat = [number for number in step.seams if plan.seams[number - 1].kind == "layer"]
+        held |= dict.fromkeys(flat, sum(counts[number] for number in step.seams))
 
     def named(count: int, kinds: Sequence[str]) -> str:
-        own = [n for n in seams if counts[n] == count and plan.seams[n - 1].kind in kinds]
+        own = [n for n in seams if held.get(n, 0) == count and plan.seams[n - 1].kind in kinds]
         return ", ".join(map(seam_name, own))
 
     for count, kinds, text in (
