@@ -1,7 +1,7 @@
 """Pages to paper: the only place that draws with matplotlib.
 
-The axes cover the page and count in mm, so a millimetre drawn is one printed
-(docs/sheets.md tells how that is measured).
+Figures have no axes, which would take long to make, and count in mm, so a millimetre drawn is
+one printed (docs/sheets.md tells how that is measured).
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path as Path2D
+from matplotlib.transforms import Affine2D
 
 from wirepath.sheets.lettering import MM_PER_POINT, points, typeface
 from wirepath.sheets.page import Page, Points, Stroke, Text
@@ -47,15 +48,11 @@ def write_pdf(pages: Sequence[Page], path: Path, *, title: str) -> None:
 def figure(page: Page) -> Figure:
     """Return the page as a matplotlib figure of its exact size."""
     picture = Figure(figsize=(page.width_mm / MM_PER_INCH, page.height_mm / MM_PER_INCH))
-    axes = picture.add_axes((0, 0, 1, 1))
-    axes.set_axis_off()
-    axes.set_autoscale_on(False)
-    axes.set_xlim(0, page.width_mm)
-    axes.set_ylim(0, page.height_mm)
+    on_paper = Affine2D().scale(1 / MM_PER_INCH) + picture.dpi_scale_trans
     for (width_mm, dashes), strokes in groupby(sorted(page.strokes, key=_pen), key=_pen):
         # Dashes count in line widths: divide that out again.
         pattern = (0.0, tuple(dash / width_mm for dash in dashes)) if dashes else "solid"
-        axes.add_artist(
+        picture.add_artist(
             PathPatch(
                 _joined([stroke.points for stroke in strokes]),
                 fill=False,
@@ -65,17 +62,19 @@ def figure(page: Page) -> Figure:
                 capstyle="butt",
                 joinstyle="miter",
                 zorder=2,
+                transform=on_paper,
             )
         )
     for black in (False, True):
         areas = [fill.points for fill in page.fills if fill.black == black]
         if areas:
             colour = "black" if black else "white"
-            axes.add_collection(
-                PolyCollection(areas, facecolors=colour, edgecolors="none", zorder=3),
-                autolim=False,
+            picture.add_artist(
+                PolyCollection(
+                    areas, facecolors=colour, edgecolors="none", zorder=3, transform=on_paper
+                )
             )
-    axes.add_artist(_Lettering(page.texts))
+    picture.add_artist(_Lettering(page.texts))
     return picture
 
 
