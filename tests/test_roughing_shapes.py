@@ -238,7 +238,7 @@ def test_a_clear_lump_is_found_only_where_it_fits():
 
 
 def test_directions_are_square_to_themselves():
-    for one in (OUTLINE, slanting(17, 33), slanting(90), across_plane((0.6, 0, 0.8), 40)):
+    for one in (OUTLINE, slanting(17, 33), slanting(90), *across_plane((0.6, 0, 0.8), [40])):
         frame = np.array([one.right, one.up, one.wire])
         assert frame @ frame.T == pytest.approx(np.eye(3), abs=1e-12)
 

@@ -89,27 +89,30 @@ class _Ring:
     def _step(self, k: int) -> _Step | None:
         """Return the step that takes corner k away: where it is an inner one it is bridged, where
         it and its follower are outer ones the edge between them gives way; None otherwise."""
-        follower = self.after[k]
-        a, b, c = self.points[self.before[k]], self.points[k], self.points[follower]
-        bend = _cross(a, b, c)
+        points, follower = self.points, self.after[k]
+        ax, ay = points[self.before[k]]
+        bx, by = points[k]
+        cx, cy = points[follower]
+        into_x, into_y, edge_x, edge_y = bx - ax, by - ay, cx - bx, cy - by
+        bend = into_x * edge_y - into_y * edge_x
         if bend <= 0:
-            chord = math.dist(a, c)
+            chord = math.dist((ax, ay), (cx, cy))
             if chord == 0.0:
                 return None
             return None, -bend / chord + self.strayed[k], -bend / 2
-        d = self.points[self.after[follower]]
-        if _cross(b, c, d) <= 0:
+        dx, dy = points[self.after[follower]]
+        out_x, out_y = dx - cx, dy - cy
+        if edge_x * out_y - edge_y * out_x <= 0:
             return None
-        into, out = (b[0] - a[0], b[1] - a[1]), (d[0] - c[0], d[1] - c[1])
-        turn = into[0] * out[1] - into[1] * out[0]
-        length = math.dist(b, c)
-        if turn <= 1e-12 * math.hypot(*into) * math.hypot(*out) or length == 0.0:
+        turn = into_x * out_y - into_y * out_x
+        length = math.dist((bx, by), (cx, cy))
+        if turn <= 1e-12 * math.hypot(into_x, into_y) * math.hypot(out_x, out_y) or length == 0.0:
             return None
-        reach = ((c[0] - b[0]) * out[1] - (c[1] - b[1]) * out[0]) / turn
-        meet = (b[0] + into[0] * reach, b[1] + into[1] * reach)
-        area = abs(_cross(b, c, meet)) / 2
+        reach = (edge_x * out_y - edge_y * out_x) / turn
+        meet_x, meet_y = bx + into_x * reach, by + into_y * reach
+        area = abs(edge_x * (meet_y - cy) - edge_y * (meet_x - cx)) / 2
         strayed = max(self.strayed[k], self.strayed[follower])
-        return meet, 2 * area / length + strayed, area
+        return (meet_x, meet_y), 2 * area / length + strayed, area
 
     def _take(self, k: int, step: _Step) -> list[int]:
         """Take the step; return the corners whose own steps have changed."""
@@ -127,8 +130,3 @@ class _Ring:
         self.alive[k] = False
         self.count -= 1
         return changed
-
-
-def _cross(a: Point, b: Point, c: Point) -> float:
-    """Return twice the area of the triangle a, b, c; positive where it turns left."""
-    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])

@@ -259,8 +259,7 @@ def _flat_way(
 ) -> Way | None:
     """Return the flat cut with the shortest wire that the rig can hold, or None."""
     best: Way | None = None
-    for spin in range(0, 180, 15):
-        direction = across_plane(normal, float(spin))
+    for direction in across_plane(normal, range(0, 180, 15)):
         if not allowed(direction, blank, tools):
             continue
         u0, v0, u1, v1 = shapely.buffer(shadow(blank, direction), 100.0).bounds

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Literal
 
 import numpy as np
@@ -63,16 +64,20 @@ def stands_on(direction: WireDirection) -> StandsOn | None:
     return faces.get(direction.up)
 
 
-def across_plane(normal: tuple[float, float, float], spin_deg: float) -> WireDirection:
-    """Return a direction whose `up` is the unit vector `normal`, its wire spun about it."""
+def across_plane(
+    normal: tuple[float, float, float], spins_deg: Sequence[float]
+) -> list[WireDirection]:
+    """Return directions whose `up` is the unit vector `normal`, their wires spun about it."""
     up = np.asarray(normal)
     first = np.cross(up, (0.0, 0.0, 1.0) if abs(up[2]) < 0.9 else (1.0, 0.0, 0.0))
     first /= np.linalg.norm(first)
     second = np.cross(up, first)
-    spin = math.radians(spin_deg)
-    wire = first * math.cos(spin) + second * math.sin(spin)
-    right = np.cross(wire, up)
-    return WireDirection(right=_vector(right), up=_vector(up), wire=_vector(wire))
+    spins = [math.radians(spin) for spin in spins_deg]
+    wires = [first * math.cos(spin) + second * math.sin(spin) for spin in spins]
+    return [
+        WireDirection(right=_vector(right), up=_vector(up), wire=_vector(wire))
+        for wire, right in zip(wires, np.cross(wires, up), strict=True)
+    ]
 
 
 def corners(blank: Blank) -> Floats:
@@ -201,8 +206,12 @@ def sections(kept: Geometry, direction: WireDirection, heights: Floats) -> Geome
         return _strips(kept, direction, heights)
     right, up = np.array(direction.right), np.array(direction.up)
     back = np.linalg.inv(np.array([right[:2], up[:2]]))
-    shifts = [-back @ (np.array([right[2], up[2]]) * z_mm) for z_mm in heights]
-    return np.array([affine_transform(kept, (*back[0], *back[1], *one)) for one in shifts])
+    shifts = np.array([-back @ (np.array([right[2], up[2]]) * z_mm) for z_mm in heights])
+    u, v = shapely.get_coordinates(kept).T
+    flat = np.stack([back[0, 0] * u + back[0, 1] * v, back[1, 0] * u + back[1, 1] * v], axis=1)
+    points = flat[None, :, :] + shifts[:, None, :]
+    found = np.full(len(heights), kept, dtype=object)
+    return np.asarray(shapely.set_coordinates(found, points.reshape(-1, 2)))
 
 
 REACH_MM = 1e5

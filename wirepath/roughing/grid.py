@@ -78,7 +78,8 @@ def make_grid(
     xs = blank.x_mm + steps[0] * (np.arange(nx) + 0.5)
     ys = blank.y_mm + steps[1] * (np.arange(ny) + 0.5)
     zs = blank.from_mm + steps[2] * (np.arange(nz) + 0.5)
-    solid = np.stack([raster(grown_section(levels, allowance_mm, z), xs, ys) for z in zs])
+    grown = np.array([grown_section(levels, allowance_mm, float(z)) for z in zs])
+    solid = rasters(grown, xs, ys)
     free = ~solid
     if blank.foam:
         free &= rasters(foam_at(blank, zs), xs, ys)
@@ -97,25 +98,24 @@ def make_grid(
     )
 
 
-def rasters(regions: NDArray[np.object_], xs: Floats, ys: Floats) -> Bools:
-    """Return which points of the lattice lie in each region, (n, ny, nx)."""
-    found: dict[int, Bools] = {}
-    for region in regions:
-        if id(region) not in found:
-            found[id(region)] = raster(region, xs, ys)
-    return np.stack([found[id(region)] for region in regions])
-
-
 def raster(region: Geometry, xs: Floats, ys: Floats) -> Bools:
-    """Return which points of the lattice `xs` by `ys` lie in `region`, (ny, nx).
+    """Return which points of the lattice `xs` by `ys` lie in `region`, (ny, nx)."""
+    return np.asarray(rasters(np.array([region]), xs, ys)[0])
+
+
+def rasters(regions: NDArray[np.object_], xs: Floats, ys: Floats) -> Bools:
+    """Return which points of the lattice `xs` by `ys` lie in each region, (n, ny, nx).
 
     By parity: each edge flips all points right of where it crosses their row.
     """
-    parts = shapely.get_parts(region)
-    areas = parts[shapely.get_type_id(parts) == GeometryType.POLYGON]
-    points, ring = shapely.get_coordinates(shapely.get_rings(areas), return_index=True)
-    same = ring[:-1] == ring[1:]
+    own = list({id(region): region for region in regions}.values())
+    parts, region_of = shapely.get_parts(own, return_index=True)
+    areas = shapely.get_type_id(parts) == GeometryType.POLYGON
+    rings, part_of = shapely.get_rings(parts[areas], return_index=True)
+    points, ring_of = shapely.get_coordinates(rings, return_index=True)
+    same = ring_of[:-1] == ring_of[1:]
     a, b = points[:-1][same], points[1:][same]
+    layer = region_of[areas][part_of][ring_of[:-1][same]]
     first = np.searchsorted(ys, np.minimum(a[:, 1], b[:, 1]), side="left")
     last = np.searchsorted(ys, np.maximum(a[:, 1], b[:, 1]), side="left")
     counts = last - first
@@ -124,10 +124,14 @@ def raster(region: Geometry, xs: Floats, ys: Floats) -> Bools:
     rows = np.arange(len(edge)) - np.repeat(starts, counts) + np.repeat(first, counts)
     share = (ys[rows] - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
     cross = a[edge, 0] + share * (b[edge, 0] - a[edge, 0])
-    width = len(xs) + 1
-    places = rows * width + np.searchsorted(xs, cross, side="left")
-    flips = np.bincount(places, minlength=len(ys) * width).reshape(len(ys), width)
-    return np.asarray(np.cumsum(flips[:, :-1], axis=1) % 2 == 1)
+    shape = (len(own), len(ys), len(xs) + 1)
+    places = (layer[edge] * shape[1] + rows) * shape[2] + np.searchsorted(xs, cross, side="left")
+    flips = np.bincount(places, minlength=math.prod(shape)).reshape(shape)
+    found = np.cumsum(flips[:, :, :-1], axis=2) % 2 == 1
+    if len(own) == len(regions):
+        return np.asarray(found)
+    place_of = {id(region): place for place, region in enumerate(own)}
+    return np.asarray(found[[place_of[id(region)] for region in regions]])
 
 
 def freed(
