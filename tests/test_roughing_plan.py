@@ -254,6 +254,19 @@ def test_flat_cuts_of_a_table_without_tilt_lie_in_the_face_or_square_to_it():
     assert {round(cut.tilt_deg, 3) for cut in plan.cuts} <= {0.0, 90.0}
 
 
+def test_flat_cuts_keep_off_as_their_files_round_them():
+    prism = (Level(from_mm=0, to_mm=50.0464, region=box(0.0003, 0, 600.0004, 400)),)
+    blank = Blank(x_mm=-40, y_mm=-40, width_mm=680, height_mm=480, thickness_mm=100)
+    plan = plan_roughing(prism, blank, TABLE, allowance_mm=5.0, way="flat cuts only", compare=False)
+    filed = [
+        replace(c, lines=tuple(shapely.transform(x, lambda p: p.round(3)) for x in c.lines))
+        for c in plan.cuts
+    ]
+    prisms = raised_prisms(prism[0].region, (), peak_mm=50.0464)
+    findings = check_roughing(replace(plan, cuts=tuple(filed)), prisms)
+    assert [str(fault) for one in findings for fault in one.faults] == []
+
+
 def test_a_wire_too_short_for_anything_is_refused():
     tiny = Tools(kerf_mm=2.0, wire_mm=20.0, by_hand=False, tilt_deg=0.0)
     form = (Level(from_mm=0, to_mm=60, region=box(0, 0, 100, 100)),)

@@ -43,6 +43,9 @@ STANDING_TURNS = tuple(15.0 * k for k in range(1, 12) if k != 6)
 
 TILTS = (15.0, 30.0, 45.0, 60.0, 75.0)
 CORNER_TURNS = tuple(15.0 * k for k in range(24))
+FILED_MM = 0.001
+"""Flat cuts keep so much more off: files round the wire's line to three decimals."""
+
 CORNER_RISES = (0.0, 20.0, 35.0, 50.0, 65.0)
 
 
@@ -230,7 +233,8 @@ def corner_blank(task: Task, blank: Blank, grid: Grid) -> Roughed:
     for turn, rise in [*rises, (0.0, 90.0)]:
         a, b = math.radians(turn), math.radians(rise)
         normal = (math.cos(a) * math.cos(b), math.sin(a) * math.cos(b), math.sin(b))
-        support = float((points @ np.array(normal)).max(initial=-np.inf)) + task.reach_mm
+        support = float((points @ np.array(normal)).max(initial=-np.inf))
+        support += task.reach_mm + FILED_MM
         if math.isfinite(support):
             planes.append((normal, support))
     gains = [_beyond(grid, normal, support) for normal, support in planes]

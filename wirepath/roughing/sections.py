@@ -88,13 +88,17 @@ def _ledges(blank: Blank, blades: Sequence[Blade]) -> list[float]:
     for prism in blank.foam:
         found |= {z for z in (prism.from_mm, prism.to_mm) if low < z < high}
     for one in blades:
-        if one.direction.up != (0.0, 0.0, 1.0):
+        if one.ruled or abs(one.direction.wire[2]) >= FLAT:
             continue
+        # The cutting plane stands upright, but its own axes may be turned in it.
+        upward = np.array([one.direction.right[2], one.direction.up[2]])
         for part in polygons(one.kept):
             points = shapely.get_coordinates(part.exterior)
-            run, rise = np.abs(np.diff(points, axis=0)).T
+            steps = np.diff(points, axis=0)
+            rise = np.abs(steps @ upward)
+            run = np.sqrt(np.maximum((steps**2).sum(axis=1) - rise**2, 0.0))
             level = (run > 20) & (rise < 0.25 * run) & (rise < 2 * SLICE_MM)
-            heights = np.concatenate([points[:-1][level, 1], points[1:][level, 1]])
+            heights = np.concatenate([points[:-1][level], points[1:][level]]) @ upward
             found |= {float(z) for z in heights.round(2) if low < z < high}
     return sorted(found)
 
