@@ -18,7 +18,7 @@ from wirepath.sheets.flow import Flow, Frame, Space, heading
 from wirepath.sheets.lettering import NOTE, Box, printable, width_mm
 from wirepath.sheets.page import MARGIN_MM, MEDIUM, Page
 from wirepath.sheets.roughing_pages import Columned, Told, roughing_pages
-from wirepath.sheets.roughing_pictures import Depths, plot_within, visible_rims
+from wirepath.sheets.roughing_pictures import Depths, Plane, plot_within, visible_rims
 from wirepath.wording import LANGUAGES
 from wirepath.wording.roughing import ENGLISH, ROUGHING, RoughingWords, note_text, way_name
 
@@ -311,10 +311,11 @@ def test_the_way_begins_its_sentence_with_a_capital():
 
 
 @pytest.mark.parametrize("words", ROUGHING.values())
-def test_captions_fit_below_three_pictures_side_by_side(words):
+def test_captions_fit_below_their_pictures(words):
     share = (210.0 - 2 * MARGIN_MM) / 3 - 2
     captions = [words.before, words.after, *dict(words.line_captions).values()]
     assert max(width_mm(caption, NOTE) for caption in captions) < share
+    assert width_mm(words.plane, NOTE) < 210.0 - 2 * MARGIN_MM
 
 
 def test_a_plot_that_does_not_fit_its_page_is_left_out():
@@ -336,3 +337,15 @@ def test_a_heading_that_leads_stays_with_what_comes_next():
     assert texts(pages) == []
     flow.add(Space(10.0))
     assert [[text.text for text in page.texts] for page in pages] == [[], ["Steps"]]
+
+
+def test_the_black_corner_of_the_plane_is_where_its_points_count_from():
+    made = plan(by_hand=False)
+    cut, blank = made.cuts[0], made.blanks[0]
+    page = Page(210.0, 297.0)
+    Plane(blank, cut, "", 62.0).draw(page, 10.0, 200.0, 190.0)
+    (black,) = (fill.points for fill in page.fills)
+    # The path is drawn first; from its own two ends, on paper and in mm, follows where 0, 0 is.
+    drawn, real = page.strokes[0].points, shapely.get_coordinates(cut.lines[0])
+    scale = np.ptp(drawn, axis=0).max() / np.ptp(real, axis=0).max()
+    assert black[0] == pytest.approx(drawn[0] - real[0] * scale)

@@ -218,10 +218,8 @@ class FacePicture:
             page.circle(float(point[0]), float(point[1]), 0.6, THIN)
         around = Box(x, low - 1.0, x + width_mm, top)
         rings = list(shapely.boundary(shapely.buffer(shapely.points(paper), 0.6)))
-        datum = box.x1 if mirrored else box.x0
-        black = [(datum, low), (datum + (-2.5 if mirrored else 2.5), low), (datum, low + 2.5)]
-        page.fill(black)
-        taken = [*ways, *rings, Polygon(black)]
+        corner = np.array([box.x1 if mirrored else box.x0, low])
+        taken = [*ways, *rings, _black_corner(page, corner, -2.5 if mirrored else 2.5)]
         numbers = [number for number, _, _ in self.marks]
         white = _white(_number(page, numbers, paper, taken, around))
         _behind(page, [_rim(box)], MEDIUM, white)
@@ -354,7 +352,8 @@ class Plane:
             page.line(shapely.get_coordinates(way), THICK)
         corners = np.vstack([put(shapely.get_coordinates(path)) for path in self.cut.lines])
         around = Box(x, top - self.height_mm(width_mm) + 6.0, x + width_mm, top)
-        white = _white(_number(page, range(1, len(corners) + 1), corners, ways, around))
+        taken = [*ways, _black_corner(page, put(np.zeros(2)), 2.5)]
+        white = _white(_number(page, range(1, len(corners) + 1), corners, taken, around))
         kept = shapely.intersection(shapely.union_all(list(self.cut.kept)), shade)
         hatching = [put(line) for line in _lines_in(_hatching(kept, 4.0 / scale, 45.0))]
         _behind(page, [LineString(line) for line in hatching], HAIR, white)
@@ -587,6 +586,13 @@ def _white(labels: Sequence[Box]) -> Geometry:
             for label in labels
         ]
     )
+
+
+def _black_corner(page: Page, corner: Points, wide_mm: float) -> Polygon:
+    """Fill the corner that figures count from, so wide and as high; return what it covers."""
+    ends = np.array([[0.0, 0.0], [wide_mm, 0.0], [0.0, abs(wide_mm)]]) + corner
+    page.fill(ends)
+    return Polygon(ends)
 
 
 def _rim(box: Box) -> Geometry:

@@ -291,7 +291,10 @@ DUTCH = RoughingWords(
     ruled_heads=("nr.", "onder\nx", "y", "boven\nx", "y"),
     first_end="eerste einde: vlak {face}, vanaf de zwarte hoek",
     second_end="tweede einde: vlak {face}, vanaf de zwarte hoek",
-    plane="het snijvlak, langs de draad gezien; gearceerd: wat blijft; nummers als in de tabel",
+    plane=(
+        "het snijvlak, langs de draad gezien; gearceerd: wat blijft; nulpunt: de zwarte hoek; "
+        "nummers: tabel"
+    ),
     plot="Liter weg per aantal sneden",
     depth=(
         "Hoe diep er hoogstens gesneden moet worden, in mm, over vierkanten van {cell} mm. Een "

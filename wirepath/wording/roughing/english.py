@@ -273,7 +273,10 @@ ENGLISH = RoughingWords(
     ruled_heads=("no", "lower\nx", "y", "upper\nx", "y"),
     first_end="first end: {face} face, from the black corner",
     second_end="second end: {face} face, from the black corner",
-    plane="the cutting plane, seen along the wire; hatched: what stays; numbers as in the table",
+    plane=(
+        "the cutting plane, seen along the wire; hatched: what stays; datum: the black corner; "
+        "numbers: table"
+    ),
     plot="Litres off against cuts made",
     depth=(
         "How deep the carver has to go at most, in mm, over squares of {cell} mm. A "

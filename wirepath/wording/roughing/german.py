@@ -297,7 +297,10 @@ GERMAN = RoughingWords(
     ruled_heads=("Nr.", "unten\nx", "y", "oben\nx", "y"),
     first_end="erstes Ende: Fläche {face}, von der schwarzen Ecke",
     second_end="zweites Ende: Fläche {face}, von der schwarzen Ecke",
-    plane="die Schnittebene, längs des Drahtes gesehen; schraffiert: was bleibt; Nummern: Tabelle",
+    plane=(
+        "die Schnittebene längs des Drahtes; schraffiert: was bleibt; Nullpunkt: schwarze Ecke; "
+        "Nummern: Tabelle"
+    ),
     plot="Liter ab je Zahl der Schnitte",
     depth=(
         "Wie tief höchstens zu schnitzen ist, in mm, über Quadraten von {cell} mm. Eine "
