@@ -158,10 +158,14 @@ def test_the_core_of_a_stepped_block_is_what_stands_under_its_step_and_over_it()
     low = trimesh.creation.box(bounds=[[0, 0, 0], [200, 100, 60]])
     high = trimesh.creation.box(bounds=[[100, 0, 60], [200, 100, 100]])
     core = MeshCore(np.concatenate([low.triangles, high.triangles]))
-    assert core.between(5.0, 55.0).equals(box(0, 0, 200, 100))
-    assert core.between(65.0, 95.0).equals(box(100, 0, 200, 100))
-    assert core.between(-5.0, 55.0).is_empty
-    assert core.between(65.0, 105.0).is_empty
+    areas = np.array([box(10, 10, 90, 90), box(110, 10, 190, 90), box(190, 10, 210, 90)])
+    for heights, held in (
+        ((5.0, 55.0), [True, True, False]),
+        ((65.0, 95.0), [False, True, False]),
+        ((-5.0, 55.0), [False] * 3),
+        ((65.0, 105.0), [False] * 3),
+    ):
+        assert core.holds(areas, *heights).tolist() == held
 
 
 def test_a_box_seen_from_two_sides_is_taken_for_an_elliptic_post():

@@ -54,10 +54,9 @@ def pins_along_edge(site: Site, seam: Seam, push: Floats, others: Floats) -> lis
         may &= _in_both(site, seam, covered)
         fits: list[Flags] = []
         for height in heights.tolist() if may.any() else ():
-            region = site.core.between(height - site.around_mm, height + site.around_mm)
-            shapely.prepare(region)
+            low, high = height - site.around_mm, height + site.around_mm
             fit = may.copy()
-            fit[fit] = shapely.covers(region, covered[fit])
+            fit[fit] = site.core.holds(covered[fit], low, high)
             middle = np.c_[middles, np.full(len(along), height)]
             fit[fit] = clear(site, (middle - half)[fit], (middle + half)[fit], others)
             fits.append(fit)

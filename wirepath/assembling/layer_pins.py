@@ -10,7 +10,6 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry
 
-from wirepath import overlay
 from wirepath.assembling.site import SHORTER, Floats, Site, clear, pin
 from wirepath.model import Pin, Seam
 from wirepath.workshop import Glue
@@ -33,15 +32,17 @@ def pins_over_layer(site: Site, seam: Seam, push: Floats, others: Floats) -> lis
         return []
     below, above = sorted((site.pieces[n] for n in seam.pieces), key=lambda piece: piece.from_mm)
     cover = site.glue.pin_cover_mm
+    spots = _grid(shapely.buffer(seam.place, -site.around_mm))
+    covered = np.asarray(shapely.buffer(shapely.points(spots), site.around_mm))
     tries: list[list[Pin]] = []
     for length in _lengths(site.glue):
         low, high = seam.from_mm - length / 2, seam.from_mm + length / 2
         if low - cover < below.from_mm or high + cover > above.from_mm + above.thickness_mm:
             continue
-        region = site.core.between(low - cover, high + cover)
-        spots = _grid(overlay.intersection(seam.place, region).buffer(-site.around_mm))
+        fit = site.core.holds(covered, low - cover, high + cover)
         start, end = (np.c_[spots, np.full(len(spots), z)] for z in (low, high))
-        free = np.flatnonzero(clear(site, start, end, others))
+        fit[fit] = clear(site, start[fit], end[fit], others)
+        free = np.flatnonzero(fit)
         picked = free[_farthest(spots[free], 2 * site.around_mm)]
         tries.append([pin(start[k], end[k], None) for k in picked])
     # Shorter ones stand wider apart where the form narrows, and hold better against turning.
