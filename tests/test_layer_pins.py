@@ -17,6 +17,7 @@ from test_views import KEYS, discs, drawn
 
 from wirepath.assembling import assemble
 from wirepath.checking.assembled import check_assembled
+from wirepath.checking.carved import carved_glue_faults
 from wirepath.forming import form_levels, make_pieces
 from wirepath.gluing import glue_off_carving
 from wirepath.model import Plan
@@ -220,3 +221,16 @@ def test_hatching_that_touches_a_corner_in_one_point_draws_nothing_there():
     hatch(page, touching.union(box(0, 0, 3, 3)), frame)
     assert page.strokes
     assert all(len(stroke.points) == 2 for stroke in page.strokes)
+
+
+def test_a_section_that_ends_a_hair_under_a_face_is_glued_as_the_check_asks(ball):
+    """A mesh in inches is read to single precision: its sections end beside the faces."""
+    # Sections end at 50, 100 ... mm, layers at 90, 190 ... mm of the form.
+    lower = tuple(
+        replace(one, from_mm=one.from_mm - 10.000002, to_mm=one.to_mm - 10.000002)
+        for one in ball.traced.sections
+    )
+    traced = replace(ball.traced, sections=lower)
+    met = glue_off_carving(seams(ball.pieces), ball.pieces, traced, behind_mm=10.0)
+    plan = replace(ball, traced=traced, seams=met)
+    assert [str(fault) for fault in carved_glue_faults(plan)] == []

@@ -16,7 +16,8 @@ LEAST_SHARE = 0.5
 """A face of which less belongs to the form is glued all over, or little would hold the layer
 while it is carved (common practice, no source)."""
 
-TOUCH_MM = 1e-6
+TOUCH_MM = 0.01
+"""A section counts so far under and over it: meshes give heights in single precision."""
 
 
 def glue_off_carving(
