@@ -17,7 +17,7 @@ from shapely import Geometry, GeometryType
 
 from wirepath.model import Blank, Level, WireDirection
 from wirepath.roughing.directions import FLAT, slanting
-from wirepath.roughing.stack import foam_at, grown_section
+from wirepath.roughing.stack import foam_at, grown_sections
 
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
@@ -78,8 +78,7 @@ def make_grid(
     xs = blank.x_mm + steps[0] * (np.arange(nx) + 0.5)
     ys = blank.y_mm + steps[1] * (np.arange(ny) + 0.5)
     zs = blank.from_mm + steps[2] * (np.arange(nz) + 0.5)
-    grown = np.array([grown_section(levels, allowance_mm, float(z)) for z in zs])
-    solid = rasters(grown, xs, ys)
+    solid = rasters(grown_sections(levels, allowance_mm, zs), xs, ys)
     free = ~solid
     if blank.foam:
         free &= rasters(foam_at(blank, zs), xs, ys)
