@@ -133,6 +133,15 @@ def test_a_blank_is_cut_in_one_setup_on_a_layout_after_those_of_the_blocks() -> 
     assert whole.piece(blank.form.number) == blank.form
 
 
+def test_a_tall_blank_lies_on_its_longer_side_though_pieces_may_not_be_turned() -> None:
+    tall = box(0, 0, 280, 900).difference(Point(140, 300).buffer(60))
+    plan = make_plan(flat(turning="none"), shop(), traced(tall), seconds=0)
+    (blank,) = plan.blanks
+    assert [one.angle_deg for one in blank.layout.placements] == [90.0]
+    assert all(one.angle_deg == 0.0 for layout in plan.layouts for one in layout.placements)
+    assert broken(plan) == ""
+
+
 def test_the_foam_of_a_blank_is_its_cells_less_what_is_cut_away() -> None:
     plan = disc_plan()
     assert broken(plan) == ""

@@ -282,7 +282,12 @@ def _face(plan: Plan, layout: Layout) -> list[Fault]:
 
 
 def _pieces_match(plan: Plan, layout: Layout) -> list[Fault]:
-    """Return pieces whose foam, thickness, turn or flip does not suit where they lie."""
+    """Return pieces whose foam, thickness, turn or flip does not suit where they lie.
+
+    A blank that is glued first has its longer side along x: the form in it turns with it, while
+    the foam of its cells lies as their own layouts say.
+    """
+    glued = {blank.form.number for blank in plan.blanks}
     foam = plan.workshop.stock_named(plan.block(layout.block).stock).foam
     faults = []
     for placement in layout.placements:
@@ -292,7 +297,8 @@ def _pieces_match(plan: Plan, layout: Layout) -> list[Fault]:
             words.append(f"is to be of {piece.foam!r}, the block is {foam!r}")
         if abs(piece.thickness_mm - layout.thickness_mm) > EDGE_MM:
             words.append(f"is {piece.thickness_mm:g} mm thick, its slab {layout.thickness_mm:g} mm")
-        if not _turn_allowed(piece.turning, placement.angle_deg):
+        turning = "quarter" if piece.number in glued else piece.turning
+        if not _turn_allowed(turning, placement.angle_deg):
             words.append(f"is turned by {placement.angle_deg:g} deg; allowed: {piece.turning}")
         if placement.flipped and not piece.flip:
             words.append("lies face down, which the job does not allow")
