@@ -174,3 +174,26 @@ def test_a_plan_that_takes_more_than_it_says_can_be_taken_is_told():
     ]
     assert not any("the most that they can" in fault for fault in faults[0])
     assert any("the most that they can" in fault for fault in faults[1])
+
+
+def test_a_small_forms_cuts_must_pay_for_half_a_litre_each_where_no_rate_is_known():
+    # Half a ball of 300 mm: what diagonal cuts take more than two profiles is less than that a cut.
+    form = tuple(
+        Level(
+            from_mm=15.0 * k,
+            to_mm=15.0 * (k + 1),
+            region=Point(0, 0).buffer(math.sqrt(150**2 - (15.0 * k) ** 2)),
+        )
+        for k in range(10)
+    )
+    blank = snug_blank(form, margin_mm=15, front_mm=10)
+
+    def picked(**settings):
+        stop = RoughingSettings(**settings)
+        return plan_roughing(form, blank, TABLE, allowance_mm=5.0, stop=stop)
+
+    rows = {row.way: row for row in picked().rows}
+    more, fewer = rows["with diagonals"], rows["outline and two profiles"]
+    assert 0 < more.litres_off - fewer.litres_off < 0.5 * (more.cuts - fewer.cuts)
+    assert picked().way == "outline and two profiles"
+    assert picked(least_litres_per_cut=0.01).way == "with diagonals"

@@ -197,7 +197,7 @@ def test_a_stop_rule_in_litres_makes_fewer_cuts():
 
 def test_cuts_that_take_longer_than_carving_are_left_out_where_the_rate_is_known():
     rate, litres, minutes = 4.0, [], []
-    for one in (plan().roughing[0], roughed(carving_litres_per_hour=rate)):
+    for one in (roughed(least_litres_per_cut=0.05), roughed(carving_litres_per_hour=rate)):
         figures = roughing_figures(SHOP, (one,), rate)
         litres.append(figures.litres_off)
         minutes.append(figures.cutting_min + figures.setup_min)

@@ -396,7 +396,7 @@ def roughing_lines(plan: RoughingPlan) -> Iterator[str]:
             f"{row.litres_left:.0f}",
             str(row.cuts),
             f"{row.metres:.1f}",
-            f"{row.longest_wire_mm:.0f}" + ("" if row.fits else " too long"),
+            f"{row.longest_wire_mm:.0f}" + ("" if row.fits else " does not go"),
             f"{row.seam_m2:.2f}",
         )
         for row in plan.rows

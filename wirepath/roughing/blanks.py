@@ -64,6 +64,8 @@ class Task:
     """And what it must free for each square metre it cuts."""
     least_litres_per_m: float = 0.0
     """What it must free besides for each metre the wire goes."""
+    cut_litres: float = 0.0
+    """What each cut of a way must pay for when ways are compared."""
     hollow: bool = False
     """Whether straight wires reach little of what is to go, so that more directions count."""
 

@@ -13,14 +13,19 @@ Bools = NDArray[np.bool_]
 Words = NDArray[np.uint64]
 
 CUT_WORTH = 0.002
-SEAM_WORTH = 0.005
-"""When ways are compared, each cut and each m2 of seam must pay for itself with this share of
-the removable bulk (our own weights: change them where a shop's figures say otherwise)."""
+"""When ways are compared, each cut must pay for itself with this share of the removable bulk (our
+own weight), """
+CUT_LITRES = 0.5
+"""and with so many litres at least, where neither the carver's rate nor the job says how many: as
+small a lump is swept up, and it is carved in less time than a cut is set up in."""
+SEAM_CUTS = 2.5
+"""A square metre of seam must pay for as much as so many cuts do (our own weight)."""
 
 
-def worth(taken_share: float, cuts: int, seam_m2: float) -> float:
-    """Return what a way is worth, as a share of the removable bulk."""
-    return taken_share - CUT_WORTH * cuts - SEAM_WORTH * seam_m2
+def worth(taken: float, cuts: int, seam_m2: float, each_cut: float) -> float:
+    """Return what a way is worth in litres: those `taken` off, less what cuts and glue cost at
+    `each_cut` litres a cut."""
+    return taken - each_cut * (cuts + SEAM_CUTS * seam_m2)
 
 
 def choose(

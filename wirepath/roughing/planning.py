@@ -24,7 +24,7 @@ from wirepath.model import (
 )
 from wirepath.roughing.blanks import Task
 from wirepath.roughing.bounds import holds_all, reach_share
-from wirepath.roughing.choosing import worth
+from wirepath.roughing.choosing import CUT_LITRES, CUT_WORTH, worth
 from wirepath.roughing.grid import CELL_MM, Grid, line_hull_share, make_grid
 from wirepath.roughing.sections import depth_map
 from wirepath.roughing.stack import (
@@ -112,7 +112,7 @@ def plan_roughing(
     }
     alone = way is not None and not compare
     if (share < LOW_BOUND and not alone) or (way is not None and way not in tries):
-        tries |= strip_ways(task, blank, removable=removable, way=None if way in tries else way)
+        tries |= strip_ways(task, blank, way=None if way in tries else way)
     if way is not None and alone and way in tries:
         tries = {way: tries[way]}
     plan = _worked_out(
@@ -213,6 +213,10 @@ def _task(
             rate = stop.carving_litres_per_hour or 0.0
             least = max(LEAST_GAIN * removable, rate * tools.setup_min / 60)
             per_m = rate * 1000 / tools.feed_mm_per_s / 3600
+    each = stop.least_litres_per_cut
+    if each is None:
+        hourly = stop.carving_litres_per_hour
+        each = CUT_LITRES if hourly is None else hourly * tools.setup_min / 60
     return Task(
         levels=with_few_corners(form, LEVEL_TOLERANCE_MM),
         tools=tools,
@@ -221,6 +225,7 @@ def _task(
         least_litres=least,
         least_litres_per_m2=stop.least_litres_per_m2 or 0.0,
         least_litres_per_m=per_m,
+        cut_litres=max(CUT_WORTH * removable, each),
     )
 
 
@@ -249,7 +254,7 @@ def _worked_out(
     tools = task.tools
     trials = {one: attempt() for one, attempt in tries.items()}
     rows = {one: _row(trial, blank, form) for one, trial in trials.items()}
-    trial = trials[way or _best(rows, removable)]
+    trial = trials[way or _best(rows, task)]
     results = [
         worked_out(one, tools, seams=() if len(one.blank.pieces) == 1 else seams)
         for one in trial.results
@@ -330,7 +335,7 @@ def _row(trial: Trial, blank: Blank, levels: Sequence[Level]) -> RoughingRow:
     )
 
 
-def _best(rows: dict[str, RoughingRow], removable: float) -> str:
+def _best(rows: dict[str, RoughingRow], task: Task) -> str:
     """Return the name of the way that is worth most, of those the wire is long enough for."""
     fitting = [name for name, row in rows.items() if row.fits]
     if not fitting:
@@ -344,7 +349,8 @@ def _best(rows: dict[str, RoughingRow], removable: float) -> str:
 
     def value(name: str) -> float:
         row = rows[name]
-        return worth(row.litres_off / max(removable, 1e-9), row.cuts, row.seam_m2)
+        way_litres = task.least_litres_per_m * row.metres
+        return worth(row.litres_off, row.cuts, row.seam_m2, task.cut_litres) - way_litres
 
     return max(fitting, key=value)
 

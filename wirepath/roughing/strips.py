@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from wirepath.model import Blank
 from wirepath.roughing.blanks import Task, chosen_directions, usable_directions
-from wirepath.roughing.choosing import SEAM_WORTH, worth
+from wirepath.roughing.choosing import worth
 
 MOST_STRIPS = 8
 LEAST_STRIP_MM = 150.0
@@ -35,13 +35,12 @@ class Parting:
     promise: float
 
 
-def partings(task: Task, blank: Blank, *, removable: float, only: str = "") -> list[Parting]:
+def partings(task: Task, blank: Blank, *, only: str = "") -> list[Parting]:
     """Return the best partings into strips, `MOST_EACH_WAY` across and as many upright.
 
     What a strip gives does not depend on the others, so the best seams are found strip by
     strip (dynamic programming, Bellman 1957); even strips are kept where they promise as
-    much. `removable` is the bulk in litres. `only` is
-    a way's name where no other is asked for.
+    much. `only` is a way's name where no other is asked for.
     """
     found: list[Parting] = []
     for along, size in (("across", blank.height_mm), ("upright", blank.width_mm)):
@@ -50,20 +49,18 @@ def partings(task: Task, blank: Blank, *, removable: float, only: str = "") -> l
             continue
         least = math.ceil(LEAST_STRIP_MM / size * STEPS - 1e-9)
         gains = {
-            (start, end): _gain(
-                task, _strips(blank, along, (start / STEPS, end / STEPS))[0], removable
-            )
+            (start, end): _gain(task, _strips(blank, along, (start / STEPS, end / STEPS))[0])
             for start in range(STEPS)
             for end in range(start + least, min(start + WIDEST, STEPS) + 1)
         }
-        seam = SEAM_WORTH * blank.volume_mm3 / size / 1e6
+        seam = -worth(0.0, 0, blank.volume_mm3 / size / 1e6, task.cut_litres)
         best = _best_ends(gains)
         own: list[Parting] = []
         for count, way in ways.items():
             if (only and only != way) or size / count < LEAST_STRIP_MM:
                 continue
             shares = [k / count for k in range(count + 1)]
-            promise = sum(_gain(task, one, removable) for one in _strips(blank, along, shares))
+            promise = sum(_gain(task, one) for one in _strips(blank, along, shares))
             if count in best and best[count][0] > promise:
                 promise, ends = best[count]
                 shares = [0.0, *(end / STEPS for end in ends)]
@@ -90,8 +87,8 @@ def _best_ends(
     return {count: best[count, STEPS] for count in counts if (count, STEPS) in best}
 
 
-def _gain(task: Task, strip: Blank, removable: float) -> float:
-    """Return what a strip's cuts are worth by the coarse grid, as a share of the bulk.
+def _gain(task: Task, strip: Blank) -> float:
+    """Return what a strip's cuts are worth by the coarse grid, as litres.
 
     Every other direction tells enough to compare strips by.
     """
@@ -99,7 +96,7 @@ def _gain(task: Task, strip: Blank, removable: float) -> float:
     chosen, freed_litres = chosen_directions(
         task, task.grid(strip, COARSE_CELL_MM), [outline, *others[::2]]
     )
-    return worth(freed_litres / removable, len(chosen), 0.0)
+    return worth(freed_litres, len(chosen), 0.0, task.cut_litres)
 
 
 def _strips(blank: Blank, along: str, shares: Sequence[float]) -> tuple[Blank, ...]:

@@ -150,12 +150,12 @@ def planned_flat_ways(
     return {way: known[way]} if way in known else {}
 
 
-def strip_ways(task: Task, blank: Blank, *, removable: float, way: str | None) -> dict[str, Try]:
-    """Return the ways to part a hollow form into strips, by name: those that promise most of
-    `removable` litres by a coarse grid, or just `way` where it is one of them."""
+def strip_ways(task: Task, blank: Blank, *, way: str | None) -> dict[str, Try]:
+    """Return the ways to part a hollow form into strips, by name: those that promise most by a
+    coarse grid, or just `way` where it is one of them."""
     if task.tools.by_fence:
         return {}
-    found = partings(task, blank, removable=removable, only=way or "")
+    found = partings(task, blank, only=way or "")
     return {one.way: partial(_pieces_trial, one.way, task, one.strips) for one in found}
 
 

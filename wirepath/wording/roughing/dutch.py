@@ -107,7 +107,7 @@ DUTCH = RoughingWords(
             "De vorm heeft gaten dwars erdoorheen: elk vraagt een sleuf om te lijmen, of een "
             "ingeregen draad; het ruw snijden laat ze staan.",
         ),
-        ("short wire", "Met {0:.0f} mm draad gaan deze manieren niet: {ways}."),
+        ("short wire", "Met {0:.0f} mm draad gaan deze manieren niet op deze machine: {ways}."),
         (
             "slopes",
             "Tussen de hoogtelijnen geldt het oppervlak als rechte helling, zoals de opdracht "

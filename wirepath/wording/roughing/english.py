@@ -104,7 +104,7 @@ ENGLISH = RoughingWords(
             "The form has holes right through: each needs a slit to glue, or a threaded wire; "
             "they are left in by roughing.",
         ),
-        ("short wire", "With {0:.0f} mm of wire these ways do not go: {ways}."),
+        ("short wire", "With {0:.0f} mm of wire, on this rig, these ways do not go: {ways}."),
         (
             "slopes",
             "The surface was taken as straight slopes between contours, as the job asks: where the "

@@ -104,7 +104,7 @@ GERMAN = RoughingWords(
             "Die Form hat durchgehende Löcher: Jedes braucht einen Schlitz zum Verkleben oder "
             "einen eingefädelten Draht; der Grobschnitt lässt sie stehen.",
         ),
-        ("short wire", "Mit {0:.0f} mm Draht gehen diese Arten nicht: {ways}."),
+        ("short wire", "Mit {0:.0f} mm Draht gehen diese Arten auf dieser Maschine nicht: {ways}."),
         (
             "slopes",
             "Zwischen den Höhenlinien gilt die Oberfläche als gerade Schräge, wie im Auftrag "
