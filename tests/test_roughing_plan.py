@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
-from wirepath.checking.prisms import raised_prisms
+from wirepath.checking.prisms import Prism, raised_prisms
 from wirepath.checking.roughing_proof import check_roughing
 from wirepath.drawing_file import read_traced
 from wirepath.errors import FitError
@@ -264,6 +264,22 @@ def test_flat_cuts_keep_off_as_their_files_round_them():
     ]
     prisms = raised_prisms(prism[0].region, (), peak_mm=50.0464)
     findings = check_roughing(replace(plan, cuts=tuple(filed)), prisms)
+    assert [str(fault) for one in findings for fault in one.faults] == []
+
+
+def test_a_piece_of_the_block_that_no_cut_is_worth_making_on_stays_whole():
+    slab = (
+        Level(from_mm=0, to_mm=100, region=box(0, 0, 400, 400)),
+        Level(from_mm=0, to_mm=20, region=box(400, 0, 800, 400)),
+    )
+    blank = Blank(x_mm=0, y_mm=0, width_mm=800, height_mm=400, thickness_mm=100)
+    way = "2 pieces, then profiles"
+    tools = replace(TABLE, wire_mm=500.0)
+    plan = plan_roughing(slab, blank, tools, allowance_mm=0.0, way=way, compare=False)
+    assert {cut.blank for cut in plan.cuts} == {2}
+    assert 16 + 3.2 <= plan.left_litres < 22
+    prisms = [Prism(low_mm=0, high_mm=one.to_mm, region=one.region) for one in slab]
+    findings = check_roughing(plan, prisms, wire_mm=500.0)
     assert [str(fault) for one in findings for fault in one.faults] == []
 
 

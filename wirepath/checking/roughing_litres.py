@@ -64,7 +64,8 @@ def check_litres(plan: RoughingPlan) -> Finding:
 def _is_waste(blank: Blank, plan: RoughingPlan) -> bool:
     """Return whether a blank is a slab over the form, which is not cut and goes off whole."""
     uncut = not any(cut.blank == blank.number for cut in plan.cuts)
-    return uncut and len(plan.blanks) > 1 and not blank.foam
+    over = blank.from_mm > min(one.from_mm for one in plan.blanks)
+    return uncut and over and not blank.foam
 
 
 def _share_left(blank: Blank, cuts: Sequence[RoughingCut], kerf_mm: float) -> float:
