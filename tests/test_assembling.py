@@ -164,6 +164,11 @@ def test_pins_between_layers_stand_upright_and_far_apart() -> None:
     assert np.hypot(*np.subtract(found[0].start[:2], found[1].start[:2])) > 500
 
 
+def test_a_layer_that_lies_on_a_strip_narrower_than_a_pins_cover_gets_none() -> None:
+    parts = [piece(1, box(0, 0, 600, 400)), piece(2, box(560, 0, 900, 400), low=200.0)]
+    assert found_pins(parts, 400.0) == ()
+
+
 def test_pins_keep_off_a_wire_that_cuts_after_gluing() -> None:
     parts = [piece(1, box(0, 0, 500, 400)), piece(2, box(500, 0, 1000, 400))]
     wire = LineString([(-10, 350), (1010, 350)])

@@ -33,6 +33,9 @@ def pins_over_layer(site: Site, seam: Seam, push: Floats, others: Floats) -> lis
     below, above = sorted((site.pieces[n] for n in seam.pieces), key=lambda piece: piece.from_mm)
     cover = site.glue.pin_cover_mm
     spots = _grid(shapely.buffer(seam.place, -site.around_mm))
+    if not len(spots):
+        return []
+    widest = float(np.hypot(*np.ptp(spots, axis=0)))
     covered = np.asarray(shapely.buffer(shapely.points(spots), site.around_mm))
     tries: list[list[Pin]] = []
     for length in _lengths(site.glue):
@@ -45,6 +48,8 @@ def pins_over_layer(site: Site, seam: Seam, push: Floats, others: Floats) -> lis
         free = np.flatnonzero(fit)
         picked = free[_farthest(spots[free], 2 * site.around_mm)]
         tries.append([pin(start[k], end[k], None) for k in picked])
+        if _apart(tries[-1]) >= (2, widest / 2):
+            break
     # Shorter ones stand wider apart where the form narrows, and hold better against turning.
     most = max(map(_apart, tries), default=(0, 0.0))
     return next((one for one in tries if len(one) == most[0] and _apart(one)[1] >= most[1] / 2), [])
