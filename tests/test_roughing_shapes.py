@@ -268,5 +268,5 @@ def test_a_level_cut_leaves_its_height_though_its_axes_are_turned(turn_deg):
     """A plane as flat cuts have it: its normal upright but for rounding, 16.75 mm off the back."""
     blank = Blank(x_mm=0, y_mm=0, width_mm=400, height_mm=300, thickness_mm=100)
     normal = (math.cos(math.pi / 2), 0.0, math.sin(math.pi / 2))
-    one = blade(across_plane(normal, turn_deg), [box(-900, -900, 900, 18.25)], kerf_mm=3.0)
+    one = blade(across_plane(normal, [turn_deg])[0], [box(-900, -900, 900, 18.25)], kerf_mm=3.0)
     assert volumes_mm3(blank, [one])[-1] == pytest.approx(400 * 300 * 16.75, rel=1e-3)
