@@ -21,6 +21,7 @@ from wirepath.roughing.directions import (
     across_plane,
     chords,
     shadow,
+    shadow_mm,
     silhouette,
     slanting,
     too_long,
@@ -241,6 +242,18 @@ def test_directions_are_square_to_themselves():
     for one in (OUTLINE, slanting(17, 33), slanting(90), *across_plane((0.6, 0, 0.8), [40])):
         frame = np.array([one.right, one.up, one.wire])
         assert frame @ frame.T == pytest.approx(np.eye(3), abs=1e-12)
+
+
+@pytest.mark.parametrize("less", [0.0, 90.0, 500.0])
+def test_a_shadow_is_as_large_as_its_polygon_and_where_the_wire_is_too_long(less):
+    blank = Blank(x_mm=-7, y_mm=3, from_mm=11, width_mm=600, height_mm=410, thickness_mm=230)
+    for direction in (OUTLINE, slanting(0), slanting(112.5), slanting(30, 45), slanting(200, 15)):
+        wide, high, area = shadow_mm(blank, direction, less_mm=less)
+        shade = too_long(blank, direction, less) if less else shadow(blank, direction)
+        assert area == pytest.approx(shade.area, abs=1e-4)
+        if area:
+            u0, v0, u1, v1 = shade.bounds
+            assert (wide, high) == pytest.approx((u1 - u0, v1 - v0), abs=1e-6)
 
 
 def test_slopes_between_contours_are_refused_where_the_allowance_does_not_cover_the_gap():

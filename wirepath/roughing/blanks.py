@@ -19,10 +19,10 @@ from wirepath.roughing.directions import (
     across_plane,
     length_along_mm,
     shadow,
+    shadow_mm,
     slanting,
     standing,
     stands_on,
-    too_long,
 )
 from wirepath.roughing.grid import Bools, Grid, freed, make_grid
 from wirepath.roughing.paths import Way, way_along, way_round
@@ -76,8 +76,8 @@ class Task:
 
     def least(self, blank: Blank, direction: WireDirection) -> float:
         """Return the litres that a cut of this direction must free, by its least way."""
-        u0, _, u1, _ = shadow(blank, direction).bounds
-        way_litres = self.least_litres_per_m * (u1 - u0) / 1000
+        wide, _, _ = shadow_mm(blank, direction)
+        way_litres = self.least_litres_per_m * wide / 1000
         by_area = self.least_litres_per_m2 * _area_m2(blank, direction)
         return max(self.least_litres, by_area) + way_litres
 
@@ -308,10 +308,9 @@ def _taken(gains: Sequence[Bools], chosen: Sequence[int]) -> int:
 def _area_m2(blank: Blank, direction: WireDirection) -> float:
     """Return about how much a cut of this direction cuts: the block's shadow is as wide as the
     path is long, and the wire as long as the block's volume over its shadow's area."""
-    shade = shadow(blank, direction)
-    u0, _, u1, _ = shade.bounds
+    wide, _, area = shadow_mm(blank, direction)
     size = blank.width_mm * blank.height_mm * blank.thickness_mm
-    return float((u1 - u0) * size / shade.area / 1e6)
+    return wide * size / area / 1e6
 
 
 def allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:
@@ -327,13 +326,11 @@ def allowed(direction: WireDirection, blank: Blank, tools: Tools) -> bool:
     on_edge = not tools.by_hand and stands_on(direction) is not None
     if min(rise, 90.0 - rise) > FLAT and rise > tools.tilt_deg + FLAT and not on_edge:
         return False
-    shade = shadow(blank, direction)
-    if too_long(blank, direction, tools.wire_mm).area >= 0.999 * shade.area:
+    wide, high, area = shadow_mm(blank, direction)
+    if shadow_mm(blank, direction, less_mm=tools.wire_mm)[2] >= 0.999 * area:
         return False
     if not tools.by_hand and length_along_mm(blank, direction) > tools.wire_mm:
         return False
     if tools.travel_mm is None:
         return True
-    u0, v0, u1, v1 = shade.bounds
-    wide, high = max(u1 - u0, v1 - v0), min(u1 - u0, v1 - v0)
-    return wide <= tools.travel_mm[0] and high <= tools.travel_mm[1]
+    return max(wide, high) <= tools.travel_mm[0] and min(wide, high) <= tools.travel_mm[1]

@@ -115,6 +115,29 @@ def length_along_mm(blank: Blank, direction: WireDirection) -> float:
     return sum(abs(share) * size for share, size in zip(direction.wire, sizes, strict=True))
 
 
+def shadow_mm(
+    blank: Blank, direction: WireDirection, *, less_mm: float = 0.0
+) -> tuple[float, float, float]:
+    """Return how wide and how high the shadow of a blank is in the cutting plane, mm, and its
+    area, mm2: where more than `less_mm` of wire lies in the blank (`too_long`).
+
+    The shadow of a box is as long along an axis as its sizes are by their shares of it, and as
+    large as its faces are by their shares of the wire.
+    """
+    sizes = (blank.width_mm, blank.height_mm, blank.thickness_mm)
+    x, y, z = (
+        size - less_mm * abs(share) for size, share in zip(sizes, direction.wire, strict=True)
+    )
+    if min(x, y, z) <= 1e-6:
+        return 0.0, 0.0, 0.0
+    wide, high = (
+        abs(axis[0]) * x + abs(axis[1]) * y + abs(axis[2]) * z
+        for axis in (direction.right, direction.up)
+    )
+    a, b, c = (abs(share) for share in direction.wire)
+    return wide, high, a * y * z + b * x * z + c * x * y
+
+
 def too_long(blank: Blank, direction: WireDirection, wire_mm: float) -> Polygon:
     """Return where in the cutting plane the wire would lie in more foam than `wire_mm`.
 
