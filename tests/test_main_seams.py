@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
@@ -209,10 +209,12 @@ def test_the_map_names_every_seam_and_draws_main_seams_as_two_lines(plan: Plan) 
 
 @given(st.floats(0.3, 3.0))
 def test_contours_that_crowd_each_other_are_left_out(apart_mm: float) -> None:
+    # Rings of chords are up to a hundredth nearer than their radii: not on the border.
+    assume(abs(CROWDED_MM / apart_mm - round(CROWDED_MM / apart_mm)) > 0.01)
     rings = [Point(0, 0).buffer(30 - apart_mm * k).exterior for k in range(1, 9)]
     drawn = Point(0, 0).buffer(30).exterior
     kept = list(uncrowded(rings, drawn))
-    assert len(kept) == 8 // math.ceil(CROWDED_MM * 0.999 / apart_mm)
+    assert len(kept) == 8 // math.ceil(CROWDED_MM / apart_mm)
     every = [drawn, *kept]
     assert all(one.distance(other) >= 0.99 * CROWDED_MM for one, other in pairwise(every))
 

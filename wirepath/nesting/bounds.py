@@ -14,9 +14,9 @@ from shapely import box
 
 from wirepath.fitting import DUST_MM, Room, all_rooms, fits
 from wirepath.model import Piece
-from wirepath.nesting.nofit import no_fit
+from wirepath.nesting.regions import Regions
 from wirepath.nesting.scales import Scale, scales_for
-from wirepath.nesting.shapes import Variant, shifted, variants
+from wirepath.nesting.shapes import shifted, variants
 from wirepath.nesting.simplifying import widened_in_stages
 from wirepath.nesting.solids import Floats
 from wirepath.rectangles import largest_rectangle
@@ -301,14 +301,29 @@ def _inside(piece: Piece) -> tuple[float, float]:
     return width, height
 
 
+def _is_hard(piece: Piece) -> bool:
+    """Return whether a piece is not asked what it excludes.
+
+    A sample of angles proves nothing; of many points the regions would take minutes.
+    """
+    points = int(shapely.get_num_coordinates(piece.outline))
+    return piece.turning == "any" or points > MOST_POINTS
+
+
 class _Exclusions:
     """Which of the largest pieces can share no face of a room, however they are turned."""
 
     def __init__(self, kinds: Sequence[_Kind], rooms: Sequence[Room], clearance_mm: float) -> None:
         self.kinds = kinds[:MOST_EXCLUSIONS]
         self.rooms = rooms
-        self.clearance_mm = clearance_mm
-        self._variants: dict[int, list[Variant]] = {}
+        hard = [_is_hard(kind.piece) for kind in self.kinds]
+        self._regions = Regions(
+            [
+                [] if skip else variants(kind.piece)
+                for skip, kind in zip(hard, self.kinds, strict=True)
+            ],
+            clearance_mm=clearance_mm,
+        )
         self._apart: dict[tuple[int, int], list[bool]] = {}
 
     def clique(self, place: int) -> list[int]:
@@ -328,31 +343,24 @@ class _Exclusions:
             self._apart[key] = self._compared(*key)
         return self._apart[key]
 
-    def _variants_of(self, kind: int) -> list[Variant]:
-        if kind not in self._variants:
-            self._variants[kind] = variants(self.kinds[kind].piece)
-        return self._variants[kind]
-
     def _compared(self, one: int, other: int) -> list[bool]:
-        pair = [self.kinds[one].piece, self.kinds[other].piece]
         # Seams leave pieces as large as a face but for rounding: they can be laid on it.
         faces = [(room.width_mm + DUST_MM, room.height_mm + DUST_MM) for room in self.rooms]
-        # A sample of angles proves nothing; of many points the convex parts would take minutes.
-        hard = any(piece.turning == "any" for piece in pair)
-        hard |= int(max(shapely.get_num_coordinates([p.outline for p in pair]))) > MOST_POINTS
-        if hard:
+        some, others = (self._regions.of_kind[kind] for kind in (one, other))
+        if not some or not others:
             return [False] * len(faces)
-        ways = [(a, b) for a in self._variants_of(one) for b in self._variants_of(other)]
+        known = self._regions.variants
+        ways = [(known[a], known[b], a, b) for a in some for b in others]
         apart = [
             not any(
                 max(a.width_mm, b.width_mm) <= width
                 and max(a.height_mm, b.height_mm) <= height
                 and (a.width_mm + b.width_mm <= width or a.height_mm + b.height_mm <= height)
-                for a, b in ways
+                for a, b, *_ in ways
             )
             for width, height in faces
         ]
-        for a, b in ways:
+        for a, b, *pair in ways:
             region = None
             for place, (width, height) in enumerate(faces):
                 if not apart[place]:
@@ -360,7 +368,7 @@ class _Exclusions:
                 if max(a.width_mm, b.width_mm) > width or max(a.height_mm, b.height_mm) > height:
                     continue
                 if region is None:
-                    region = no_fit(a, b, clearance_mm=self.clearance_mm)
+                    region = self._regions(*pair)
                 room = box(
                     a.width_mm - width,
                     a.height_mm - height,

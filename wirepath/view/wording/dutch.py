@@ -131,6 +131,6 @@ DUTCH = ViewWords(
     join_weight="{weight} kg te verplaatsen{lift}.",
     load_step="Kist {number}: delen {pieces}, {weight} kg{lift}.",
     load_place="{x} mm van het schot, {y} mm van links, {z} mm boven de vloer. {size} mm langs, dwars, hoog.",
-    join_key="Dikke rode rand: wat er nu bij komt. Getint: wat er al is. Gestreept: wat nog komt. Waar streepjes en pennen precies zitten, staat op de bladen.",
+    join_key="Dikke rode rand: wat er nu bij komt. Getint: wat er al is. Gestreept: wat nog komt. Waar streepjes en deuvels precies zitten, staat op de bladen.",
     picture_of_joining="Wat samen is en wat er in deze stap bij komt. Toetsen: links en rechts voor stappen.",
 )

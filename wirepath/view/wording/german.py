@@ -131,6 +131,6 @@ GERMAN = ViewWords(
     join_weight="{weight} kg zu bewegen{lift}.",
     load_step="Kiste {number}: Teile {pieces}, {weight} kg{lift}.",
     load_place="{x} mm von der Trennwand, {y} mm von links, {z} mm über dem Boden. {size} mm längs, quer, hoch.",
-    join_key="Dicker roter Rand: was jetzt dazukommt. Getönt: was schon da ist. Gestrichelt: was noch kommt. Wo Striche und Stifte genau sitzen, steht auf den Blättern.",
+    join_key="Dicker roter Rand: was jetzt dazukommt. Getönt: was schon da ist. Gestrichelt: was noch kommt. Wo Striche und Dübel genau sitzen, steht auf den Blättern.",
     picture_of_joining="Was zusammen ist und was in diesem Schritt dazukommt. Tasten: links und rechts für Schritte.",
 )
