@@ -9,9 +9,10 @@ import shapely
 
 from wirepath.checking.prisms import Prism
 from wirepath.checking.roughing_proof import check_roughing
+from wirepath.drawing_file import read_traced
 from wirepath.errors import DrawingError, FileError
 from wirepath.mesh_file import read_stl
-from wirepath.model import Mesh
+from wirepath.model import Mesh, Reading
 from wirepath.roughing import Tools, plan_roughing, snug_blank
 from wirepath.roughing.stack import volume_mm3
 from wirepath.slicing import mesh_levels, refuse_faulty, relief_levels, triangles
@@ -60,19 +61,69 @@ def test_both_kinds_of_stl_are_read(tmp_path, kind):
     refuse_faulty(mesh)
 
 
-def test_damaged_files_are_refused_in_words(tmp_path):
+def refused(path, data) -> str:
+    path.write_bytes(data)
+    with pytest.raises(DrawingError) as error:
+        read_traced(path, Reading(units="mm"))
+    told = str(error.value)
+    assert told.count(str(path)) == 1
+    assert "export" in told
+    return told
+
+
+FACET = (
+    "facet normal 0 0 1\n outer loop\n  vertex 0 0 0\n  vertex 9 0 0\n  vertex 0 9 0\n"
+    " endloop\nendfacet\n"
+)
+
+
+def test_damaged_files_are_refused_in_words_that_name_the_file_once(tmp_path):
     path = tmp_path / "bad.stl"
     with pytest.raises(FileError, match="cannot be read"):
         read_stl(path)
-    path.write_bytes(b"\x00" * 90)
-    with pytest.raises(DrawingError, match="is no STL file"):
-        read_stl(path)
-    path.write_text("solid x\nfacet normal 0 0 1\nouter loop\nvertex 0 0\nendloop\n")
-    with pytest.raises(DrawingError, match="lacks a corner"):
-        read_stl(path)
-    path.write_text("solid x\nendsolid x\n")
-    with pytest.raises(DrawingError, match=r"lacks a corner|no faces"):
-        read_stl(path)
+    assert "cut off in its header" in refused(path, b"PK")
+    assert "is no STL file" in refused(path, b"\x00" * 90)
+    short = "solid x\nfacet normal 0 0 1\nouter loop\nvertex 0 0\nendloop\nendfacet\nendsolid"
+    assert "line 6: face 1 lacks a corner" in refused(path, short.encode())
+    holed = f"solid x\n{FACET.replace('9 0 0', '9 0')}endsolid".encode()
+    assert "line 5: a corner lacks a figure" in refused(path, holed)
+    four = FACET.replace(" endloop", "  vertex 0 0 0\n endloop")
+    assert "line 7: face 1 lacks a corner or has one too many" in refused(
+        path, f"solid x\n{four}endsolid x\n".encode()
+    )
+    assert "no faces" in refused(path, b"solid x\nendsolid x\n")
+
+
+def test_a_text_file_cut_off_between_faces_or_solids_is_refused_with_its_last_line(tmp_path):
+    path = tmp_path / "cut.stl"
+    told = refused(path, f"solid vertex\n{FACET}{FACET}\n\n".encode())
+    assert "line 15, its last: the file is cut off: it ends with 'endfacet'" in told
+    second = f"solid a\n{FACET}endsolid a\nsolid b\n{FACET}"
+    assert "line 17, its last" in refused(path, second.encode())
+    path.write_text(f"{second}endsolid b\n")
+    assert len(read_stl(path).faces) == 2
+
+
+@pytest.mark.parametrize("change", [-50, -1, 2])
+@pytest.mark.parametrize("head", [b"solid of bytes", b"made somewhere"])
+def test_a_binary_file_must_be_as_long_as_its_count_says(tmp_path, change, head):
+    data = head.ljust(80, b" ") + solids()["box"].export(file_type="stl")[80:]
+    path = tmp_path / "box.stl"
+    path.write_bytes(data)
+    assert len(read_stl(path).faces) == 12
+    wrong = data[:change] if change < 0 else data + b"\x00" * change
+    told = refused(path, wrong)
+    assert f"counts 12 faces, which take 684 bytes, but holds {684 + change} bytes" in told
+
+
+def test_faces_with_two_corners_at_one_place_are_left_out_and_counted(tmp_path):
+    path = tmp_path / "thin.stl"
+    path.write_text(f"solid x\n{FACET}{FACET.replace('9 0 0', '0 0 0')}endsolid x\n")
+    traced = read_traced(path, Reading(units="mm"))
+    assert len(traced.meshes[0].faces) == 1
+    (count,) = traced.counts
+    assert (count.found, count.read, count.ignored) == (2, 1, 1)
+    assert count.why == "two corners lie at one place"
 
 
 def test_a_mesh_that_is_open_or_inside_out_is_refused():

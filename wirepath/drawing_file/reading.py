@@ -21,11 +21,12 @@ def read_traced(path: Path, reading: Reading) -> Traced:
     Raises FileError where it cannot be read, DrawingError with all faults where it is
     no drawing, or where what it holds cannot be made.
     """
-    try:
-        with loading.no_garbage_collection():
-            return trace(read_drawing(path, reading), reading)
-    except DrawingError as error:
-        raise DrawingError([fault.inside(path) for fault in error.faults]) from None
+    with loading.no_garbage_collection():
+        drawing = read_drawing(path, reading)
+        try:
+            return trace(drawing, reading)
+        except DrawingError as error:
+            raise DrawingError([fault.inside(path) for fault in error.faults]) from None
 
 
 def read_survey(path: Path, reading: Reading) -> Survey:
