@@ -325,6 +325,28 @@ def test_a_full_round_form_is_planned_in_layers_that_hold_it_and_its_allowance(l
     assert held.all()
 
 
+def two_balls(apart_mm: float):
+    """Return balls of 120 mm beside each other, `apart_mm` between them."""
+    ball = trimesh.creation.icosphere(subdivisions=2, radius=60.0)
+    return ball + ball.copy().apply_translation([120.0 + apart_mm, 0.0, 0.0])
+
+
+@pytest.mark.parametrize(("apart_mm", "lumps"), [(19.0, 1), (26.0, 2)])
+def test_parts_of_a_layer_whose_allowances_meet_are_one_piece_of_foam(tmp_path, apart_mm, lumps):
+    path, solid = bust(tmp_path, layer="layer_mm = 140", solid=two_balls(apart_mm))
+    plan = make_plan(*read(path), seconds=0)
+    assert len(plan.pieces) == lumps
+    # As much foam as the widened shadows of both balls, and the neck between them at most.
+    left, right = solid.split()
+    ball = shapely.convex_hull(shapely.multipoints(left.vertices[:, :2])).buffer(10.0)
+    other = shapely.convex_hull(shapely.multipoints(right.vertices[:, :2])).buffer(10.0)
+    foam = sum(piece.outline.area for piece in plan.pieces)
+    both = ball.union(other)
+    around = both.convex_hull.area
+    assert both.area - 1.0 <= foam < around
+    assert [str(f) for one in check_plan(plan) for f in one.faults] == []
+
+
 def test_layers_are_glued_to_one_form_from_the_back_by_marks_on_their_rims(layered):
     plan, solid = layered
     assert [(step.moved, step.onto) for step in plan.assembly.steps] == [

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import Geometry, Polygon
 
 from wirepath import overlay
 from wirepath.errors import DrawingError, Fault, SettingsError
@@ -31,6 +31,10 @@ from wirepath.model import (
 from wirepath.slicing.hull import hull_levels
 from wirepath.slicing.mesh import measured, solid_faults, triangles
 from wirepath.slicing.sections import mesh_levels, relief_levels
+
+NECK_MM = 1.0
+"""Width at finished size of the neck between parts of a layer that are cut as one: enough to be
+an area; the allowance makes it strong."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,7 +187,8 @@ def _in_the_round(job: Job, traced: Traced, forms: Sequence[_Form]) -> Traced:
 def _layers(form: _Form, layer_mm: float, allowance_mm: float) -> Iterator[Outline]:
     """Yield the outlines of equal layers, the allowance behind and before the form among them.
 
-    A layer holds what the form fills in it, or so near that its allowance reaches in.
+    A layer holds what the form fills in it, or so near that its allowance reaches in. Parts
+    of it whose allowances meet are one lump of foam, and one outline.
     """
     top = form.levels[-1].to_mm + allowance_mm
     for number in range(math.ceil((top + allowance_mm) / layer_mm - 1e-9)):
@@ -193,7 +198,7 @@ def _layers(form: _Form, layer_mm: float, allowance_mm: float) -> Iterator[Outli
             for level in form.levels
             if level.to_mm > low - allowance_mm and level.from_mm < low + layer_mm + allowance_mm
         ]
-        parts = polygons(overlay.union(near))
+        parts = _lumps(overlay.union(near), allowance_mm)
         for count, part in enumerate(parts, 1):
             name = f"{form.name} layer {number + 1}"
             yield Outline(
@@ -204,13 +209,34 @@ def _layers(form: _Form, layer_mm: float, allowance_mm: float) -> Iterator[Outli
             )
 
 
+def _lumps(region: Geometry, allowance_mm: float) -> list[Polygon]:
+    """Return the parts of a region, those that stand nearer than two allowances as one.
+
+    They are joined by a neck along the shortest way: with the allowance round it, it is as
+    wide as two allowances, and holds until it is carved away.
+    """
+    rest, lumps = polygons(region), []
+    while rest:
+        lump = rest.pop(0)
+        while rest:
+            gaps = shapely.distance(lump, rest)
+            nearest = int(gaps.argmin())
+            if gaps[nearest] >= 2 * allowance_mm:
+                break
+            other = rest.pop(nearest)
+            neck = shapely.shortest_line(lump, other).buffer(NECK_MM / 2)
+            (lump,) = polygons(overlay.union([lump, neck, other]))
+        lumps.append(lump)
+    return lumps
+
+
 def _place(outline: Outline, layer_mm: float | None) -> Note:
     x, y, _, _ = outline.polygon.bounds
     return Note(
         kind="warning",
-        text=f"{outline.name}: {layer_mm:g} mm thick, its back {outline.from_mm:+.0f} mm off the "
-        f"form's lowest point; the box round it stands {x:.0f} mm right of, {y:.0f} mm above the "
-        "lower left corner of the box round all layers",
+        text=f"{outline.name}: {layer_mm:g} mm thick, its back {round(outline.from_mm):+d} mm off "
+        f"the form's lowest point; the box round it stands {round(x)} mm right of, {round(y)} mm "
+        "above the lower left corner of the box round all layers",
     )
 
 
