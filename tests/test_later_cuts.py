@@ -189,6 +189,19 @@ def test_a_seam_left_dry_without_need_is_told() -> None:
     assert any("stays dry far from" in one for one in told(replace(reglued(strips=()), job=job)))
 
 
+@pytest.mark.parametrize("top_mm", [9.0, 15.0, 39.4, 40.0, 40.5])
+def test_a_seam_far_under_every_later_cut_is_glued_up_to_its_top(top_mm: float) -> None:
+    first = replace(plan().seams[0], dry=Polygon(), to_mm=top_mm)
+    form = str(plan().piece(first.pieces[0]).section_of)
+    # Seen from the front edge of the form the wire passes level, 200 mm over its back.
+    high = LineString([(-900, 200), (1200, 200)])
+    wire = LaterWire(
+        lines=high, kept=box(-900, -500, 1200, 200), right=(1.0, 0.0, 0.0), up=(0.0, 0.0, 1.0)
+    )
+    (made,) = glue_off_cuts([first], plan().pieces, {form: [wire]}, 30.0)
+    assert made.area_mm2 == pytest.approx(first.length_mm * top_mm)
+
+
 def test_a_layers_glue_near_a_later_cut_or_left_out_far_from_it_is_told() -> None:
     area = box(70, 130, 330, 260)
     high = reglued(kind="layer", place=area, from_mm=80.0, to_mm=80.0, strips=None)

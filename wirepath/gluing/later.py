@@ -21,10 +21,14 @@ STRIP_MM = 50.0
 """Longest stretch of a seam over which glue ends at one height: about a brush's width."""
 
 STEP_MM = 10.0
-"""Heights of glue are whole steps above the seam's foot."""
+"""Heights of glue are whole steps above the seam's foot, or its top."""
+
+LAST_STEP_MM = 1.0
+"""What is left of a seam above the last whole step belongs to that step if it is no higher."""
 
 LEAST_STEPS = 2
-"""Glue less high holds next to nothing, and nobody spreads it so."""
+"""Glue less high holds next to nothing, and nobody spreads it so; but a seam no higher itself is
+glued all over."""
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -86,9 +90,10 @@ def _dry_of_layer(seam: Seam, wires: Sequence[tuple[LaterWire, Geometry]]) -> Ge
 def _strips(seam: Seam, wires: Sequence[tuple[Floats, Geometry]]) -> tuple[GlueStrip, ...]:
     """Return the strips of an edge seam that lie in every wire's room, as high as they may be."""
     ends = _stretches(overlay.difference(seam.place, seam.dry))
-    edges = np.arange(seam.from_mm, seam.to_mm + 1e-6, STEP_MM).tolist()
-    if not len(ends) or len(edges) < 2:
+    if not len(ends):
         return ()
+    whole = np.arange(seam.from_mm, seam.to_mm - LAST_STEP_MM, STEP_MM).tolist()
+    edges = [*whole, seam.to_mm]
     corners = np.empty((len(ends), len(edges) - 1, 4, 3))
     corners[..., :2] = ends[:, None, [0, 1, 1, 0]]
     corners[..., 2] = [[low, low, high, high] for low, high in pairwise(edges)]
@@ -100,7 +105,7 @@ def _strips(seam: Seam, wires: Sequence[tuple[Floats, Geometry]]) -> tuple[GlueS
     return _joined(
         [
             GlueStrip(line=LineString(ends[k]), from_mm=edges[first[k]], to_mm=edges[last[k]])
-            for k in np.flatnonzero(last - first >= LEAST_STEPS).tolist()
+            for k in np.flatnonzero(last - first >= min(LEAST_STEPS, len(whole))).tolist()
         ]
     )
 
