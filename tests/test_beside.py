@@ -17,8 +17,8 @@ def refused() -> None:
 @pytest.mark.parametrize("count", [1, 2])
 def test_a_fault_found_beside_is_raised_whole(count, monkeypatch):
     monkeypatch.setattr(module, "cores", lambda: count)
-    with beside(refused, when=True) as answer, pytest.raises(FitError) as caught:
-        answer()
+    with beside(when=True) as hand_over, pytest.raises(FitError) as caught:
+        hand_over(refused)()
     assert caught.value.faults == (Fault("too large", "stock", "buy larger blocks"),)
 
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
 from multiprocessing import get_context
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from wirepath.nesting.stopping import stop_at
 
@@ -26,21 +26,27 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-@contextmanager
-def beside(work: Callable[..., Answer], *given: Any, when: bool) -> Iterator[Callable[[], Answer]]:
-    """Begin `work` in another process, and yield what waits for its answer.
+class HandOver(Protocol):
+    """Hands work over, and returns what waits for its answer."""
 
-    Unless `when`, or with one core only, it is done here, once the answer is asked for. What is
-    given and answered must be picklable, and so must what is raised. The other process starts
+    def __call__(self, work: Callable[..., Answer], *given: Any) -> Callable[[], Answer]:
+        """Have `work` done with what is given."""
+
+
+@contextmanager
+def beside(*, when: bool) -> Iterator[HandOver]:
+    """Start another process that does, one after the other, the works handed over to it.
+
+    Unless `when`, or with one core only, each is done here, once its answer is asked for. What
+    is given and answered must be picklable, and so must what is raised. The other process starts
     afresh and imports the script that was started, so that must guard its start by `__name__`.
     It is ended when the block is left.
     """
     if not when or cores() < 2:
-        yield partial(work, *given)
+        yield lambda work, *given: partial(work, *given)
         return
     with get_context("spawn").Pool(1, initializer=_begin) as pool:
-        coming = pool.apply_async(work, given)
-        yield coming.get
+        yield lambda work, *given: pool.apply_async(work, given).get
 
 
 def _begin() -> None:

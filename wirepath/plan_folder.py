@@ -85,7 +85,8 @@ def write_folder(
         nonlocal findings
         pictures = len(plan.layouts) + sum(len(rough.cuts) for rough in plan.roughing)
         many = at_once and pictures >= PICTURES_BESIDE
-        with beside(_draw_sheets, plan, room / "sheets.pdf", when=many) as sheets:
+        with beside(when=many) as hand_over:
+            sheets = hand_over(_draw_sheets, plan, room / "sheets.pdf")
             _write_lists(plan, room, extras)
             findings = prove_folder(room)
             refuse_unsound(findings)

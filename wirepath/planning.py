@@ -38,6 +38,7 @@ from wirepath.kerf import piece_misses, refuse_lost, wire_lines, with_room
 from wirepath.loading import plan_loads, refuse_no_van
 from wirepath.model import (
     PLAN_VERSION,
+    Block,
     Job,
     LaterWire,
     Layout,
@@ -46,6 +47,7 @@ from wirepath.model import (
     Piece,
     Plan,
     Rest,
+    RoughingPlan,
     Traced,
     WayName,
     WireLine,
@@ -114,7 +116,8 @@ def make_plan(
     SettingsError, DrawingError or FitError with all faults of the stage that cannot go on.
     A form larger than a block is planned both ways, cut first and glue first, and the plan
     of one of them returned; a full-round one, glued of layers anyway, is cut first. With
-    `both_at_once` the second way of many pieces is planned in a process of its own (`beside`).
+    `both_at_once` many pieces are roughed, and planned the second way, in a process of its own
+    (`beside`).
     """
     refuse_no_van(workshop, job.seams)
     forms = make_pieces(job, traced)
@@ -129,12 +132,16 @@ def make_plan(
             raise
         return choose({"cut first": error, "glue first": _glue_first(work, tell)}, job.seams)
     if job.form.kind == "full round" or not any(piece.section_of for piece in pieces):
-        return _planned(work, tell, pieces, glue_first=False)
+        rough = partial(rough_pieces, job, workshop, traced, pieces, seams(pieces))
+        return _planned(work, tell, pieces, roughed=rough)
     apart = both_at_once and workers == 1 and len(pieces) >= PIECES_BESIDE
     made: dict[WayName, Plan | WirepathError] = {}
-    with beside(_glue_first, work, _silent if apart else tell, when=apart) as glued:
+    with beside(when=apart) as hand_over:
+        # The parts' roughing asks nothing of layouts: it is worked out while these are.
+        roughed = hand_over(rough_pieces, job, workshop, traced, pieces, seams(pieces))
+        glued = hand_over(_glue_first, work, _silent if apart else tell)
         try:
-            made["cut first"] = _planned(work, tell, pieces, glue_first=False)
+            made["cut first"] = _planned(work, tell, pieces, roughed=roughed)
         except FitError as error:
             made["cut first"] = error
         if workshop.van is None:
@@ -159,56 +166,45 @@ def _glue_first(work: _Work, tell: Tell) -> Plan | WirepathError:
     """Return the plan of forms cut from blanks that are glued first, or why there is none."""
     try:
         refuse_van(work.workshop)
-        return _planned(work, tell, _parted(work, square=True), glue_first=True)
+        return _planned(work, tell, _parted(work, square=True))
     except FitError as error:
         return error
 
 
-def _planned(work: _Work, tell: Tell, pieces: tuple[Piece, ...], *, glue_first: bool) -> Plan:
-    """Return the plan of forms in `pieces`: parts of them, or the cells of their blanks."""
+def _planned(
+    work: _Work,
+    tell: Tell,
+    pieces: tuple[Piece, ...],
+    *,
+    roughed: Callable[[], tuple[RoughingPlan, ...]] | None = None,
+) -> Plan:
+    """Return the plan of forms in `pieces`: parts of them, or the cells of their blanks.
+
+    `roughed` answers how parts are roughed; cells are glued first, and roughed as one.
+    """
     job, workshop, traced = work.job, work.workshop, work.traced
     refuse_lost(pieces, workshop.cutting)
-    # Along a fence one cut parts two pieces: no web is left between them.
-    along_fence = workshop.rig.kind == "fence"
     laid_by = workshop
-    if along_fence:
+    if workshop.rig.kind == "fence":
+        # Along a fence one cut parts two pieces: no web is left between them.
         laid_by = replace(workshop, cutting=replace(workshop.cutting, web_mm=0.0))
     refuse_misfits(pieces, laid_by)
-    tell(f"laying {len(pieces)} pieces on blocks")
-    roomy = tuple(within_travel(with_room(piece, workshop.cutting), workshop) for piece in pieces)
-    sharing = job.layout.share_edges and not along_fence
-    blocks, layouts = lay_out_by(
-        work.workers,
-        roomy,
-        laid_by,
-        seed=work.seed,
-        seconds=work.seconds,
-        sharing=sharing,
-        tell=tell,
-    )
-    if sharing:
-        # A taper's wire leans over beside it, so nothing may stand so near; and pieces of two
-        # setups stand apart by what the block may lie off its marks.
-        layouts = tuple(
-            layout
-            if any(pieces[one.piece - 1].taper for one in layout.placements)
-            or not is_within_travel(layout, workshop)
-            else share_edges((layout,), pieces, workshop.cutting)[0]
-            for layout in layouts
-        )
+    blocks, layouts = _laid(work, laid_by, pieces, tell)
     tell(f"leading the wire round {len(layouts)} layouts")
     joined = seams(pieces)
     spared = good_edges(pieces, joined)
     layouts, passes = _led(layouts, pieces, workshop, spared)
     glued, around = blank_layouts(
-        work.forms if glue_first else (), pieces, blocks=len(blocks), layouts=len(layouts)
+        () if roughed else work.forms, pieces, blocks=len(blocks), layouts=len(layouts)
     )
     around, round_forms = _led(around, (*pieces, *glued), workshop, good_edges(glued, ()))
     blanks, kept = glued_blanks(glued, around, round_forms, pieces, workshop)
     joined, blanks = dry_seams(joined, blanks, pieces, job.seams.dry_mm)
     if job.form.kind == "relief" and job.roughing.on:
         tell("comparing ways to rough the pieces")
-    roughing = rough_pieces(job, workshop, traced, pieces, joined, blanks)
+    if roughed is None:
+        roughed = partial(rough_pieces, job, workshop, traced, pieces, joined, blanks)
+    roughing = roughed()
     later = cuts_after_gluing(roughing)
     joined = glue_off_cuts(joined, pieces, later, job.seams.dry_mm)
     joined = glue_off_carving(joined, pieces, traced, behind_mm=job.form.allowance_mm)
@@ -249,6 +245,36 @@ def _planned(work: _Work, tell: Tell, pieces: tuple[Piece, ...], *, glue_first: 
         roughing=roughing,
         blanks=blanks,
     )
+
+
+def _laid(
+    work: _Work, laid_by: Workshop, pieces: tuple[Piece, ...], tell: Tell
+) -> tuple[tuple[Block, ...], tuple[Layout, ...]]:
+    """Return the blocks and the layouts on them, pieces pushed together that share an edge."""
+    workshop = work.workshop
+    tell(f"laying {len(pieces)} pieces on blocks")
+    roomy = tuple(within_travel(with_room(piece, workshop.cutting), workshop) for piece in pieces)
+    sharing = work.job.layout.share_edges and workshop.rig.kind != "fence"
+    blocks, layouts = lay_out_by(
+        work.workers,
+        roomy,
+        laid_by,
+        seed=work.seed,
+        seconds=work.seconds,
+        sharing=sharing,
+        tell=tell,
+    )
+    if sharing:
+        # A taper's wire leans over beside it, so nothing may stand so near; and pieces of two
+        # setups stand apart by what the block may lie off its marks.
+        layouts = tuple(
+            layout
+            if any(pieces[one.piece - 1].taper for one in layout.placements)
+            or not is_within_travel(layout, workshop)
+            else share_edges((layout,), pieces, workshop.cutting)[0]
+            for layout in layouts
+        )
+    return blocks, layouts
 
 
 def _led(
