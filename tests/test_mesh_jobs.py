@@ -539,15 +539,19 @@ def test_a_full_round_form_is_roughed_out_of_one_block_from_all_sides(tmp_path):
     assert sum(cut.kind == "profile" for cut in plan.cuts) >= 2
 
 
-def test_a_mesh_that_is_open_or_inside_out_makes_no_full_round_form(tmp_path):
+def test_an_open_mesh_makes_no_full_round_form_but_one_inside_out_is_turned(tmp_path):
     _, solid = bust(tmp_path)
     torn = trimesh.Trimesh(solid.vertices, solid.faces[1:], process=False)
     path, _ = bust(tmp_path, solid=torn)
     with pytest.raises(DrawingError, match=r"first near x .* mm: the mesh is not closed: 3 edges"):
         read(path)
+    _, _, wanted = read(bust(tmp_path)[0])
     path, _ = bust(tmp_path, solid=trimesh.Trimesh(solid.vertices, solid.faces[:, ::-1]))
-    with pytest.raises(DrawingError, match="inside out"):
-        read(path)
+    _, _, traced = read(path)
+    assert [str(note.text) for note in traced.notes if note.kind == "repair"] == [
+        "faces of the mesh 'bust' turned round: 320 of 320 looked the wrong way"
+    ]
+    assert [one.region for one in traced.sections] == [one.region for one in wanted.sections]
 
 
 def test_the_check_fails_where_sections_or_layers_do_not_hold_the_mesh(tmp_path):

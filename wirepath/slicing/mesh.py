@@ -10,11 +10,9 @@ from numpy.typing import NDArray
 
 from wirepath.errors import DrawingError, Fault
 from wirepath.model import Mesh
+from wirepath.tracing.facing import edges_of
 
 Floats = NDArray[np.float64]
-
-WELD_MM = 1e-4
-"""Corners nearer than this are one: STL repeats each corner for every face, in single precision."""
 
 MOST_PLACES = 5
 """Open edges told by their place."""
@@ -33,7 +31,8 @@ class MeshFigures:
     volume_mm3: float | None
     """None where the mesh is not closed."""
     open_edges: int
-    """Edges with a face on one side only, or with faces that look opposite ways."""
+    """Edges that an odd number of faces share; where there are none, those whose faces look
+    opposite ways all the same."""
     open_at: tuple[tuple[float, float, float], ...]
     """The middles of the first of them."""
     inside_out: bool
@@ -80,7 +79,7 @@ def measured(mesh: Mesh) -> MeshFigures:
     """Return what a mesh measures, and where it is open."""
     faces = triangles([mesh])
     corners = faces.reshape(-1, 3)
-    middles = _open_edges(faces)
+    middles = _open_edges(mesh) if mesh.faces else np.empty((0, 3))
     volume = mesh_volume_mm3(faces)
     width, height, depth = np.ptp(corners, axis=0).tolist() if len(corners) else (0.0, 0.0, 0.0)
     return MeshFigures(
@@ -103,9 +102,9 @@ def solid_faults(figures: MeshFigures) -> Iterator[Fault]:
         x, y, z = figures.open_at[0]
         yield Fault(
             f"the mesh is not closed: {figures.open_edges} edges have a face on one side only, or "
-            "faces that look opposite ways",
+            "faces that cannot all look outward",
             f"{figures.name}, first near x {x:.1f}, y {y:.1f}, z {z:.1f} mm",
-            "close holes and make all faces look outward, or use it as a relief",
+            "close its holes, or use it as a relief",
         )
     elif figures.inside_out:
         yield Fault("the mesh is inside out", figures.name, "turn its faces round")
@@ -124,19 +123,16 @@ def _areas(faces: Floats) -> Floats:
     return areas
 
 
-def _open_edges(faces: Floats) -> Floats:
-    """Return the middles, (m, 3), of edges that no face on the other side meets the other way."""
-    welded = np.round(faces.reshape(-1, 3) / WELD_MM).astype(np.int64)
-    _, numbers = np.unique(welded, axis=0, return_inverse=True)
-    corners = numbers.reshape(-1, 3)
-    edges = np.concatenate([corners[:, [0, 1]], corners[:, [1, 2]], corners[:, [2, 0]]])
-    ends = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-    forward = edges[:, 0] < edges[:, 1]
-    _, first, which = np.unique(
-        np.sort(edges, axis=1), axis=0, return_index=True, return_inverse=True
-    )
-    # Each face runs along an edge one way; a closed surface runs along it both ways alike.
-    balance = np.bincount(which.reshape(-1), weights=np.where(forward, 1.0, -1.0))
-    lone = (balance != 0) & (edges[first, 0] != edges[first, 1])
-    middles: Floats = ends[first[lone]].mean(axis=1)
+def _open_edges(mesh: Mesh) -> Floats:
+    """Return the middles, (m, 3), of edges that close nothing.
+
+    They are those that an odd number of faces share. Where there are none, those along which
+    more faces run one way than the other: faces that cannot be turned to look all one way.
+    """
+    edges = edges_of(mesh)
+    odd = edges.shared_by() % 2 != 0
+    lone = odd if odd.any() else edges.balance() != 0
+    _, first = np.unique(edges.number, return_index=True)
+    ends = np.asarray(mesh.points, dtype=float)[edges.ends[first[lone]]]
+    middles: Floats = ends.mean(axis=1)
     return middles

@@ -6,6 +6,7 @@ joining   pieces -> rings, in stages
 regions   rings -> parts with holes
 contours  heights of a relief, and their order
 edges     lines drawn along outlines -> stretches of them
+facing    faces of meshes, all turned outward
 naming    what parts are called
 tracing   the whole
 faults    what is wrong, with its place

@@ -17,7 +17,7 @@ from wirepath.errors import DrawingError, Fault
 from wirepath.geometry import polygons
 from wirepath.model import Contour, EntityCount, Mark, Mesh, Note, Outline, Reading, Traced, View
 from wirepath.tracing import contours as contour_lines
-from wirepath.tracing import edges, naming, sizing, views
+from wirepath.tracing import edges, facing, naming, sizing, views
 from wirepath.tracing.drawing import Curve, Drawing, DrawnText, tally
 from wirepath.tracing.faults import Flaw
 from wirepath.tracing.joined import EXACT_MM, Joined
@@ -84,10 +84,11 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
     finished_lines = work.finished_lines(np.flatnonzero(roles == "finished"), outlines)
     others = drawing.meshes if not forms else ()
     seen = work.views(roles, outlines, names) if reading.side_layers or reading.top_layers else ()
-    meshes = (
-        *(_finished_mesh(mesh, size.mm_per_unit, (*corner, back)) for mesh in forms),
-        *(_finished_mesh(mesh, size.mm_per_unit, (*corner, 0.0)) for mesh in others),
-    )
+    faced = [
+        facing.outward(_finished_mesh(mesh, size.mm_per_unit, (*corner, bottom)))
+        for mesh, bottom in (*((one, back) for one in forms), *((one, 0.0) for one in others))
+    ]
+    work.notes += [note for _, notes in faced for note in notes]
     if reading.mesh_layers and not forms:
         work.flaws.append(_no_mesh(drawing, reading))
     if not outlines and not forms and not work.flaws:
@@ -117,7 +118,7 @@ def survey(drawing: Drawing, reading: Reading) -> Survey:
                 if sizing.matches(text.layer, reading.mark_layers)
             ),
         ),
-        meshes=meshes,
+        meshes=tuple(mesh for mesh, _ in faced),
         views=seen,
         notes=notes,
         counts=_counts(drawing, wanted, status, reading),
