@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,13 +11,15 @@ import numpy as np
 import pytest
 import shapely
 from shapely import Point
+from typer.testing import CliRunner
 
 from wirepath.checking import check_rough_forms
+from wirepath.cli import app
 from wirepath.coordinates import read_roughing_coordinates
-from wirepath.errors import DrawingError, ProofError
+from wirepath.errors import DrawingError, FileError, ProofError
 from wirepath.job_file import read_job
 from wirepath.model import Contour, Outline, PartSettings, Traced
-from wirepath.plan_folder import write_roughing_folder
+from wirepath.plan_folder import prove_folder, write_roughing_folder
 from wirepath.roughing import rough_forms
 from wirepath.workshop import Rig
 
@@ -63,6 +66,31 @@ def test_a_table_of_two_ends_cuts_slanted_edges_and_its_files_say_both(shop, sla
         # A dome's edge leans inward: over the slab the wire's upper end runs farther in.
         assert cut.upper[0].area < cut.kept[0].area
     assert json.loads((folder / "roughing.json").read_text())["roughing"]
+
+
+def test_what_rough_wrote_is_proved_again_from_its_folder_alone(shop, slanted, tmp_path):
+    folder = tmp_path / "rough"
+    findings = write_roughing_folder(*shop, dome(), slanted, folder, replace_old=False)
+    again = CliRunner().invoke(app, ["check", str(folder), "--quiet"])
+    assert again.exit_code == 0, again.output
+    assert prove_folder(folder) == findings
+    # What the table follows counts: one cut's file is gone, and a figure of another is changed.
+    *_, first, last = sorted((folder / "coordinates").iterdir())
+    last.unlink()
+    assert "has no file" in "".join(told(prove_folder(folder)))
+    text = first.read_text()
+    moved = re.sub(r"(?m)^(\d+(?:,[^,\n]*)*?,)(\d+)(\.\d+)", r"\g<1>9\g<2>\3", text, count=1)
+    assert moved != text
+    first.write_text(moved)
+    faults = "".join(told(prove_folder(folder)))
+    assert "of the raised form, not" in faults
+    assert "another point on a line in its file" in faults
+
+
+def test_an_older_roughing_without_its_job_says_how_to_mend_it(tmp_path):
+    (tmp_path / "roughing.json").write_text('{"version": 1, "roughing": []}')
+    with pytest.raises(FileError, match="make the roughing again: wirepath rough JOB --replace"):
+        prove_folder(tmp_path)
 
 
 def test_the_check_fails_where_the_table_moves_both_ends_alike(shop, slanted):

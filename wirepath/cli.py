@@ -403,13 +403,15 @@ def start(
 
 @app.command()
 def check(
-    folder: Annotated[Path, typer.Argument(help="A folder that `plan` wrote.")],
+    folder: Annotated[Path, typer.Argument(help="A folder that `plan` or `rough` wrote.")],
     as_json: AsJson = False,
     quiet: Quiet = False,
 ) -> None:
-    """Prove a written plan again, from its files alone.
+    """Prove a written plan or roughing again, from its files alone.
 
     wirepath check demo_shapes/letters-plan
+
+    wirepath check demo_shapes/pear-roughing
     """
     from wirepath import plan_folder, report
     from wirepath.errors import ProofError

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -28,9 +27,17 @@ from wirepath.coordinates import (
 )
 from wirepath.errors import Fault, FileError, ProofError
 from wirepath.lists import read_list, write_lists
-from wirepath.model import PLAN_VERSION, Job, Pass, Plan, RoughingCut, RoughingPlan, Traced
-from wirepath.plain_data import to_plain
-from wirepath.plan_file import read_plan, write_plan
+from wirepath.model import (
+    PLAN_VERSION,
+    Job,
+    Pass,
+    Plan,
+    RoughedForms,
+    RoughingCut,
+    RoughingPlan,
+    Traced,
+)
+from wirepath.plan_file import read_plan, read_roughed_forms, write_plan
 from wirepath.rack_file import read_rack, write_rack
 from wirepath.restocking import rack_after, remarks
 from wirepath.workshop import Workshop
@@ -128,8 +135,8 @@ def write_roughing_folder(
 ) -> tuple[Finding, ...]:
     """Prove the roughing of a job, write it to `folder`, and return what was proved.
 
-    roughing.json holds the plans, roughing.pdf the sheets, coordinates/ a table's cuts: what is
-    proved is read back from there. Raises as `write_folder` does.
+    roughing.json holds the plans and what proves them, roughing.pdf the sheets, coordinates/ a
+    table's cuts: what is proved is read back from there. Raises as `write_folder` does.
     """
     findings: tuple[Finding, ...] = ()
 
@@ -139,16 +146,18 @@ def write_roughing_folder(
         nonlocal findings
         (room / "coordinates").mkdir()
         write_roughing_coordinates(job, workshop, plans, room / "coordinates")
-        files = [
-            read_roughing_coordinates(path) for path in sorted((room / "coordinates").iterdir())
-        ]
-        findings = check_rough_forms(job, workshop, traced, _as_filed(plans, files))
+        roughed = RoughedForms(
+            version=PLAN_VERSION,
+            job=job,
+            workshop=workshop,
+            traced=traced,
+            roughing=tuple(plans),
+        )
+        write_plan(roughed, room / ROUGHING_FILE)
+        findings = prove_folder(room)
         refuse_unsound(findings)
-        if not files:
+        if not any((room / "coordinates").iterdir()):
             (room / "coordinates").rmdir()
-        data = {"version": PLAN_VERSION, "roughing": to_plain(tuple(plans))}
-        text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
-        (room / ROUGHING_FILE).write_text(text + "\n", encoding="utf-8")
         write_roughing(job, workshop, plans, room / "roughing.pdf")
 
     _write_whole(folder, fill, mark=ROUGHING_FILE, replace_old=replace_old)
@@ -228,12 +237,21 @@ def refuse_unsound(findings: Iterable[Finding]) -> None:
 
 
 def prove_folder(folder: Path) -> tuple[Finding, ...]:
-    """Return what can be proved of a plan from its files alone, promise by promise.
+    """Return what can be proved of a plan, or a roughing, from its files alone, by promise.
 
     The wire's way is taken from the coordinate files, not from plan.json: what is
     proved is what a table will follow. Raises FileError where a file is missing or
     damaged.
     """
+    cuts = [
+        read_roughing_coordinates(path)
+        for path in sorted((folder / "coordinates").glob("roughing-*.csv"))
+    ]
+    if (folder / ROUGHING_FILE).is_file():
+        own = read_roughed_forms(folder / ROUGHING_FILE)
+        roughing = _as_filed(own.roughing, cuts)
+        findings = check_rough_forms(own.job, own.workshop, own.traced, roughing)
+        return findings + check_roughing_files(own.workshop, own.roughing, cuts)
     plan = read_plan(folder / PLAN_FILE)
     files = [
         read_coordinates(path) for path in sorted((folder / "coordinates").glob("block-*.csv"))
@@ -247,12 +265,8 @@ def prove_folder(folder: Path) -> tuple[Finding, ...]:
             replace(blank, passes=passes.get(blank.layout.number, ())) for blank in plan.blanks
         ),
     )
-    cuts = [
-        read_roughing_coordinates(path)
-        for path in sorted((folder / "coordinates").glob("roughing-*.csv"))
-    ]
     as_written = replace(as_written, roughing=_as_filed(plan.roughing, cuts))
-    findings = check_plan(as_written) + check_roughing_files(plan, cuts)
+    findings = check_plan(as_written) + check_roughing_files(plan.workshop, plan.roughing, cuts)
     findings += check_files(
         plan,
         passes,

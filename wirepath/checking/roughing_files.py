@@ -13,7 +13,8 @@ from wirepath.checking.cut_plane import face_stood_on
 from wirepath.checking.files import POINT_MM
 from wirepath.checking.finding import EXACT_MM, Finding, found
 from wirepath.errors import Fault
-from wirepath.model import Plan, RoughingCut
+from wirepath.model import RoughingCut, RoughingPlan
+from wirepath.workshop import Workshop
 
 
 class FiledCut(Protocol):
@@ -48,16 +49,18 @@ class FiledCut(Protocol):
         """Of slanted edges, those of its upper end."""
 
 
-def check_roughing_files(plan: Plan, files: Sequence[FiledCut]) -> tuple[Finding, ...]:
+def check_roughing_files(
+    workshop: Workshop, roughing: Sequence[RoughingPlan], files: Sequence[FiledCut]
+) -> tuple[Finding, ...]:
     """Return whether each roughing cut on a table has a file that says the same; nothing where
-    a plan roughs nothing."""
-    if not plan.roughing:
+    nothing is roughed."""
+    if not roughing:
         return ()
     asked = {
         (form, cut.number): cut
-        for form, rough in enumerate(plan.roughing, 1)
+        for form, rough in enumerate(roughing, 1)
         for cut in rough.cuts
-        if plan.workshop.rig.kind == "table"
+        if workshop.rig.kind == "table"
     }
     there = [(one.form, one.cut) for one in files]
     faults = [

@@ -58,7 +58,7 @@ from wirepath.model.job import (
 )
 from wirepath.model.layouts import Block, Layout, Placement, Setup
 from wirepath.model.passes import FenceCut, Move, MoveKind, Pass, PieceMiss, Rest, WireLine
-from wirepath.model.plan import PLAN_VERSION, Plan
+from wirepath.model.plan import PLAN_VERSION, Plan, RoughedForms
 from wirepath.model.roughing import (
     Blank,
     DepthMap,
@@ -125,6 +125,7 @@ __all__ = [
     "RackLine",
     "Reading",
     "Rest",
+    "RoughedForms",
     "RoughingCut",
     "RoughingFigures",
     "RoughingKind",

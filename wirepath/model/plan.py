@@ -21,6 +21,17 @@ PLAN_VERSION = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RoughedForms:
+    """Forms roughed out of blocks of their own, with all that proves them: `roughing.json`."""
+
+    version: int
+    job: Job
+    workshop: Workshop
+    traced: Traced
+    roughing: tuple[RoughingPlan, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """Everything, from job to passes: what `plan.json` holds."""
 
