@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from wirepath.checking.blank_foam import cut_off_mm3
+from wirepath.checking.columns import LEAST_SHARE, SLACK, overlap_mm3
 from wirepath.checking.finding import EXACT_MM, LENGTH_SHARE, SAME_SHARE, Finding, found, same
 from wirepath.checking.levels import heights_asked, middle_volume_mm3
 from wirepath.checking.meshes import mesh_mm3
@@ -176,7 +177,9 @@ def _carving(plan: Plan) -> list[Fault]:
         return [Fault("not stated, though its forms are carved", where)]
     foam = sum(float(piece.outline.area) * piece.thickness_mm for piece in plan.pieces)
     if plan.job.form.kind == "full round":
-        return _off(where, told, litres(foam - _solids_mm3(plan)))
+        solids, slack = _solids_mm3(plan)
+        right = litres(foam - solids)
+        return [] if abs(told - right) < litres(slack) else _off(where, told, right)
     foam -= sum(rough.litres_off * len(rough.forms) for rough in plan.roughing) * 1e6
     foam -= sum(cut_off_mm3(plan, blank) for blank in plan.blanks)
     forms = {(piece.section_of or f"piece {piece.number}", piece.part) for piece in plan.pieces}
@@ -195,16 +198,30 @@ def _carving(plan: Plan) -> list[Fault]:
     return _off(where, told, right)
 
 
-def _solids_mm3(plan: Plan) -> float:
-    """Return the volume of all full-round forms: of a mesh its own, else all its sections hold."""
+def _solids_mm3(plan: Plan) -> tuple[float, float]:
+    """Return the volume of all full-round forms, and how far it may be out.
+
+    Of a mesh its own, less what several shells hold, which columns tell closely; else all its
+    sections hold.
+    """
     layer_of = {outline.name: outline.layer for outline in plan.traced.outlines}
     made = {(layer_of.get(piece.part, ""), piece.section_of) for piece in plan.pieces}
-    meshes = {one.layer: mesh_mm3(one) for one in plan.traced.meshes if one.is_form}
+    forms = [mesh for mesh in plan.traced.meshes if mesh.is_form]
+    shells = {mesh.layer: mesh_mm3(mesh) for mesh in forms}
+    overlaps = {mesh.layer: overlap_mm3(mesh) for mesh in forms}
+    slack = {
+        layer: SLACK * shells[layer]
+        for layer, overlap in overlaps.items()
+        if overlap > LEAST_SHARE * shells[layer]
+    }
     volumes = dict.fromkeys((one.form for one in plan.traced.sections), 0.0)
     for one in plan.traced.sections:
         volumes[one.form] += float(shapely.area(one.region)) * (one.to_mm - one.from_mm)
-    volumes |= meshes
-    return sum(volumes.get(layer, 0.0) for layer, _ in made)
+    volumes |= {layer: shells[layer] - overlaps[layer] for layer in shells}
+    return (
+        sum(volumes.get(layer, 0.0) for layer, _ in made),
+        sum(slack.get(layer, 0.0) for layer, _ in made),
+    )
 
 
 def _roughing(plan: Plan) -> list[Fault]:

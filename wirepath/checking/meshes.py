@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from shapely import Geometry
 
 from wirepath import overlay
+from wirepath.checking.columns import hollow
 from wirepath.checking.finding import EDGE_MM, Finding, found
 from wirepath.errors import Fault
 from wirepath.model import Job, Mesh, Traced
@@ -44,8 +45,8 @@ def check_meshes(job: Job, traced: Traced) -> tuple[Finding, ...]:
 
 
 def mesh_mm3(mesh: Mesh) -> float:
-    """Return the volume of a closed mesh: of the prisms under its faces, down to a level plane,
-    those of faces that look down taken off."""
+    """Return the sum of the volumes of a closed mesh's shells: of the prisms under its faces, down
+    to a level plane, those of faces that look down taken off."""
     faces = _faces(np.array(mesh.points), mesh)
     one, other = faces[:, 1, :2] - faces[:, 0, :2], faces[:, 2, :2] - faces[:, 0, :2]
     shades = (one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]) / 2
@@ -61,6 +62,7 @@ def _round_faults(job: Job, traced: Traced, mesh: Mesh) -> Iterator[Fault]:
         (one.from_mm, one.to_mm, one.region) for one in traced.sections if one.form == mesh.layer
     ]
     yield from _held(faces, sections, low, top, f"sections of {mesh.layer!r}")
+    yield from hollow(mesh, sections, f"sections of {mesh.layer!r}")
     if job.form.layer_mm is None:
         return
     reach, thick = job.form.allowance_mm, job.form.layer_mm

@@ -2,6 +2,7 @@
 
 mesh       triangles; volume, surface, open edges
 sections   what a mesh covers between two heights
+overlapping  foam that several shells hold at once
 hull       what outlines from several sides allow between two heights
 cores      what of a form stays for sure, however it is carved
 shaping    a job's meshes and views as outlines, contours and sections

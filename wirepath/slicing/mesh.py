@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wirepath.errors import DrawingError, Fault
 from wirepath.model import Mesh
+from wirepath.slicing.overlapping import overlap_mm3
 from wirepath.tracing.facing import edges_of
 
 Floats = NDArray[np.float64]
@@ -29,13 +31,15 @@ class MeshFigures:
     """Width, height, and depth from back to front."""
     surface_mm2: float
     volume_mm3: float | None
-    """None where the mesh is not closed."""
+    """None where the mesh is not closed. What several shells hold counts once."""
     open_edges: int
     """Edges that an odd number of faces share; where there are none, those whose faces look
     opposite ways all the same."""
     open_at: tuple[tuple[float, float, float], ...]
     """The middles of the first of them."""
     inside_out: bool
+    overlap_mm3: float = 0.0
+    """What more than one shell holds, and so is left out of the sum of their volumes."""
 
     @property
     def is_solid(self) -> bool:
@@ -75,22 +79,26 @@ def mesh_volume_mm3(faces: Floats) -> float:
     return float((a * np.cross(b, c)).sum() / 6)
 
 
+@lru_cache(maxsize=8)
 def measured(mesh: Mesh) -> MeshFigures:
-    """Return what a mesh measures, and where it is open."""
+    """Return what a mesh measures, where it is open, and how much of it overlaps."""
     faces = triangles([mesh])
     corners = faces.reshape(-1, 3)
     middles = _open_edges(mesh) if mesh.faces else np.empty((0, 3))
     volume = mesh_volume_mm3(faces)
+    is_closed = not len(middles) and len(faces) > 0
+    overlap = overlap_mm3(faces, volume) if is_closed and volume > 0 else 0.0
     width, height, depth = np.ptp(corners, axis=0).tolist() if len(corners) else (0.0, 0.0, 0.0)
     return MeshFigures(
         name=mesh.layer,
         faces=len(faces),
         size_mm=(width, height, depth),
         surface_mm2=surface_mm2(faces),
-        volume_mm3=None if len(middles) or not len(faces) else abs(volume),
+        volume_mm3=abs(volume) - overlap if is_closed else None,
         open_edges=len(middles),
         open_at=tuple((x, y, z) for x, y, z in middles[:MOST_PLACES].tolist()),
         inside_out=not len(middles) and volume < 0,
+        overlap_mm3=overlap,
     )
 
 

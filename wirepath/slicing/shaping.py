@@ -31,6 +31,7 @@ from wirepath.model import (
 from wirepath.slicing.hull import hull_levels
 from wirepath.slicing.mesh import measured, solid_faults, triangles
 from wirepath.slicing.sections import mesh_levels, relief_levels
+from wirepath.units import litres
 
 NECK_MM = 1.0
 """Width at finished size of the neck between parts of a layer that are cut as one: enough to be
@@ -66,7 +67,10 @@ def shaped(job: Job, traced: Traced) -> tuple[Job, Traced]:
         return job, traced
     _refuse(job, meshes)
     if job.form.kind == "full round":
-        return job, _in_the_round(job, traced, [_solid(job, mesh) for mesh in meshes])
+        told = [note for mesh in meshes for note in _overlap_notes(mesh)]
+        round_forms = _in_the_round(job, traced, [_solid(job, mesh) for mesh in meshes])
+        new = [note for note in told if note not in traced.notes]
+        return job, replace(round_forms, notes=(*round_forms.notes, *new))
     notes = [note for mesh in meshes for note in _open_notes(mesh)]
     job, traced = _as_relief(job, traced, [_surface(job, mesh) for mesh in meshes])
     return job, replace(traced, notes=(*traced.notes, *notes))
@@ -152,6 +156,16 @@ def _open_notes(mesh: Mesh) -> Iterator[Note]:
             text=f"the mesh {mesh.layer!r} is open at {figures.open_edges} edges: all between its "
             "surface and the flat back is filled",
             at=figures.open_at[0][:2],
+        )
+
+
+def _overlap_notes(mesh: Mesh) -> Iterator[Note]:
+    figures = measured(mesh)
+    if figures.overlap_mm3:
+        yield Note(
+            kind="warning",
+            text=f"shells of the mesh {mesh.layer!r} overlap: {litres(figures.overlap_mm3):.2f} "
+            "litres that several of them hold count once, and nothing is hollow there",
         )
 
 
