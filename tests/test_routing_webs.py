@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 
 import pytest
@@ -9,10 +10,13 @@ from foam_layouts import laid, layouts, plan_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, box
+from taper_specimens import job, outline, shop, star, traced
 
 from wirepath.checking.scene import scenes
 from wirepath.checking.thin import check_thin
 from wirepath.kerf import wire_lines
+from wirepath.model import TaperSettings
+from wirepath.planning import make_plan
 from wirepath.routing import route, thin_places
 from wirepath.routing.webs import Webs
 from wirepath.sheets.steps import steps
@@ -55,7 +59,7 @@ def entry_of(plan):
 )
 def test_what_is_thin_is_measured_from_slot_to_slot_and_to_the_edge(way, thin):
     layout, pieces = laid([box(150, 200, 250, 300)], 500, 500)
-    webs = Webs(layout, wire_lines(layout, pieces, CUTTING), CUTTING)
+    webs = Webs(layout, [line.ring for line in wire_lines(layout, pieces, CUTTING)], CUTTING)
     assert webs.thin_mm([way])[0] == pytest.approx(thin, abs=8)
 
 
@@ -78,6 +82,24 @@ def test_where_every_way_is_thin_the_step_says_so():
     assert sum(ENGLISH.step_thin in text for text in texts) == 1
     silent = replace(plan, layouts=(replace(plan.layouts[0], thin_waste=()),))
     assert "thin waste stands" in told(silent, cutting)[0]
+
+
+def test_thin_waste_where_the_wire_leans_over_along_the_edge_of_the_foam_is_told():
+    # No trim: the taper stands at the edge, and the wire leans over along it.
+    stone = star(random.Random(4), 9, 180.0, 0.4)
+    asked = job(tapers=(TaperSettings(near="Stone", draft_mm=40.0),), thickness_mm=100.0)
+    asked = replace(asked, layout=replace(asked.layout, turning="none"))
+    tools = shop(kerf_mm=3.0, web_mm=8.0)
+    tools = replace(tools, stock=tuple(replace(one, trim_mm=0.0) for one in tools.stock))
+    plan = make_plan(asked, tools, traced([outline("Stone", stone)]), seconds=0.0)
+    (layout,) = plan.layouts
+    assert layout.thin_waste
+    assert told(plan, tools.cutting) == []
+    texts = [step.text for step in steps(plan, layout, ENGLISH) if ENGLISH.step_thin in step.text]
+    assert len(texts) == 1
+    assert "lean the wire over" in texts[0]
+    silent = replace(plan, layouts=(replace(layout, thin_waste=()),))
+    assert "thin waste stands" in told(silent, tools.cutting)[0]
 
 
 def test_a_shop_without_webs_has_no_thin_waste():

@@ -300,7 +300,7 @@ def _led(
         face = box(0, 0, layout.width_mm, layout.height_mm)
         fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
         scars = scarred(layout, lines, square, spared, cutting.widest_kerf_mm)
-        thin = thin_places(layout, lines, square, cutting)
+        thin = thin_places(layout, lines, led, cutting)
         pauses: list[Rest] = []
         if rig.kind == "bow":
             led = taken_off(led)

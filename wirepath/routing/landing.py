@@ -110,9 +110,10 @@ def landed(
     }
     if not goals and not good:
         return list(links)
-    walls = STRtree([line.ring for line in lines])
+    rings = [line.ring for line in lines]
+    walls = STRtree(rings)
     foam = STRtree(place_all(layout, pieces))
-    webs = Webs(layout, lines, cutting)
+    webs = Webs(layout, rings, cutting)
     found, faults = list(links), []
 
     def lead(index: int, ways: Sequence[LineString], parent: int) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -48,9 +49,9 @@ END_MM = 0.01
 class Webs:
     """Measures the thin waste beside straight ways through the waste of one layout."""
 
-    def __init__(self, layout: Layout, lines: Sequence[WireLine], cutting: Cutting) -> None:
+    def __init__(self, layout: Layout, rings: Sequence[LineString], cutting: Cutting) -> None:
         self.web_mm, self.kerf_mm = cutting.web_mm, cutting.kerf_mm
-        self.lines = STRtree([line.ring for line in lines])
+        self.lines = STRtree(rings)
         self.foam = foam_face(layout)
         self.edge = self.foam.exterior
         shapely.prepare([self.foam, self.edge])
@@ -62,11 +63,18 @@ class Webs:
         return np.where(found >= LEAST_WEBS * self.web_mm, found, 0.0)
 
     def places(self, ways: Sequence[LineString]) -> list[tuple[float, float]]:
-        """Return where thin waste stands beside `ways`: the middle of each such stretch."""
-        which, at, _ = self._places(ways)
-        thin = self._is_thin(ways, which, at)
-        told = np.flatnonzero(self.thin_mm(ways) > 0)
-        spots = [at[thin & (which == way)] for way in told]
+        """Return where thin waste stands beside `ways`, straight or bent.
+
+        The middle of each such stretch, one on every straight part.
+        """
+        tips = [shapely.get_coordinates(way) for way in ways]
+        owner = np.repeat(np.arange(len(ways)), [len(one) - 1 for one in tips])
+        parts = [LineString(ends) for one in tips for ends in pairwise(one)]
+        which, at, step = self._places(parts)
+        thin = self._is_thin(parts, which, at)
+        lengths = np.bincount(owner[which], step * thin, minlength=len(ways))
+        thin &= (lengths >= LEAST_WEBS * self.web_mm)[owner[which]]
+        spots = [at[thin & (which == part)] for part in np.unique(which[thin])]
         return [(float(x), float(y)) for x, y in (one[len(one) // 2].round(3) for one in spots)]
 
     def _places(
@@ -128,7 +136,7 @@ def off_thin_waste(
     Of ways to places along the line, the shortest is taken, waste that is thin counted as
     `COST` times as long. Lines in `fixed` are to begin where they do.
     """
-    webs = Webs(layout, lines, cutting)
+    webs = Webs(layout, [line.ring for line in lines], cutting)
     straight = [LineString([link.start, link.end]) for link in links]
     thin = webs.thin_mm(straight)
     if not thin.any():
@@ -171,11 +179,14 @@ def _inner(way: LineString) -> LineString:
 def thin_places(
     layout: Layout, lines: Sequence[WireLine], passes: Sequence[Pass], cutting: Cutting
 ) -> tuple[tuple[float, float], ...]:
-    """Return where thin waste stands beside entries and links all the same."""
-    ways = [
-        move.line
-        for one in passes
-        for move in one.moves
-        if move.kind in ("entry", "link") and move.line.length > 0
-    ]
-    return tuple(Webs(layout, lines, cutting).places(ways))
+    """Return where thin waste stands beside entries and links all the same, seen from the front.
+
+    `passes` are led as they are cut: where the wire leans over beside a taper, it runs along
+    that, and along an edge of the foam that the taper stands at.
+    """
+    moves = [move for one in passes for move in one.moves if move.line.length > 0]
+    ways = [move.line for move in moves if move.kind in ("entry", "link")]
+    rings = [line.ring for line in lines]
+    if any(move.far is not None for move in moves):
+        rings = [move.line for move in moves if move.kind in ("outline", "hole")]
+    return tuple(Webs(layout, rings, cutting).places(ways))

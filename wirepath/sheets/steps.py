@@ -389,17 +389,31 @@ def _told(
             text = _round(plan, action, number, layout, words)
             if action.first and action.moves[0].far is not None:
                 text = f"{_lean_over(plan, layout, action, words)} {text}"
-    if action.kind in ("entry", "link") and _is_beside_thin(layout, action):
+    if _is_beside_thin(plan, layout, action):
         text = f"{text} {words.step_thin}"
     yield replace(step, text=text)
 
 
-def _is_beside_thin(layout: Layout, action: _Action) -> bool:
-    """Return whether the plan tells of waste beside an action so thin that it may break."""
+def _is_beside_thin(plan: Plan, layout: Layout, action: _Action) -> bool:
+    """Return whether the plan tells of waste beside an action so thin that it may break.
+
+    Of a taper's line, beside the wire's ways to lean over to it and to stand up again.
+    """
     if not layout.thin_waste:
         return False
-    spots = shapely.points(np.array(layout.thin_waste))
-    return bool(shapely.dwithin(LineString(action.points), spots, SAME_MM).any())
+    ways = [LineString(action.points)] if action.kind in ("entry", "link") else []
+    if action.moves[0].far is not None and (action.first or not action.last):
+        tips = shapely.multipoints(action.points[[0, -1] if action.first else [-1]])
+        leaning = [
+            move.line
+            for one in plan.passes
+            if one.layout == layout.number
+            for move in one.moves
+            if move.kind == "link" and move.far is not None
+        ]
+        ways += [way for way in leaning if shapely.dwithin(way, tips, SAME_MM)]
+    spots = shapely.multipoints(np.array(layout.thin_waste))
+    return bool(shapely.dwithin(np.array(ways, dtype=object), spots, SAME_MM).any())
 
 
 def _lean_over(plan: Plan, layout: Layout, action: _Action, words: Words) -> str:
