@@ -339,3 +339,13 @@ def test_no_text_of_the_fence_meets_another_or_leaves_the_page(language, inches)
     made = replace(made, workshop=replace(made.workshop, paper=paper))
     pages = fence_pages(made, made.layouts[:1], LANGUAGES[language])
     assert [fault for page in pages for fault in label_faults(page)] == []
+
+
+def test_a_piece_that_stands_on_the_faces_of_an_untrimmed_block_needs_no_cut_there():
+    block = replace(fenced_shop().stock[0], trim_mm=0.0)
+    slat = [outline("slat", box(0, 0, 400, 300))]
+    one = make_plan(job(), fenced_shop(stock=(block,)), traced(slat), seconds=0.0)
+    assert len(one.passes) == 2
+    assert faults(one) == ""
+    # With one of its two cuts left out the largest miss is still looked for there.
+    assert "the slot misses it by" in faults(replace(one, passes=one.passes[:1]))

@@ -32,8 +32,7 @@ def check_misses(plan: Plan, scenes: Sequence[Scene]) -> Finding:
     for scene in scenes:
         if not scene.is_first:
             continue
-        lines = lines_of(scene.moves)
-        tree, halves = STRtree(lines), scene.half_widths_mm
+        tree = STRtree(lines_of(scene.moves))
         round_pieces = np.array([move.kind in ("outline", "hole") for move in scene.moves])
         for piece, placed in zip(scene.pieces, scene.placed, strict=True):
             said = told.get(piece.number, 0.0)
@@ -46,12 +45,12 @@ def check_misses(plan: Plan, scenes: Sequence[Scene]) -> Finding:
                 continue
             reach = 4 * scene.widest_mm + said
             near = tree.query(placed, predicate="dwithin", distance=reach)
-            miss, at = _largest(placed, lines[near], halves[near], scene.widest_mm)
+            miss, at = _largest(scene, placed, near)
             worst = max(worst, miss)
             if said - miss > slack:
                 # A slit or a link through the corner may take what the line round it leaves.
                 near = near[round_pieces[near]]
-                miss, at = _largest(placed, lines[near], halves[near], scene.widest_mm)
+                miss, at = _largest(scene, placed, near)
             if abs(miss - said) > slack:
                 faults.append(_wrong(scene, piece.number, miss, said, at))
     return found(
@@ -70,27 +69,28 @@ def _wrong(
 
 
 def _largest(
-    placed: Polygon,
-    lines: NDArray[np.object_],
-    halves: NDArray[np.float64],
-    half_mm: float,
+    scene: Scene, placed: Polygon, moves: NDArray[np.int_]
 ) -> tuple[float, tuple[float, float]]:
-    """Return how far a point of the outline lies beyond the slot at most, and where.
+    """Return how far a point of the outline lies beyond the slot of `moves` at most, and where.
 
     Edges that run along one straight step of the wire are told by their ends (`following`).
+    Nothing is left on a piece where it stands on the block's own face.
     """
+    lines, halves = lines_of(scene.moves)[moves], scene.half_widths_mm[moves]
     edges, _ = straight_steps(np.array([placed.exterior, *placed.interiors]))
     steps, line = straight_steps(lines)
     rest = edges[~follows(edges, steps, halves[line] + DEPTH_MM)]
     if not len(rest):
         return 0.0, (float(edges[0, 0, 0]), float(edges[0, 0, 1]))
-    fine = shapely.segmentize(shapely.linestrings(rest), max(half_mm / STEPS, EXACT_MM))
+    fine = shapely.segmentize(shapely.linestrings(rest), max(scene.widest_mm / STEPS, EXACT_MM))
     points = np.asarray(shapely.points(shapely.get_coordinates(fine)))
-    away = np.full(len(points), np.inf)
+    face = scene.face.boundary
+    shapely.prepare(face)
+    away = np.where(shapely.dwithin(face, points, DEPTH_MM), 0.0, np.inf)
     for half in np.unique(halves):
         wire = MultiLineString(list(lines[halves == half]))
         shapely.prepare(wire)
-        here = shapely.dwithin(wire, points, half + DEPTH_MM)
+        here = (away == 0) | shapely.dwithin(wire, points, half + DEPTH_MM)
         away[here] = 0.0
         away[~here] = np.minimum(away[~here], shapely.distance(points[~here], wire) - half)
     worst = int(away.argmax())
