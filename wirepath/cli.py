@@ -223,7 +223,7 @@ def read(
         "heights": heights,
         "gap_mm": gap_mm,
     }
-    path, reading = _what_to_read(drawing, {k: v for k, v in given.items() if v is not None})
+    path, reading, job = _what_to_read(drawing, {k: v for k, v in given.items() if v is not None})
     _progress(quiet)(f"reading {path}")
     survey = read_survey(path, reading)
     if picture:
@@ -231,9 +231,9 @@ def read(
 
         write_picture(survey, picture)
     if as_json:
-        _print_json(report.drawing_data(survey.traced, survey.faults))
+        _print_json(report.drawing_data(survey.traced, survey.faults, job))
     else:
-        _print_lines(report.drawing_lines(survey.traced, survey.faults))
+        _print_lines(report.drawing_lines(survey.traced, survey.faults, job))
     if survey.faults:
         raise typer.Exit(DrawingError.exit_code)
 
@@ -564,13 +564,15 @@ def _one_of(text: str | None, choices: tuple[Choice, ...], option: str) -> Choic
     raise typer.BadParameter(f"{text!r} is none of {', '.join(choices)}", param_hint=option)
 
 
-def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading]:
-    """Return the drawing's path and how to read it: as the job file says, options first."""
+def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading, Job | None]:
+    """Return the drawing's path, how to read it (as the job file says, options first), and the
+    job, if `path` is a job file."""
     from wirepath.job_file import SIZE_KEYS, drawing_path, read_job, size_faults
     from wirepath.model import Reading
     from wirepath.plain_data import from_plain, to_plain
 
     settings: dict[str, Any] = {}
+    job: Job | None = None
     if path.suffix.lower() == ".toml":
         job, _ = read_job(path)
         path, settings = drawing_path(path, job), to_plain(job.read)
@@ -583,7 +585,7 @@ def _what_to_read(path: Path, given: dict[str, Any]) -> tuple[Path, Reading]:
     faults = tuple(size_faults(reading))
     if faults:
         raise SettingsError(faults)
-    return path, reading
+    return path, reading, job
 
 
 def _make_plan(

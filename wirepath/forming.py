@@ -7,6 +7,7 @@ the form raised step by step, each contour to the next one's height.
 
 from __future__ import annotations
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -292,6 +293,30 @@ def relief_volume(steps: Sequence[Level]) -> VolumeBounds:
         least_mm3=sum(h * a for h, a in zip(heights, [*areas[1:], 0.0], strict=True)),
         most_mm3=sum(h * a for h, a in zip(heights, areas, strict=True)),
     )
+
+
+def contour_volumes(traced: Traced, job: Job | None = None) -> dict[str, VolumeBounds]:
+    """Return the bounds of each relief's volume by its contours, by its outline's name.
+
+    Without the job of a relief, which says how high the peak is, the foam up to the highest
+    contour. Outlines without contours have none.
+    """
+    own, _ = _shared_out(traced)
+    if job is not None and job.form.kind == "relief" and job.form.peak_mm is not None:
+        return {
+            name: relief_volume(steps)
+            for name, steps in form_levels(job, traced).items()
+            if name in own
+        }
+    found = {}
+    for outline in traced.outlines:
+        contours = own.get(outline.name, [])
+        highest = max((one.height_mm for one in contours), default=0.0)
+        if highest > 0:
+            # The highest contour counts as a level, though nothing is known to stand on it.
+            top = math.nextafter(highest, math.inf)
+            found[outline.name] = relief_volume(levels(outline.polygon, contours, top_mm=top))
+    return found
 
 
 def carve_litres(job: Job, traced: Traced, pieces: Sequence[Piece]) -> float | None:

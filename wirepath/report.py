@@ -10,9 +10,10 @@ from shapely import box
 
 from wirepath.checking import Finding
 from wirepath.errors import Fault
+from wirepath.forming import contour_volumes
 from wirepath.geometry import on_table
 from wirepath.kerf import KerfBasis, KerfFit, good_feeds, kerf_basis
-from wirepath.model import Estimate, Plan, RoughingFigures, RoughingPlan, Traced
+from wirepath.model import Estimate, Job, Plan, RoughingFigures, RoughingPlan, Traced
 from wirepath.plain_data import to_plain
 from wirepath.slicing import MeshFigures, measured
 from wirepath.stops import piece_stops, stop_widening_mm
@@ -34,8 +35,11 @@ BAR = 40
 """Characters of the longest bar."""
 
 
-def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
-    """Give what the reader found: parts with sizes in mm, counts, repairs, refusals."""
+def drawing_lines(traced: Traced, faults: Sequence[Fault], job: Job | None = None) -> Iterator[str]:
+    """Give what the reader found: parts with sizes in mm, counts, repairs, refusals.
+
+    The job, where there is one, says how high a relief's peak stands.
+    """
     yield f"units: {traced.units}; scale {traced.scale:g}"
     yield ""
     rows: list[Sequence[str]]
@@ -64,6 +68,13 @@ def drawing_lines(traced: Traced, faults: Sequence[Fault]) -> Iterator[str]:
         heights = [contour.height_mm for contour in traced.contours]
         yield ""
         yield f"contours: {len(heights)}, from {min(heights):g} to {max(heights):g} mm high"
+        to_peak = job is not None and job.form.peak_mm is not None
+        for name, volume in contour_volumes(traced, job).items():
+            yield (
+                f"foam of {name!r}: {litres(volume.least_mm3):.2f} to "
+                f"{litres(volume.most_mm3):.2f} litres"
+                + ("" if to_peak else ", up to its highest contour: a job's peak_mm tells the rest")
+            )
     if traced.seam_lines or traced.keep_clear:
         metres = sum(line.length for line in traced.seam_lines) / 1000
         yield ""
@@ -124,6 +135,16 @@ def _mesh_lines(meshes: Sequence[MeshFigures]) -> Iterator[str]:
             yield f"open edges of {one.name!r} near {places}" + (f"; {rest} more" if rest else "")
         if one.inside_out:
             yield f"{one.name!r} is inside out: its faces look inward"
+        if one.hollows:
+            yield (
+                f"hollow places in {one.name!r}: {one.hollows}, {litres(one.hollow_mm3):.3f} "
+                "litres, not counted among its litres"
+            )
+        if one.overlap_mm3:
+            yield (
+                f"shells of {one.name!r} overlap by {litres(one.overlap_mm3):.3f} litres, counted "
+                "once"
+            )
 
 
 def order_lines(estimate: Estimate, *, setup_price: float = 0.0) -> Iterator[str]:
@@ -564,11 +585,12 @@ def proof_lines(findings: Iterable[Finding]) -> Iterator[str]:
             yield from (f"          {line}" for line in str(fault).splitlines())
 
 
-def drawing_data(traced: Traced, faults: Sequence[Fault]) -> dict[str, Any]:
+def drawing_data(traced: Traced, faults: Sequence[Fault], job: Job | None = None) -> dict[str, Any]:
     """Return what the reader found as plain data for scripts, geometry included."""
     return {
         "drawing": to_plain(traced),
         "meshes": [to_plain(measured(mesh)) for mesh in traced.meshes],
+        "reliefs": {name: to_plain(one) for name, one in contour_volumes(traced, job).items()},
         "faults": to_plain(tuple(faults)),
     }
 

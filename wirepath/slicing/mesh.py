@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from wirepath.errors import DrawingError, Fault
 from wirepath.model import Mesh
 from wirepath.slicing.overlapping import overlap_mm3
-from wirepath.tracing.facing import edges_of
+from wirepath.tracing.facing import edges_of, hollows_mm3
 
 Floats = NDArray[np.float64]
 
@@ -40,6 +40,10 @@ class MeshFigures:
     inside_out: bool
     overlap_mm3: float = 0.0
     """What more than one shell holds, and so is left out of the sum of their volumes."""
+    hollows: int = 0
+    """Closed shells that look inward: places within that no foam fills."""
+    hollow_mm3: float = 0.0
+    """What they take off the volume."""
 
     @property
     def is_solid(self) -> bool:
@@ -87,6 +91,7 @@ def measured(mesh: Mesh) -> MeshFigures:
     middles = _open_edges(mesh) if mesh.faces else np.empty((0, 3))
     volume = mesh_volume_mm3(faces)
     is_closed = not len(middles) and len(faces) > 0
+    holes = hollows_mm3(mesh) if is_closed and volume > 0 else np.empty(0)
     overlap = overlap_mm3(faces, volume) if is_closed and volume > 0 else 0.0
     width, height, depth = np.ptp(corners, axis=0).tolist() if len(corners) else (0.0, 0.0, 0.0)
     return MeshFigures(
@@ -99,6 +104,8 @@ def measured(mesh: Mesh) -> MeshFigures:
         open_at=tuple((x, y, z) for x, y, z in middles[:MOST_PLACES].tolist()),
         inside_out=not len(middles) and volume < 0,
         overlap_mm3=overlap,
+        hollows=len(holes),
+        hollow_mm3=float(holes.sum()),
     )
 
 

@@ -142,8 +142,28 @@ def _are_closed(edges: Edges, turned: Flags, shell: Numbers) -> bool:
     return not replace(edges, number=own.reshape(-1)).balance(turned).any()
 
 
+def hollows_mm3(mesh: Mesh) -> Floats:
+    """Return the volume of each shell of a closed mesh that looks inward, largest first."""
+    edges = edges_of(mesh)
+    _, shell = _alike(edges, len(mesh.faces))
+    volumes, _ = _shells(mesh, np.zeros(len(mesh.faces), dtype=np.bool_), shell)
+    return np.sort(-volumes[volumes < -LEAST_MM3])[::-1]
+
+
 def _inverted(mesh: Mesh, turned: Flags, shell: Numbers) -> Flags:
     """Return the faces of shells that are inside out as they look once `turned`."""
+    volumes, own = _shells(mesh, turned, shell)
+    wrong: Flags = np.zeros(len(volumes), dtype=np.bool_)
+    if (volumes < -LEAST_MM3).any():
+        within = _within(own)
+        for outer in np.flatnonzero((volumes < -LEAST_MM3) & ~within.any(axis=1)):
+            wrong[within[:, outer]] = True
+            wrong[outer] = True
+    return np.asarray(wrong[shell])
+
+
+def _shells(mesh: Mesh, turned: Flags, shell: Numbers) -> tuple[Floats, list[Floats]]:
+    """Return the volume that each shell encloses, as it looks once `turned`, and its triangles."""
     points = np.asarray(mesh.points, dtype=float)
     fans = np.array(
         [
@@ -157,18 +177,13 @@ def _inverted(mesh: Mesh, turned: Flags, shell: Numbers) -> Flags:
     flipped = turned[fans[:, 0]]
     corners[flipped] = corners[flipped][:, ::-1]
     a, b, c = np.moveaxis(corners - points.mean(axis=0), 1, 0)
-    volumes = np.bincount(
+    counted = np.bincount(
         of, weights=(a * np.cross(b, c)).sum(axis=1) / 6, minlength=shell.max() + 1
     )
-    wrong: Flags = np.zeros(len(volumes), dtype=np.bool_)
-    if (volumes < -LEAST_MM3).any():
-        by_shell = np.argsort(of, kind="stable")
-        own = np.split(corners[by_shell], np.cumsum(np.bincount(of, minlength=len(volumes)))[:-1])
-        within = _within(own)
-        for outer in np.flatnonzero((volumes < -LEAST_MM3) & ~within.any(axis=1)):
-            wrong[within[:, outer]] = True
-            wrong[outer] = True
-    return np.asarray(wrong[shell])
+    volumes = np.asarray(counted, dtype=np.float64)
+    by_shell = np.argsort(of, kind="stable")
+    ends = np.cumsum(np.bincount(of, minlength=len(volumes)))[:-1]
+    return volumes, np.split(corners[by_shell], ends)
 
 
 def _within(shells: Sequence[Floats]) -> Flags:
