@@ -21,7 +21,7 @@ from wirepath.coordinates import read_coordinates, word_text, write_coordinates
 from wirepath.errors import FileError, FitError, SettingsError
 from wirepath.job_file import read_job
 from wirepath.kerf import settled, taper_line
-from wirepath.model import PartSettings, Plan, Ruled
+from wirepath.model import PartSettings, Plan, Ruled, TaperSettings
 from wirepath.planning import make_plan
 from wirepath.workshop import Files, Rig, TestCut, Workshop
 
@@ -291,3 +291,19 @@ def test_what_a_taper_cannot_have_is_a_fault_of_the_job(part, allowance_mm, what
     asked = replace(job(allowance_mm=allowance_mm), parts=(part,))
     with pytest.raises(SettingsError, match=what):
         make_plan(asked, shop(), plan().traced, seconds=0.0)
+
+
+@pytest.mark.parametrize("waste", ["open", "lumps"])
+def test_pieces_that_waste_holds_anywhere_in_the_depth_of_a_taper_are_drawn_out(waste):
+    tools = shop()
+    tools = replace(tools, cutting=replace(tools.cutting, waste=waste))
+    notched = box(0, 0, 200, 200).difference(box(60, 80, 140, 200))
+    stones = [outline("Stone", notched), outline("Block", box(300, 0, 420, 150))]
+    asked = job(tapers=(TaperSettings(near="Stone", draft_mm=-8.0),))
+    plan = make_plan(asked, tools, traced(stones), seconds=0.0)
+    assert [str(fault) for one in check_plan(plan) for fault in one.faults] == []
+    (layout,) = plan.layouts
+    assert layout.drawn_out
+    silent = replace(plan, layouts=(replace(layout, drawn_out=()),))
+    told = [str(fault) for one in check_plan(silent) for fault in one.faults]
+    assert any("waste holds the piece fast" in one for one in told)

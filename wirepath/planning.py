@@ -59,6 +59,7 @@ from wirepath.routing import (
     from_waiting_place,
     good_edges,
     held,
+    in_depth,
     is_within_travel,
     lean,
     led_on_table,
@@ -298,7 +299,11 @@ def _led(
         setups, (square, led) = led_on_table(layout, lines, pieces, workshop, lead)
         by_hand = held(lines, square) if rig.wire_lies == "level" else ()
         face = box(0, 0, layout.width_mm, layout.height_mm)
-        fast = drawn_out(lines, square, face, cutting.kerf_mm) if cutting.waste != "whole" else ()
+        fast: set[int] = set()
+        if cutting.waste != "whole":
+            # What parts the waste ends beside a taper, not at its line: deeper down waste holds.
+            for here, ways in in_depth(layout, lines, led, pieces, cutting):
+                fast.update(drawn_out(here, ways, face, cutting.kerf_mm))
         scars = scarred(layout, lines, square, spared, cutting.widest_kerf_mm)
         thin = thin_places(layout, lines, led, cutting)
         pauses: list[Rest] = []
@@ -309,7 +314,7 @@ def _led(
             replace(
                 layout,
                 held=by_hand,
-                drawn_out=fast,
+                drawn_out=tuple(sorted(fast)),
                 scarred=scars,
                 thin_waste=thin,
                 setups=setups,

@@ -31,7 +31,7 @@ from wirepath.routing.setups import led_on_table
 from wirepath.routing.sparing import good_edges, scarred
 from wirepath.routing.standing import held
 from wirepath.routing.tables import is_within_travel
-from wirepath.routing.tapered import lean
+from wirepath.routing.tapered import in_depth, lean
 from wirepath.routing.touring import route
 from wirepath.routing.waiting import from_waiting_place
 from wirepath.routing.webs import thin_places
@@ -41,6 +41,7 @@ __all__ = [
     "from_waiting_place",
     "good_edges",
     "held",
+    "in_depth",
     "is_within_travel",
     "lean",
     "led_on_table",

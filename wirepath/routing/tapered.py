@@ -22,7 +22,7 @@ from wirepath.errors import Fault, FitError
 from wirepath.geometry import place_ruled
 from wirepath.kerf import KerfLaw, TaperLine, law_of, standing_off, taper_line
 from wirepath.kerf.taper import STAND_OFF_KERFS
-from wirepath.model import Layout, Move, MoveKind, Pass, Piece
+from wirepath.model import Layout, Move, MoveKind, Pass, Piece, WireLine
 from wirepath.routing.reaching import at_ends, refuse_out_of_reach
 from wirepath.routing.touring import DECIMALS, Ring
 from wirepath.workshop import Cutting, Workshop
@@ -92,6 +92,44 @@ def leaning_ends(
         near, far = at_ends(LineString(ruled.near), LineString(ruled.far), layout, workshop.rig)
         found[one.piece] = (LineString(near), LineString(far))
     return found
+
+
+def in_depth(
+    layout: Layout,
+    lines: Sequence[WireLine],
+    passes: Sequence[Pass],
+    pieces: Sequence[Piece],
+    cutting: Cutting,
+) -> Iterator[tuple[tuple[WireLine, ...], tuple[Pass, ...]]]:
+    """Give the lines and the leaned passes of a layout as they are at each of several depths.
+
+    Once as they are where nothing tapers.
+    """
+    ruled = {
+        one.piece: taper_line(place_ruled(taper.cut, one), cutting).line
+        for one in layout.placements
+        if (taper := pieces[one.piece - 1].taper) is not None
+    }
+    for share in np.linspace(0, 1, DEPTHS).tolist() if ruled else [0.0]:
+        yield (
+            tuple(
+                replace(line, ring=LineString(ruled[line.piece].section(share).exterior))
+                if line.piece in ruled
+                else line
+                for line in lines
+            ),
+            tuple(
+                replace(one, moves=tuple(_at_depth(move, share) for move in one.moves))
+                for one in passes
+            ),
+        )
+
+
+def _at_depth(move: Move, share: float) -> Move:
+    if move.far is None:
+        return move
+    near, far = (shapely.get_coordinates(way) for way in (move.line, move.far))
+    return replace(move, line=LineString(near + share * (far - near)), far=None)
 
 
 def _leaned(one: Pass, ways: Sequence[_Way]) -> Iterator[Move]:
