@@ -347,6 +347,13 @@ def test_parts_of_a_layer_whose_allowances_meet_are_one_piece_of_foam(tmp_path, 
     assert [str(f) for one in check_plan(plan) for f in one.faults] == []
 
 
+def test_a_full_round_form_of_lumps_apart_in_depth_is_refused_with_the_gap(tmp_path):
+    upper = trimesh.creation.box((100.0, 100.0, 50.0)).apply_translation([0.0, 0.0, 150.0])
+    path, _ = bust(tmp_path, solid=trimesh.creation.box((100.0, 100.0, 50.0)) + upper)
+    with pytest.raises(DrawingError, match="nothing of it stands from 60 to 140 mm off its back"):
+        read(path)
+
+
 def test_layers_are_glued_to_one_form_from_the_back_by_marks_on_their_rims(layered):
     plan, solid = layered
     assert [(step.moved, step.onto) for step in plan.assembly.steps] == [

@@ -91,7 +91,7 @@ def _sound(regions: Sequence[Geometry]) -> MultiPolygon:
         if whole.area < SPECK_MM**2:
             whole = Polygon(shapely.buffer(whole, SPECK_MM).exterior)
         parts.append(few_corners(whole, tolerance_mm=STRAY_MM))
-    return shapely.multipolygons(polygons(overlay.union(parts)))
+    return MultiPolygon(polygons(overlay.union(parts)))
 
 
 def covered(faces: Floats, low: float, high: float) -> NDArray[np.object_]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -86,6 +87,16 @@ def _surface(job: Job, mesh: Mesh) -> _Form:
 def _solid(job: Job, mesh: Mesh) -> _Form:
     faces = triangles([mesh])
     levels = mesh_levels(faces, spacing_mm=job.read.mesh_step_mm)
+    for below, above in pairwise(levels):
+        if above.from_mm > below.to_mm + 1e-6:
+            raise DrawingError(
+                Fault(
+                    f"nothing of it stands from {below.to_mm:.0f} to {above.from_mm:.0f} mm off "
+                    "its back: what lies before that could be glued to nothing",
+                    f"mesh {mesh.layer!r}",
+                    "join its lumps in the model, or put each on a layer of its own",
+                )
+            )
     return _Form(name=mesh.layer, levels=levels, points=faces.reshape(-1, 3))
 
 
