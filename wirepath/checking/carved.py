@@ -35,7 +35,7 @@ def _of_face(plan: Plan, seam: Seam) -> Iterator[str]:
     part = plan.piece(seam.pieces[0]).part
     (form,) = {one.layer for one in plan.traced.outlines if one.name == part}
     height = seam.from_mm - plan.job.form.allowance_mm
-    stands: Geometry = shapely.union_all(
+    stands: Geometry = overlay.union(
         [
             shapely.buffer(one.region, EDGE_MM)
             for one in plan.traced.sections

@@ -16,6 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Geometry, LineString
 
+from wirepath import overlay
 from wirepath.checking.finding import DEPTH_MM
 from wirepath.model import Mesh, Piece, Pin, Plan
 
@@ -172,7 +173,7 @@ def _off_middle(outline: Geometry, on: Numbers, at: Numbers, way: int) -> Number
         ends = [(-FAR_MM, level), (FAR_MM, level)]
         line = LineString(ends if way == 0 else [(b, a) for a, b in ends])
         own = on == level
-        for part in shapely.get_parts(shapely.intersection(outline, line)):
+        for part in shapely.get_parts(overlay.intersection(outline, line)):
             low, high = part.bounds[way], part.bounds[way + 2]
             if high > low:
                 off = np.abs(at - (low + high) / 2) / ((high - low) / 2)

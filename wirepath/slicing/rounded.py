@@ -89,7 +89,7 @@ def spans(outline: Geometry, places: Floats, *, along: str) -> list[Floats]:
     at, on = (0, 1) if along == "x" else (1, 0)
     flat[:, 0, at], flat[:, 1, at] = -REACH_MM, REACH_MM
     flat[:, :, on] = places[:, None]
-    met = np.asarray(shapely.intersection(outline, shapely.linestrings(flat)))
+    met = np.asarray(overlay.intersection(outline, shapely.linestrings(flat)))
     found = []
     for one in met:
         parts = shapely.get_parts(one)
