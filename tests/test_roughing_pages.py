@@ -2,6 +2,7 @@
 
 from dataclasses import fields, replace
 from functools import cache
+from importlib import import_module
 from string import Formatter
 from typing import get_args
 
@@ -73,6 +74,18 @@ def test_every_cut_has_a_page_of_its_name_and_every_station_a_row():
         for pair in cut.marks:
             assert str(pair.number) in found
             assert f"{pair.first.along_mm:.0f}" in found or round(pair.first.along_mm, 1) % 1 == 0.5
+
+
+def test_the_plot_of_litres_stands_over_the_map_where_the_first_page_has_no_room(monkeypatch):
+    whole = roughing_pages(plan())
+    module = import_module("wirepath.sheets.roughing_pages")  # the package's name is the function
+    monkeypatch.setattr(module, "plot_within", lambda *given: None)
+    pages = roughing_pages(plan())
+    for one, where in ((whole, 0), (pages, -1)):
+        assert [n for n, page in enumerate(one) if ENGLISH.plot in texts([page])] == [
+            where % len(one)
+        ]
+    assert len(pages) == len(whole)
 
 
 def test_a_table_gets_turn_tilt_and_points():

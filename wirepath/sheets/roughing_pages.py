@@ -20,9 +20,12 @@ from wirepath.sheets.lettering import TEXT
 from wirepath.sheets.page import Page, upright
 from wirepath.sheets.roughing_pictures import (
     DEPTH_STEPS_MM,
+    DEPTHS_MM,
+    LEAST_PLOT_MM,
     Depths,
     FaceLine,
     Plane,
+    Plot,
     Points,
     Row,
     Solid,
@@ -97,7 +100,7 @@ TOLD = Told()
 def roughing_pages(plan: RoughingPlan, told: Told = TOLD) -> list[Page]:
     """Return the pages of one form's roughing, without title strips: the summary, a page or
     more for each cut in the order of work, and the map of what is left to carve."""
-    pages = _summary(plan, told)
+    pages, plotted = _summary(plan, told)
     for blank in plan.blanks:
         before = visible_rims(layers_after(plan, blank, 0))
         for made, cut in enumerate(cuts_of(plan, blank)):
@@ -105,7 +108,7 @@ def roughing_pages(plan: RoughingPlan, told: Told = TOLD) -> list[Page]:
             pages += _cut_pages(plan, blank, cut, made, (before, after), told)
             before = after
     if plan.depth is not None:
-        pages += _map_pages(plan, plan.depth, told)
+        pages += _map_pages(plan, plan.depth, told, plotted=plotted)
     return pages
 
 
@@ -123,7 +126,8 @@ def _flow(pages: list[Page], title: str, paper: Paper, *, dry: bool = False) -> 
     return Flow([], more, dry=dry)
 
 
-def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
+def _summary(plan: RoughingPlan, told: Told) -> tuple[list[Page], bool]:
+    """Return what was compared and the order of work, and whether the plot of litres fits on."""
     pages: list[Page] = []
     words = told.words
     flow = _flow(pages, words.title.format(name=plan.name), told.paper)
@@ -138,7 +142,7 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
     flow.table(ways, before=(heading(words.ways),))
     if not plan.cuts:
         flow.add(Paragraph(words.no_cuts, cap_mm=TEXT, before_mm=2.0))
-        return pages
+        return pages, True
     flow.add(heading(words.order), Paragraph(_order_why(plan, words)))
     if len(plan.forms) > 1:
         flow.add(Paragraph(words.copies.format(names=", ".join(plan.forms)), bold=True))
@@ -150,7 +154,7 @@ def _summary(plan: RoughingPlan, told: Told) -> list[Page]:
     plot = plot_within(litres_by_cut(plan), plan.removable_litres, room_mm)
     if plot is not None:
         flow.add(title, plot)
-    return pages
+    return pages, plot is not None
 
 
 def _picked(plan: RoughingPlan, words: RoughingWords) -> str:
@@ -475,15 +479,22 @@ def _ruled_rows(cut: RoughingCut, told: Told) -> Iterator[tuple[str, ...]]:
             yield (str(number), *(told.figure(value, 1) for value in row))
 
 
-def _map_pages(plan: RoughingPlan, depth: DepthMap, told: Told) -> list[Page]:
+def _map_pages(plan: RoughingPlan, depth: DepthMap, told: Told, *, plotted: bool) -> list[Page]:
+    """Return the map of what is left to carve, under the plot of litres where none is yet."""
     pages: list[Page] = []
     words = told.words
     flow = _flow(pages, words.map_title.format(name=plan.name), told.paper)
     steps = ", ".join(map(told.figure, DEPTH_STEPS_MM))
+    flow.add(Paragraph(_left(plan, told), cap_mm=TEXT, bold=True))
+    high_mm = DEPTHS_MM
+    if not plotted:
+        title = heading(words.plot)
+        plot = Plot(litres_by_cut(plan), plan.removable_litres, LEAST_PLOT_MM)
+        flow.add(title, plot)
+        high_mm -= title.height_mm(flow.width_mm) + plot.height_mm(flow.width_mm)
     flow.add(
-        Paragraph(_left(plan, told), cap_mm=TEXT, bold=True),
         Paragraph(words.depth.format(cell=told.figure(depth.cell_mm), steps=steps), cap_mm=TEXT),
-        Depths(depth),
+        Depths(depth, high_mm),
     )
     return pages
 

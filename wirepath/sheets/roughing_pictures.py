@@ -368,10 +368,13 @@ PLOT_MM, LEAST_PLOT_MM = 36.0, 22.0
 PLOT_WORDS_MM = 12.0
 """Height of the plot of litres; what its figures take above and below."""
 
+DEPTHS_MM = 205.0
+"""Most height of the map of what is left to carve."""
+
 
 def plot_within(points: tuple[tuple[int, float], ...], most: float, room_mm: float) -> Plot | None:
     """Return the plot, lower where that keeps it in `room_mm` of height; None where it does
-    not fit: the figures stand in the order of work, and it is not worth a page of its own."""
+    not fit."""
     high = min(PLOT_MM, room_mm - PLOT_WORDS_MM)
     return Plot(points, most, high) if high >= LEAST_PLOT_MM else None
 
@@ -424,11 +427,12 @@ class Depths:
     with figures."""
 
     depth: DepthMap
+    most_mm: float = DEPTHS_MM
 
     def _scale(self, width_mm: float) -> float:
         rows = self.depth.rows
         cell = self.depth.cell_mm
-        return min(width_mm / (len(rows[0]) * cell), 205.0 / (len(rows) * cell))
+        return min(width_mm / (len(rows[0]) * cell), self.most_mm / (len(rows) * cell))
 
     def height_mm(self, width_mm: float) -> float:
         """Return the height with its caption."""
