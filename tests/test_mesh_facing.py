@@ -6,21 +6,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from test_mesh_overlaps import as_mesh
 
 from wirepath.model import Mesh
 from wirepath.slicing import measured
 from wirepath.tracing.facing import edges_of, outward
 
 trimesh = pytest.importorskip("trimesh")
-
-
-def as_mesh(*solids) -> Mesh:
-    whole = trimesh.util.concatenate(list(solids))
-    return Mesh(
-        layer="solid",
-        points=tuple(map(tuple, whole.vertices.tolist())),
-        faces=tuple(map(tuple, whole.faces.tolist())),
-    )
 
 
 def ball(radius, x=0.0):
